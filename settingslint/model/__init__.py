@@ -1,0 +1,1 @@
+"""Files read, validated and resolved: profile, control, treatment, and the place of every value."""

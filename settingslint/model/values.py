@@ -1,0 +1,75 @@
+"""What files hold once they are read: values in SI, problems with their place, and nothing of TOML."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from settingslint.units import Kind, System, show, to_si
+from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.settings import OFF, SETTINGS
+
+Value = float | bool | str | date
+"""A number in SI, a flag, a word (also "off"), or a date."""
+
+NUMERIC: Final = frozenset(Kind) - {Kind.FLAG, Kind.WORD, Kind.TEXT, Kind.DATE}
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """A file, or a part of one, that could not be read or checked. Lines and columns count from 1."""
+
+    file: str
+    line: int
+    column: int
+    message: str
+
+
+class Unreadable(Exception):
+    """Raised where a file can't be used at all; carries its problems."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        super().__init__("; ".join(problem.message for problem in problems))
+        self.problems = problems
+
+
+def value_from_file(raw: object, kind: Kind, system: System) -> Value:
+    """Return a raw TOML or JSON value as a `Value`: numbers become SI, flags, words and "off" stay, dates are dates."""
+    if isinstance(raw, bool | date):
+        return raw
+    if isinstance(raw, int | float):
+        if kind is Kind.FAN_SPEED or kind not in NUMERIC:
+            return float(raw)
+        return to_si(float(raw), kind, system)
+    text = str(raw)
+    return date.fromisoformat(text) if kind is Kind.DATE else text
+
+
+def show_value(value: Value | None, kind: Kind, system: System, unit: str | None = None) -> str:
+    """Return a value as text with its unit: `140 F`, `on`, `off`, `tank sensor`, `2026-03-12`, `unknown`."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "on" if value else OFF
+    if isinstance(value, float | int):
+        return show(float(value), kind, system, unit)
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def kind_of(name: str) -> Kind:
+    """Return the kind of a setting (`heating_setpoint`) or a fact (`building.design_load`).
+
+    Raises:
+        KeyError: where no table of the vocabulary has the name.
+    """
+    if name in SETTINGS:
+        return SETTINGS[name].kind
+    return FACTS[name].kind
+
+
+def title_of(name: str) -> str:
+    """Return the plain title of a setting or a fact, or the name itself where it has none."""
+    if name in SETTINGS:
+        return SETTINGS[name].title
+    return FACTS[name].title if name in FACTS else name
