@@ -41,6 +41,10 @@ def _object(properties: Json, required: tuple[str, ...] = (), **more: Any) -> Js
     return {**result, **more}
 
 
+def _ref(name: str) -> Json:
+    return {"type": "object", "$ref": f"#/$defs/{name}"}
+
+
 def _units_of(kind: Kind) -> str:
     row = CONVERSIONS.get(kind)
     if row is None:
@@ -71,9 +75,13 @@ def _with_table(scalar: Json, table: Json) -> Json:
     return {"anyOf": [scalar, table]}
 
 
-def _setting(row: Setting) -> Json:
-    scalar = _scalar(row.kind, row.words, row.can_be_off)
-    table = _object(
+def _scalar_key(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False) -> str:
+    """Return a name for the kind of value, under which its table stands in `$defs`."""
+    return "_".join([kind.value, *words, *([OFF] if can_be_off else [])]).replace(" ", "_")
+
+
+def _setting_table(scalar: Json) -> Json:
+    return _object(
         {
             "value": {**scalar, "description": "what was asked for"},
             "left": {"enum": list(LEFT), "description": "where no value was typed"},
@@ -87,13 +95,10 @@ def _setting(row: Setting) -> Json:
         },
         anyOf=[{"required": ["value"]}, {"required": ["left"]}],
     )
-    off = f'; "{OFF}" where it is switched off' if row.can_be_off else ""
-    return {"title": row.title, "description": f"{row.does}{_units_of(row.kind)}{off}", **_with_table(scalar, table)}
 
 
-def _fact(row: facts.FactRow) -> Json:
-    scalar = _scalar(row.kind, row.words)
-    table = _object(
+def _fact_table(scalar: Json) -> Json:
+    return _object(
         {
             "value": scalar,
             "from": {"enum": list(facts.SOURCES), "description": "where the fact comes from"},
@@ -101,6 +106,29 @@ def _fact(row: facts.FactRow) -> Json:
         },
         ("value",),
     )
+
+
+def _table_defs() -> Json:
+    """Return the tables of settings and facts, one for each kind of value."""
+    defs: Json = {}
+    for setting in SETTINGS.values():
+        key = _scalar_key(setting.kind, setting.words, setting.can_be_off)
+        defs[f"setting_{key}"] = _setting_table(_scalar(setting.kind, setting.words, setting.can_be_off))
+    for fact in [*facts.FACTS.values(), *facts.EMITTER.values()]:
+        defs[f"fact_{_scalar_key(fact.kind, fact.words)}"] = _fact_table(_scalar(fact.kind, fact.words))
+    return defs
+
+
+def _setting(row: Setting) -> Json:
+    scalar = _scalar(row.kind, row.words, row.can_be_off)
+    table = _ref(f"setting_{_scalar_key(row.kind, row.words, row.can_be_off)}")
+    off = f'; "{OFF}" where it is switched off' if row.can_be_off else ""
+    return {"title": row.title, "description": f"{row.does}{_units_of(row.kind)}{off}", **_with_table(scalar, table)}
+
+
+def _fact(row: facts.FactRow) -> Json:
+    scalar = _scalar(row.kind, row.words)
+    table = _ref(f"fact_{_scalar_key(row.kind, row.words)}")
     return {"title": row.title, "description": f"{row.title}{_units_of(row.kind)}", **_with_table(scalar, table)}
 
 
@@ -170,13 +198,13 @@ def profile_schema() -> Json:
             },
             ("format", "units", "plant", "settings"),
         ),
+        "$defs": _table_defs(),
     }  # fmt: skip
 
 
-def _control_row(row: Setting) -> Json:
-    scalar = _scalar(row.kind, row.words, row.can_be_off)
+def _treatment() -> Json:
     number: Json = {"type": "number"}
-    treatment = _object(
+    return _object(
         {
             "does": {"enum": list(control_words.DOES)},
             "low": {**number, "description": "ignore: begin of the band"},
@@ -184,7 +212,7 @@ def _control_row(row: Setting) -> Json:
             "becomes": {**number, "description": "ignore: what it runs at instead"},
             "amount": {**number, "description": "add: what is added; first firing: the most that is allowed"},
             "equals": {**number, "description": "off when: the value that means off"},
-            "by": {"enum": list(SETTINGS), "description": "cap, floor, off when: the other setting"},
+            "by": {"$ref": "#/$defs/setting_name", "description": "cap, floor, off when: the other setting"},
         },
         ("does",),
         allOf=[
@@ -194,18 +222,25 @@ def _control_row(row: Setting) -> Json:
              "then": {"anyOf": [{"required": ["equals"]}, {"required": ["by"]}]}},
         ],
     )  # fmt: skip
-    need = _object(
+
+
+def _need() -> Json:
+    return _object(
         {
             "accessory": {"enum": [n for n, f in _accessories()], "description": "what must be wired"},
             "fact": {"enum": list(facts.FACTS), "description": "a fact that must hold"},
-            "setting": {"enum": list(SETTINGS), "description": "a setting that must hold"},
+            "setting": {"$ref": "#/$defs/setting_name", "description": "a setting that must hold"},
             "is": {"description": "the values that will do", "type": ["array", "string", "boolean", "number"]},
             "otherwise": {"enum": list(control_words.OTHERWISE), "description": "what happens without"},
         },
         ("otherwise",),
         oneOf=[{"required": ["accessory"]}, {"required": ["fact", "is"]}, {"required": ["setting", "is"]}],
     )
-    evidence = _object({"where": TEXT, "how": {"enum": ["read", "tried", "told"]}, "by": SHORT, "on": DATE})
+
+
+def _control_row(row: Setting) -> Json:
+    scalar = _scalar(row.kind, row.words, row.can_be_off)
+    number: Json = {"type": "number"}
     return _object(
         {
             "label": {**SHORT, "description": "what the owner's own control shows"},
@@ -222,12 +257,16 @@ def _control_row(row: Setting) -> Json:
                 {"type": "object", "additionalProperties": scalar, "description": "by size"},
             ),
             "access": {"enum": list(control_words.ACCESS)},
-            "treatments": {"type": "array", "items": treatment, "description": "[] where it takes what is typed"},
-            "needs": {"type": "array", "items": need},
+            "treatments": {
+                "type": "array",
+                "items": {"$ref": "#/$defs/treatment"},
+                "description": "[] where it takes what is typed",
+            },
+            "needs": {"type": "array", "items": {"$ref": "#/$defs/need"}},
             "takes_hold": {**SHORT, "description": "when a saved value counts"},
             "lost_on": {"type": "array", "items": {"enum": list(control_words.LOST_ON)}},
             "read_back": {"enum": list(control_words.READ_BACK)},
-            "evidence": evidence,
+            "evidence": {"$ref": "#/$defs/evidence"},
         },
         title=row.title,
         description=f"{row.does}{_units_of(row.kind)}",
@@ -285,6 +324,12 @@ def control_schema() -> Json:
             },
             ("format", "units", "control", "setting"),
         ),
+        "$defs": {
+            "setting_name": {"enum": list(SETTINGS)},
+            "treatment": _treatment(),
+            "need": _need(),
+            "evidence": _object({"where": TEXT, "how": {"enum": ["read", "tried", "told"]}, "by": SHORT, "on": DATE}),
+        },
     }
 
 
