@@ -104,6 +104,7 @@ class Control:
     sizes: Mapping[str, Size]
     cold_anchor: float | None = None
     overshoot: float | None = None
+    complete: bool = False
     revisions: tuple[str, ...] = ()
     entry_order: tuple[str, ...] = ()
     save: tuple[str, ...] = ()
@@ -202,6 +203,7 @@ def control_from(source: Source) -> Control:
         sizes=sizes,
         cold_anchor=_number(head.get("cold_anchor"), Kind.POINT, system),
         overshoot=_number(head.get("overshoot"), Kind.DIFFERENCE, system),
+        complete=head.get("complete", False),
         revisions=tuple(head.get("revisions", ())),
         entry_order=tuple(head.get("entry_order", ())),
         save=tuple(head.get("save", ())),

@@ -228,7 +228,10 @@ def _need() -> Json:
     return _object(
         {
             "accessory": {"enum": [n for n, f in _accessories()], "description": "what must be wired"},
-            "fact": {"enum": list(facts.FACTS), "description": "a fact that must hold"},
+            "fact": {
+                "enum": [name for name in facts.FACTS if not name.startswith("emitter.")],
+                "description": "a fact that must hold",
+            },
             "setting": {"$ref": "#/$defs/setting_name", "description": "a setting that must hold"},
             "is": {"description": "the values that will do", "type": ["array", "string", "boolean", "number"]},
             "otherwise": {"enum": list(control_words.OTHERWISE), "description": "what happens without"},
@@ -291,6 +294,7 @@ def control_schema() -> Json:
             "reset_style": {"enum": list(control_words.RESET_STYLES), "description": "how outdoor reset is set"},
             "cold_anchor": {"type": "number", "description": "outdoor temperature where a one-number line is hottest"},
             "overshoot": {"type": "number", "description": "fixed rise above the heating set point before it stops"},
+            "complete": {"type": "boolean", "description": "true where every setting that the control has is listed"},
             "revisions": {"type": "array", "items": SHORT, "description": "revisions this file was checked against"},
             "entry_order": {"type": "array", "items": {"type": "string"}, "description": "order of entry"},
             "save": {"type": "array", "items": TEXT, "description": "steps that save, in words"},

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 from settingslint.units import Kind, System, show, to_si
-from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.facts import fact_row
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 Value = float | bool | str | date
@@ -65,11 +65,14 @@ def kind_of(name: str) -> Kind:
     """
     if name in SETTINGS:
         return SETTINGS[name].kind
-    return FACTS[name].kind
+    return fact_row(name).kind
 
 
 def title_of(name: str) -> str:
     """Return the plain title of a setting or a fact, or the name itself where it has none."""
     if name in SETTINGS:
         return SETTINGS[name].title
-    return FACTS[name].title if name in FACTS else name
+    try:
+        return fact_row(name).title
+    except KeyError:
+        return name

@@ -184,8 +184,19 @@ _VISIT: Final = (
 EMITTER: Final = {row.name: row for row in _EMITTER}
 COMBUSTION: Final = {row.name: row for row in _COMBUSTION}
 VISIT: Final = {row.name: row for row in _VISIT}
+FACTS.update({f"emitter.{row.name}": row for row in _EMITTER})
 FACTS.update({f"visit.{row.name}": row for row in _VISIT})
 FACTS.update({f"combustion.{end}.{row.name}": row for end in ("high", "low") for row in _COMBUSTION})
 
 TABLES: Final = tuple(dict.fromkeys(row.table for row in _ROWS))
 """The fact tables of a profile, in order."""
+
+
+def fact_row(name: str) -> FactRow:
+    """Return the row of a dotted fact, also of one emitter's: `emitter[1].maximum_supply`.
+
+    Raises:
+        KeyError: where there is no such fact.
+    """
+    head, bracket, rest = name.partition("[")
+    return FACTS[head + rest.partition("]")[2]] if bracket else FACTS[name]

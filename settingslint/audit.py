@@ -1,0 +1,213 @@
+"""One plant in, findings and coverage out.
+
+Every rule ends in one of four ways: it found something, it was checked and found nothing, it was not checked because
+something is not known, or it does not apply. Silence is never a pass.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from settingslint.model.profile import Acceptance, toml_path
+from settingslint.model.treatment import same
+from settingslint.model.values import Value
+from settingslint.rules.base import (
+    Certainty,
+    DoesNotApply,
+    Draft,
+    Finding,
+    Missing,
+    NotChecked,
+    Remedy,
+    Rule,
+    Severity,
+)
+from settingslint.rules.plant import Plant, Summary, summary_of
+from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What the rules say of one plant. `checked` are the rules that ran to their end, with or without a finding."""
+
+    path: str
+    plant: str
+    site: str
+    findings: tuple[Finding, ...]
+    not_checked: tuple[NotChecked, ...]
+    checked: tuple[str, ...]
+    not_applicable: tuple[str, ...]
+    owner_numbers: tuple[str, ...]
+    summary: Summary
+
+    def worst(self) -> Severity | None:
+        """Return the worst severity that nobody has accepted, or None."""
+        return min((f.severity for f in self.findings if f.accepted is None), key=lambda s: s.rank, default=None)
+
+
+@dataclass(slots=True)
+class _Outcome:
+    drafts: list[Draft]
+    missing: list[Missing]
+    applies: bool
+    touched: frozenset[str]
+    weak: tuple[str, ...]
+    owner_numbers: frozenset[str]
+
+
+def run(rule: Rule, plant: Plant) -> _Outcome:
+    """Return what one rule says of one plant, with everything it looked at."""
+    plant.touched.clear()
+    plant.owner_numbers.clear()
+    drafts: list[Draft] = []
+    missing: list[Missing] = []
+    applies = True
+    try:
+        for name, values in rule.only_if.items():
+            if not any(same(plant.value(name), value) for value in values):
+                raise DoesNotApply(name)
+        for name in rule.needs:
+            try:
+                plant.value(name) if name != "emitter" else plant.emitters
+            except Missing as lack:
+                missing.append(lack)
+        if not missing:
+            for item in rule.check(plant):
+                (missing if isinstance(item, Missing) else drafts).append(item)  # type: ignore[arg-type]
+    except Missing as lack:
+        missing.append(lack)
+    except DoesNotApply:
+        applies = bool(drafts)
+    return _Outcome(
+        drafts, missing, applies, frozenset(plant.touched), tuple(plant.weak()), frozenset(plant.owner_numbers)
+    )
+
+
+def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
+    """Return what the rules of scope `plant` find.
+
+    Args:
+        plant: the plant, resolved.
+        rules: all rules that are asked; those about several plants are passed over.
+        severities: the owner's severities by rule name.
+    """
+    own = [rule for rule in rules if rule.scope == "plant"]
+    outcomes = {rule.name: run(rule, plant) for rule in own}
+    findings: list[Finding] = []
+    not_checked: list[NotChecked] = []
+    checked: list[str] = []
+    not_applicable: list[str] = []
+    for rule in own:
+        outcome = outcomes[rule.name]
+        if outcome.missing:
+            needs = tuple(dict.fromkeys(lack.name for lack in outcome.missing))
+            not_checked.append(NotChecked(rule.name, needs, next((m.why for m in outcome.missing if m.why), "")))
+        if outcome.drafts or (outcome.applies and not outcome.missing):
+            checked.append(rule.name)
+        elif not outcome.missing:
+            not_applicable.append(rule.name)
+        for draft in outcome.drafts:
+            remedy = _verified(draft, rule, plant, own, outcomes)
+            findings.append(_complete(rule, replace(draft, remedy=remedy), plant, outcome, severities or {}))
+    findings.sort(key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
+    owner = sorted({name for outcome in outcomes.values() for name in outcome.owner_numbers})
+    return Result(
+        plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
+        tuple(checked), tuple(not_applicable), tuple(owner), summary_of(plant),
+    )  # fmt: skip
+
+
+_LOWER: Final = {Certainty.PROVEN: Certainty.LIKELY, Certainty.LIKELY: Certainty.LIKELY, Certainty.ASK: Certainty.ASK}
+
+
+def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severities: Mapping[str, Severity]) -> Finding:
+    certainty = draft.certainty or rule.certainty
+    assumes = [rule.assumes] if certainty is Certainty.LIKELY and rule.assumes else []
+    if outcome.weak:
+        certainty = _LOWER[certainty]
+        assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
+    message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
+    own_numbers = sorted(outcome.owner_numbers)
+    if own_numbers:
+        message += f" (owner's number: {', '.join(own_numbers)})"
+    severity = severities.get(rule.name, draft.severity or rule.severity)
+    return finding_at(rule, replace(draft, message=message, certainty=certainty, severity=severity), plant)
+
+
+def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
+    """Return a draft as a finding: with typed and effective value, place and acceptance."""
+    effect = plant.effects.get(draft.at)
+    place = plant.profile.source.place(toml_path(draft.at))
+    severity = draft.severity or rule.severity
+    fact = None if draft.at in SETTINGS else plant.known(draft.at)
+    return Finding(
+        rule=rule.name,
+        severity=severity,
+        certainty=draft.certainty or rule.certainty,
+        at=draft.at,
+        message=draft.message,
+        typed=effect.typed if effect else fact,
+        effective=effect.effective if effect else fact,
+        numbers=draft.numbers,
+        remedy=draft.remedy,
+        cautions=tuple(dict.fromkeys((*rule.cautions, *draft.cautions))),
+        sources=rule.source,
+        file=plant.profile.path,
+        line=place.line,
+        column=place.column,
+        accepted=_acceptance(rule.name, draft.at, severity, plant),
+    )
+
+
+def _acceptance(rule: str, at: str, severity: Severity, plant: Plant) -> Mapping[str, str] | None:
+    for one in plant.profile.accepted:
+        if one.rule == rule and one.setting in (None, at) and holds(one, severity, plant):
+            return {
+                "because": one.because or "",
+                "by": one.by or "",
+                "until": one.until.isoformat() if one.until else "",
+            }
+    return None
+
+
+def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
+    """Return whether an acceptance counts: not past its end, and for danger with reason, name and end."""
+    if acceptance.until is not None and acceptance.until < plant.as_of:
+        return False
+    return severity is not Severity.DANGER or None not in (acceptance.because, acceptance.by, acceptance.until)
+
+
+def _verified(
+    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[Rule], before: Mapping[str, _Outcome]
+) -> Remedy | None:
+    """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing as bad be new."""
+    remedy = draft.remedy
+    if remedy is None or not remedy.set:
+        return remedy
+    if any(name in FIRING or name in LIMITS for name in remedy.set):
+        raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
+    changed = plant.with_settings(remedy.set)
+    moved = {name for name, effect in changed.effects.items() if not _alike(plant, name, effect.effective)}
+    moved |= set(remedy.set)
+    severity = draft.severity or rule.severity
+    for other in rules:
+        earlier = before[other.name]
+        if other is not rule and not (earlier.touched & moved):
+            continue
+        now = run(other, changed)
+        if other is rule:
+            if now.missing or any(one.at == draft.at for one in now.drafts):
+                return Remedy(remedy.text, verified=False)
+            continue
+        was = {one.at for one in earlier.drafts}
+        for one in now.drafts:
+            if one.at not in was and (one.severity or other.severity).at_least(severity):
+                return Remedy(remedy.text, verified=False)
+    return replace(remedy, verified=True)
+
+
+def _alike(plant: Plant, name: str, value: Value | None) -> bool:
+    old = plant.effects.get(name)
+    return same(old.effective if old else None, value)

@@ -1,0 +1,290 @@
+"""The plant as rules see it: effective values and facts with accessors that notice what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING, cast
+
+from settingslint.model.control import Control, Row
+from settingslint.model.profile import Entry, Fact, Profile
+from settingslint.model.treatment import NOT_APPLICABLE, Effect, resolve
+from settingslint.model.values import Value, kind_of, show_value, title_of
+from settingslint.rules.base import DoesNotApply, Missing, Threshold
+from settingslint.units import Celsius, Kelvin, Kind, System
+from settingslint.vocabulary.settings import OFF, SETTINGS
+
+if TYPE_CHECKING:
+    from settingslint.physics.weather import Hours
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What all plants of one check share: the date, the owner's numbers (SI) and the climate's hours."""
+
+    as_of: date
+    thresholds: Mapping[str, float] = field(default_factory=dict)
+    hours: Hours | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """One state that an earlier commit left: date, what kind of visit, and the values typed, SI."""
+
+    on: date
+    by: str
+    kind: str
+    typed: Mapping[str, Value]
+    facts: Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """The states before the present one, oldest first; made from git by `settingslint.history`."""
+
+    states: tuple[Left, ...]
+
+
+class Plant:
+    """One boiler: its profile, its control, and every setting resolved.
+
+    `value` and its typed relatives return SI and raise `Missing` for what is not known and `DoesNotApply` for what the
+    control or the arrangement does not have. Each name that was asked for is kept in `touched`.
+    """
+
+    def __init__(self, profile: Profile, control: Control, context: Context, past: Past | None = None) -> None:
+        self.profile = profile
+        self.control = control
+        self.context = context
+        self.past = past
+        self.effects: Mapping[str, Effect] = resolve(control, profile)
+        self.touched: set[str] = set()
+        self.owner_numbers: set[str] = set()
+
+    @property
+    def as_of(self) -> date:
+        """The date on which the plant is looked at."""
+        return self.context.as_of
+
+    @property
+    def system(self) -> System:
+        """The unit system in which findings speak."""
+        return self.profile.system
+
+    def with_settings(self, values: Mapping[str, Value]) -> Plant:
+        """Return this plant with some settings typed anew, resolved again. Nothing is written."""
+        entries = dict(self.profile.settings)
+        for name, value in values.items():
+            # what was asked anew has not been read back, and is no temporary value
+            entries[name] = Entry(name, value, why="remedy", on=entries[name].on if name in entries else None)
+        return Plant(replace(self.profile, settings=entries), self.control, self.context, self.past)
+
+    # values -----------------------------------------------------------------------------------------------------------
+
+    def value(self, name: str) -> Value:
+        """Return the effective value of a setting or the value of a fact, SI.
+
+        Raises:
+            Missing: where it is not recorded or not known.
+            DoesNotApply: where the control or the arrangement has no such thing.
+        """
+        self.touched.add(name)
+        if name in SETTINGS:
+            return self._effective(name)
+        fact = self._facts.get(name)
+        if fact is None:
+            raise Missing(name)
+        return fact.value
+
+    def _effective(self, name: str) -> Value:
+        effect = self.effects.get(name)
+        if effect is None:
+            if self.control.complete:
+                raise DoesNotApply(name)
+            raise Missing(name, f"the control file {self.control.name} does not say whether it has {title_of(name)}")
+        if effect.effective is not None:
+            return effect.effective
+        if effect.state == NOT_APPLICABLE:
+            raise DoesNotApply(name)
+        why = effect.reasons[-1].text if effect.reasons else ""
+        raise Missing(name, why)
+
+    @cached_property
+    def _facts(self) -> dict[str, Fact]:
+        facts = dict(self.profile.facts)
+        for index, emitter in enumerate(self.profile.emitters):
+            facts.update({f"emitter[{index}].{name}": fact for name, fact in emitter.items()})
+        return facts
+
+    def known(self, name: str) -> Value | None:
+        """Return the value, or None where `value` would raise."""
+        try:
+            return self.value(name)
+        except (Missing, DoesNotApply):
+            return None
+
+    def number(self, name: str) -> float:
+        """Return a number, SI; a setting that is off does not apply."""
+        value = self.value(name)
+        if value == OFF or isinstance(value, bool):
+            raise DoesNotApply(name)
+        return cast(float, value)
+
+    def point(self, name: str) -> Celsius:
+        """Return a point on the temperature scale, degrees Celsius."""
+        return Celsius(self.number(name))
+
+    def difference(self, name: str) -> Kelvin:
+        """Return a temperature difference, kelvin."""
+        return Kelvin(self.number(name))
+
+    def flag(self, name: str) -> bool:
+        """Return a flag."""
+        return self.value(name) is True
+
+    def word(self, name: str) -> str:
+        """Return a word or text."""
+        return str(self.value(name))
+
+    def day(self, name: str) -> date:
+        """Return a date."""
+        value = self.value(name)
+        if not isinstance(value, date):
+            raise Missing(name)
+        return value
+
+    def is_off(self, name: str) -> bool:
+        """Return whether a setting is effectively off."""
+        return self.value(name) in (OFF, False)
+
+    def typed(self, name: str) -> Value | None:
+        """Return what was asked for, SI, or None."""
+        self.touched.add(name)
+        entry = self.profile.settings.get(name)
+        return entry.typed if entry else None
+
+    def row(self, name: str) -> Row | None:
+        """Return how the control has a setting."""
+        return self.control.rows.get(name)
+
+    def default(self, name: str) -> Value:
+        """Return the control's default of a setting for this size.
+
+        Raises:
+            Missing: where the control file does not state it.
+        """
+        row = self.control.rows.get(name)
+        default = row.default_for(self.profile.size) if row else None
+        if default is None:
+            raise Missing(name, f"the default of {title_of(name)} is not known for this size")
+        return default
+
+    def weak(self) -> list[str]:
+        """Return the touched facts that were guessed or only told."""
+        return sorted(name for name in self.touched if (fact := self._facts.get(name)) is not None and fact.weak)
+
+    # emitters ---------------------------------------------------------------------------------------------------------
+
+    @property
+    def emitters(self) -> range:
+        """The indexes of the emitters: `plant.point(f"emitter[{i}].maximum_supply")`.
+
+        Raises:
+            Missing: where no emitter is recorded.
+        """
+        self.touched.add("emitter")
+        if not self.profile.emitters:
+            raise Missing("emitter")
+        return range(len(self.profile.emitters))
+
+    # showing ----------------------------------------------------------------------------------------------------------
+
+    def show(self, what: str | Kind, value: Value | None = None) -> str:
+        """Return a value in the profile's units: of a setting or fact by name (its effective value), or of a kind."""
+        if isinstance(what, Kind):
+            return show_value(value, what, self.system)
+        row = self.control.rows.get(what)
+        shown = self.known(what) if value is None else value
+        return show_value(shown, kind_of(what), self.system, row.unit if row else None)
+
+    def threshold(self, threshold: Threshold) -> float:
+        """Return a number of habit, SI: the owner's where one is set, else the tool's."""
+        own = self.context.thresholds.get(threshold.name)
+        if own is None:
+            return threshold.value
+        self.owner_numbers.add(threshold.name)
+        return own
+
+    def attainable(self, name: str, at_least: float | None = None, at_most: float | None = None) -> float | None:
+        """Return the nearest value that can be typed, by range and step, on the wanted side; None where there is none.
+
+        Args:
+            name: a setting with numbers.
+            at_least: the least that will do, SI; the result is the smallest step at or above it.
+            at_most: the most that will do, SI; the result is the largest step at or below it.
+        """
+        row = self.control.rows.get(name)
+        kind = SETTINGS[name].kind
+        low = row.low if row and row.low is not None else None
+        high = row.high if row and row.high is not None else None
+        step = (row.step if row else None) or _nice_step(kind, self.system)
+        base = low if low is not None else _zero(kind, self.system)
+        if at_least is not None:
+            count = -((base - at_least) // step)
+            value = base + max(count, 0 if low is not None else count) * step
+            if value < at_least - 1e-9:
+                value += step
+        else:
+            assert at_most is not None
+            value = base + ((at_most - base + 1e-9) // step) * step
+        if (low is not None and value < low - 1e-9) or (high is not None and value > high + 1e-9):
+            return None
+        return value
+
+
+def _nice_step(kind: Kind, system: System) -> float:
+    """Return a step in which people type a value where the control states none: 1 F, 1 K, 5 min; SI."""
+    if kind in (Kind.POINT, Kind.DIFFERENCE):
+        return 1 / 1.8 if system == "us" else 1.0
+    return {Kind.MINUTES: 300.0, Kind.HOURS: 3600.0}.get(kind, 1.0)
+
+
+def _zero(kind: Kind, system: System) -> float:
+    return -32 / 1.8 if kind is Kind.POINT and system == "us" else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """One plant as rules about several plants see it: light enough for a hundred thousand of them. Values are SI."""
+
+    path: str
+    name: str
+    site: str
+    group: str | None
+    control: str
+    serial: str | None
+    size: str | None
+    system: System
+    settings: Mapping[str, Value]
+    facts: Mapping[str, Value]
+    at_default: frozenset[str]
+
+    def show(self, name: str, value: Value | None = None) -> str:
+        """Return a setting or fact in the plant's units."""
+        own = self.settings.get(name, self.facts.get(name)) if value is None else value
+        return show_value(own, kind_of(name), self.system)
+
+
+def summary_of(plant: Plant) -> Summary:
+    """Return what rules about several plants need of one."""
+    profile = plant.profile
+    settings: dict[str, Value] = {
+        name: effect.effective for name, effect in plant.effects.items() if effect.effective is not None
+    }
+    return Summary(
+        profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
+        profile.system, settings, {name: fact.value for name, fact in plant._facts.items()},
+        frozenset(name for name, effect in plant.effects.items() if effect.at_default),
+    )  # fmt: skip
