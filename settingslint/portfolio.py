@@ -43,7 +43,7 @@ class Report:
     problems: tuple[Problem, ...]
 
     def exit_status(self, stop_at: Severity | None) -> int:
-        """Return 2 where a file could not be read, 1 for findings at or above `stop_at` that nobody accepted, else 0."""
+        """Return 2 where a file could not be read, 1 for findings at or above `stop_at` not accepted, else 0."""
         if self.problems:
             return 2
         worst = [result.worst() for result in self.results]

@@ -221,7 +221,7 @@ def found(
     certainty: Certainty | None = None,
     cautions: Sequence[str] = (),
 ) -> Draft:
-    """Return what a rule found at a setting or fact; `severity` and `certainty` only where they differ from the rule's."""
+    """Return what a rule found; `severity` and `certainty` only where they differ from the rule's."""
     if isinstance(remedy, str):
         remedy = Remedy(remedy)
     return Draft(at, message, numbers or {}, remedy, severity, certainty, tuple(cautions))
