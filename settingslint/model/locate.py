@@ -114,7 +114,7 @@ def place_of_error(error: tomllib.TOMLDecodeError, text: str) -> Place:
             line, column = len(lines), len(lines[-1]) + 1
         else:
             line, column = 1, 1
-    width = 1 if line <= len(lines) and column <= len(lines[line - 1]) else 0
+    width = int(column <= len(lines[line - 1]))
     return Place(line, column, line, column + width)
 
 
