@@ -1,0 +1,34 @@
+"""The engineering behind the findings: a small handbook in code.
+
+Pure functions, SI inside, scalars only. Every figure says what it assumes; an argument outside its range raises
+`OutOfRange` and is never extrapolated. The chapters:
+
+- `water`, `glycol`: the fluids; `load`, `emitter`, `floor`: what the building and its emitters ask for;
+- `reset`: what the control supplies; `condensing`, `firing`, `cycling`: what the boiler makes of it;
+- `hot_water`, `scald`, `hygiene`, `keep_warm`: hot water; `cooldown`: losing heat;
+- `elevation`, `combustion`: records of firing, never targets; `weather`: hours.
+
+Good for "look here", not for design: constant flow, one exponent for each emitter and a smooth load are assumed.
+"""
+
+from __future__ import annotations
+
+
+class OutOfRange(ValueError):
+    """An argument outside the range of a formula."""
+
+    def __init__(self, argument: str, value: float, low: float, high: float) -> None:
+        super().__init__(f"{argument} = {value:g} lies outside {low:g} to {high:g}")
+        self.argument = argument
+        self.value = value
+
+
+def within(argument: str, value: float, low: float, high: float) -> float:
+    """Return the value where it lies in the range, ends included.
+
+    Raises:
+        OutOfRange: names the argument, its value and the range.
+    """
+    if not low <= value <= high:
+        raise OutOfRange(argument, value, low, high)
+    return value

@@ -1,0 +1,50 @@
+"""Does a combustion record agree with itself? No targets: the maker's limits count, and a licensed person reads them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.physics import OutOfRange, within
+
+AIR_O2: Final = 20.9
+CO2_MAX: Final[dict[str, float]] = {"natural gas": 11.7, "propane": 13.8}
+"""CO2 of dry flue gas without excess air, %: stoichiometry (natural gas as methane)."""
+
+
+def co_air_free(co_ppm: float, o2_percent: float) -> float:
+    """Return CO as it would be without excess air, ppm: CO x 20.9/(20.9 - O2).
+
+    Raises:
+        OutOfRange: for O2 outside 0 to 20 %.
+
+    >>> round(co_air_free(60.0, 5.0))
+    79
+    """
+    return within("co_ppm", co_ppm, 0.0, 1e6) * AIR_O2 / (AIR_O2 - within("o2_percent", o2_percent, 0.0, 20.0))
+
+
+def co2_from_o2(o2_percent: float, fuel: str) -> float:
+    """Return the CO2 that goes with an O2 reading, %: CO2max (20.9 - O2)/20.9.
+
+    Raises:
+        OutOfRange: for O2 outside 0 to 20.9 %.
+        KeyError: for a fuel without a figure.
+
+    >>> round(co2_from_o2(5.0, "natural gas"), 1)
+    8.9
+    """
+    return CO2_MAX[fuel] * (AIR_O2 - within("o2_percent", o2_percent, 0.0, AIR_O2)) / AIR_O2
+
+
+def co_ratio(co_ppm: float, co2_percent: float) -> float:
+    """Return CO divided by CO2: CO ppm/(CO2 % x 10,000).
+
+    Raises:
+        OutOfRange: for CO2 not above 0.
+
+    >>> co_ratio(90.0, 9.0)
+    0.001
+    """
+    if co2_percent <= 0:
+        raise OutOfRange("co2_percent", co2_percent, 0.0, 20.0)
+    return co_ppm / (co2_percent * 10_000.0)

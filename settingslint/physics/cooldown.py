@@ -1,0 +1,50 @@
+"""A building without heat: how far it falls, and how long until it freezes. One time constant for the whole."""
+
+from __future__ import annotations
+
+import math
+
+from settingslint.physics import OutOfRange, within
+from settingslint.units import Celsius, Kelvin
+
+
+def drop(indoor: Celsius, outdoor: Celsius, seconds: float, time_constant_s: float) -> Kelvin:
+    """Return how far the room falls without heat, K: (Ti - o)(1 - exp(-t/tau)).
+
+    Args:
+        indoor: room at the start.
+        outdoor: outdoor temperature, constant.
+        seconds: time without heat, s, 0 or above.
+        time_constant_s: of the building, s, above 0.
+
+    Raises:
+        OutOfRange: for a negative time or a time constant not above 0.
+
+    Source: first-order cooling.
+
+    >>> round(drop(Celsius(21.1), Celsius(-17.8), 7200.0, 144000.0) * 1.8, 1)
+    3.4
+    """
+    if time_constant_s <= 0:
+        raise OutOfRange("time_constant_s", time_constant_s, 0.0, 1e9)
+    return Kelvin((indoor - outdoor) * (1.0 - math.exp(-within("seconds", seconds, 0.0, 1e10) / time_constant_s)))
+
+
+def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s: float) -> float | None:
+    """Return the time until the room has fallen to a target, s, or None where it never does.
+
+    t = tau ln((Ti - o)/(Tf - o)). Pipes in outside walls are there sooner.
+
+    Raises:
+        OutOfRange: for a time constant not above 0.
+
+    >>> round((time_to(Celsius(12.78), Celsius(-23.33), Celsius(0.0), 108000.0) or 0) / 3600)
+    13
+    """
+    if time_constant_s <= 0:
+        raise OutOfRange("time_constant_s", time_constant_s, 0.0, 1e9)
+    if indoor <= target:
+        return 0.0
+    if outdoor >= target:
+        return None
+    return time_constant_s * math.log((indoor - outdoor) / (target - outdoor))

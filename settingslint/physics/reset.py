@@ -1,0 +1,159 @@
+"""Outdoor reset: the three styles in which controls take a line, and the line with its caps and floors.
+
+Order: the style's own line; then the set point caps it (where the control says so it is the line's top anyway), then
+the maximum, then the minimum lifts it; above warm-weather shutdown there is no heating at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from settingslint.physics import OutOfRange
+from settingslint.units import Celsius, Kelvin
+
+STEP: Final = 0.5
+"""Grid on which lines are searched, K."""
+
+
+def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float) -> Celsius:
+    """Return the line through (cold, hot) and (warm, cool), level beyond both ends."""
+    if warm <= cold:
+        raise OutOfRange("cold end", cold, -273.15, warm)
+    share = (warm - outdoor) / (warm - cold)
+    return Celsius(cool + (hot - cool) * min(1.0, max(0.0, share)))
+
+
+@dataclass(frozen=True, slots=True)
+class TwoPoints:
+    """Hot supply at the cold outdoor end, cool supply at the warm one, straight between and level beyond.
+
+    Source: the form of ASHRAE 90.1-2019 G3.1.3.4, whose line is 180 F at 20 F and 150 F at 50 F.
+
+    >>> round(TwoPoints(Celsius(80.0), Celsius(-10.0), Celsius(40.0), Celsius(15.0)).supply(Celsius(2.5)), 1)
+    60.0
+    """
+
+    hot_supply: Celsius
+    cold_outdoor: Celsius
+    cool_supply: Celsius
+    warm_outdoor: Celsius
+
+    def supply(self, outdoor: Celsius) -> Celsius:
+        """Return the supply, degrees Celsius.
+
+        Raises:
+            OutOfRange: where the cold end is not colder than the warm end.
+        """
+        return _straight(outdoor, self.cold_outdoor, self.hot_supply, self.warm_outdoor, self.cool_supply)
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeShift:
+    """T = room + shift + slope (room - outdoor); below the room never less than the room plus the shift.
+
+    Source: the straight form of metric practice, common practice, no source.
+
+    >>> SlopeShift(1.2, Kelvin(0.0), Celsius(20.0)).supply(Celsius(-10.0))
+    56.0
+    """
+
+    slope: float
+    shift: Kelvin
+    room: Celsius
+
+    def supply(self, outdoor: Celsius) -> Celsius:
+        """Return the supply, degrees Celsius."""
+        return Celsius(self.room + self.shift + self.slope * max(0.0, self.room - outdoor))
+
+
+@dataclass(frozen=True, slots=True)
+class OneNumber:
+    """One number is the outdoor and the water temperature where the line ends; the set point stands at the cold end.
+
+    An end point equal to the set point makes a level line: the same as no reset (common practice, no source).
+
+    >>> line = OneNumber(Celsius(25.0), Celsius(75.0), Celsius(-15.0))
+    >>> line.supply(Celsius(5.0)), line.supply(Celsius(25.0))
+    (50.0, 25.0)
+    """
+
+    endpoint: Celsius
+    setpoint: Celsius
+    cold_outdoor: Celsius
+
+    def supply(self, outdoor: Celsius) -> Celsius:
+        """Return the supply, degrees Celsius.
+
+        Raises:
+            OutOfRange: where the end point is not warmer than the cold end.
+        """
+        if self.endpoint >= self.setpoint:
+            return self.setpoint
+        return _straight(outdoor, self.cold_outdoor, self.setpoint, self.endpoint, self.endpoint)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The effective line: a style or None for a fixed set point, with its caps, floor and shutdown."""
+
+    style: TwoPoints | SlopeShift | OneNumber | None
+    setpoint: Celsius
+    maximum: Celsius | None = None
+    minimum: Celsius | None = None
+    shutdown: Celsius | None = None
+
+    def supply(self, outdoor: Celsius) -> Celsius | None:
+        """Return the supply, degrees Celsius, or None where warm weather has shut heating down.
+
+        Raises:
+            OutOfRange: where the style's ends are in the wrong order.
+        """
+        if self.shutdown is not None and outdoor > self.shutdown:
+            return None
+        supply = self.setpoint if self.style is None else min(self.setpoint, self.style.supply(outdoor))
+        if self.minimum is not None:
+            supply = max(supply, self.minimum)
+        if self.maximum is not None:
+            supply = min(supply, self.maximum)
+        return Celsius(min(supply, self.setpoint))
+
+
+Need = Callable[[Celsius], Celsius]
+
+
+def grid(coldest: Celsius, warmest: Celsius) -> Iterator[Celsius]:
+    """Yield outdoor temperatures from the coldest to the warmest, `STEP` apart, both ends included."""
+    count = max(1, round((warmest - coldest) / STEP))
+    for index in range(count + 1):
+        yield Celsius(coldest + (warmest - coldest) * index / count)
+
+
+def shortfall(line: Line, need: Need, outdoor: Celsius) -> Kelvin | None:
+    """Return by how much the line stays below the need, K: positive is short; None where heating is shut down."""
+    supply = line.supply(outdoor)
+    return None if supply is None else Kelvin(need(outdoor) - supply)
+
+
+def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) -> tuple[Celsius, Kelvin]:
+    """Return where the line is shortest of the need, and by how much (negative: nowhere short).
+
+    Raises:
+        OutOfRange: where heating is shut down over the whole range.
+    """
+    short = [(o, s) for o in grid(coldest, warmest) if (s := shortfall(line, need, o)) is not None]
+    if not short:
+        raise OutOfRange("shutdown", float(line.shutdown or 0.0), coldest, warmest)
+    return max(short, key=lambda pair: pair[1])
+
+
+def first_shortfall(
+    line: Line, need: Need, coldest: Celsius, warmest: Celsius, margin: Kelvin = Kelvin(0.0)
+) -> Celsius | None:
+    """Return the warmest outdoor temperature at which the line is short by more than the margin, or None."""
+    for outdoor in reversed(list(grid(coldest, warmest))):
+        short = shortfall(line, need, outdoor)
+        if short is not None and short > margin + 1e-9:
+            return outdoor
+    return None
