@@ -75,7 +75,7 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
                 missing.append(lack)
         if not missing:
             for item in rule.check(plant):
-                (missing if isinstance(item, Missing) else drafts).append(item)  # type: ignore[arg-type]
+                (missing if isinstance(item, Missing) else drafts).append(item)
     except Missing as lack:
         missing.append(lack)
     except DoesNotApply:

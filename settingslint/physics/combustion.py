@@ -1,4 +1,4 @@
-"""Does a combustion record agree with itself? No targets: the maker's limits count, and a licensed person reads them."""
+"""Does a combustion record agree with itself? No targets: the maker's limits count, read by a licensed person."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ def recovery_time(volume_l: float, rise: Kelvin, output_w: float) -> float:
     Source: heat balance; the trade's 8.33 x gal x dF / Btu/h agrees within 1 %.
 
     >>> round(recovery_time(151.4, Kelvin(50.0), 29307.0) / 60, 1)
-    17.8
+    17.9
     """
     if output_w <= 0:
         raise OutOfRange("output_w", output_w, 0.0, 1e9)

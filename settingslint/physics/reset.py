@@ -148,9 +148,7 @@ def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) 
     return max(short, key=lambda pair: pair[1])
 
 
-def first_shortfall(
-    line: Line, need: Need, coldest: Celsius, warmest: Celsius, margin: Kelvin = Kelvin(0.0)
-) -> Celsius | None:
+def first_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius, margin: float = 0.0) -> Celsius | None:
     """Return the warmest outdoor temperature at which the line is short by more than the margin, or None."""
     for outdoor in reversed(list(grid(coldest, warmest))):
         short = shortfall(line, need, outdoor)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Final
 
 from settingslint.units import Celsius
@@ -25,7 +26,7 @@ def time_to_burn(t: Celsius) -> float | None:
     fahrenheit = t * 1.8 + 32.0
     if fahrenheit < TABLE[0][0] - 1e-6:
         return None
-    for (low, slow), (high, fast) in zip(TABLE, TABLE[1:], strict=False):
+    for (low, slow), (high, fast) in pairwise(TABLE):
         if fahrenheit <= high:
             share = (fahrenheit - low) / (high - low)
             return math.exp(math.log(slow) + share * (math.log(fast) - math.log(slow)))

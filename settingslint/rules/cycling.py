@@ -1,0 +1,10 @@
+"""Rules: cycling."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.rules.base import Rule
+
+TITLE: Final = "cycling"
+RULES: Final[tuple[Rule, ...]] = ()
