@@ -1,7 +1,8 @@
 """A complete, correctly set plant of invented facts, and the means to change one thing about it and ask one rule.
 
 `ask("rule-name", {"settings.keep_warm": 4}, drop=["hot_water.kind"])` answers `found`, `clear`, `not checked` or
-`does not apply`. Values are written as in a file, in the units of the base.
+`does not apply`. Values are written as in a file, in the units of the base; with `metric=True` the base is a metric
+file, and so are the changes. The control keeps its US units.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from settingslint.model.control import Control, control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source
 from settingslint.model.validate import check_schema
+from settingslint.model.values import NUMERIC, kind_of
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Rule
 from settingslint.rules.plant import Context, Past, Plant
-from settingslint.units import Kind
+from settingslint.units import Kind, from_si, to_si
 from settingslint.vocabulary.settings import SETTINGS
 
 AS_OF: Final = date(2026, 11, 25)
@@ -158,11 +160,30 @@ def control_data(style: Style = "one number") -> dict[str, Any]:
     return data
 
 
-def profile_data(style: Style = "one number") -> dict[str, Any]:
-    """Return the kit's profile as a file holds it."""
+def profile_data(style: Style = "one number", metric: bool = False) -> dict[str, Any]:
+    """Return the kit's profile as a file holds it, in US or in metric units."""
     data = copy.deepcopy(PROFILE)
     data["settings"] = {**copy.deepcopy(SETTINGS_OF[style]), **copy.deepcopy(COMMON_SETTINGS)}
-    return data
+    return to_metric(data) if metric else data
+
+
+def to_metric(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a profile in US units as a metric file holds it, each number by its kind, to four decimals."""
+
+    def convert(node: Any, name: str) -> Any:
+        if isinstance(node, dict):
+            return {key: convert(value, f"{name}.{key}" if name else key) for key, value in node.items()}
+        if isinstance(node, list):
+            return [convert(value, name) for value in node]
+        name = name.removeprefix("settings.")
+        if isinstance(node, bool | str) or name == "format" or name.startswith("plant."):
+            return node
+        kind = kind_of(name)
+        if kind not in NUMERIC or kind is Kind.FAN_SPEED:
+            return node
+        return round(from_si(to_si(node, kind, "us"), kind, "metric"), 4)
+
+    return {**convert(data, ""), "units": "metric"}
 
 
 def put(data: dict[str, Any], changes: Mapping[str, Any]) -> None:
@@ -210,12 +231,13 @@ def make_plant(
     control: Mapping[str, Any] | None = None,
     drop_control: Sequence[str] = (),
     style: Style = "one number",
+    metric: bool = False,
     context: Context | None = None,
     past: Past | None = None,
     path: str = "plant.toml",
 ) -> Plant:
     """Return the kit's plant with changes and without what is dropped, both at dotted paths."""
-    data = profile_data(style)
+    data = profile_data(style, metric)
     take(data, drop)
     put(data, changes or {})
     source = Source(path, "", data)
@@ -245,13 +267,15 @@ def ask(
     control: Mapping[str, Any] | None = None,
     drop_control: Sequence[str] = (),
     style: Style = "one number",
+    metric: bool = False,
     context: Context | None = None,
     past: Past | None = None,
 ) -> Answer:
     """Return how a rule of scope `plant` ends on the kit's plant with changes."""
     plant = make_plant(
-        changes, drop=drop, control=control, drop_control=drop_control, style=style, context=context, past=past
-    )
+        changes, drop=drop, control=control, drop_control=drop_control, style=style, metric=metric, context=context,
+        past=past,
+    )  # fmt: skip
     return answer(audit(plant, [rule_named(rule)]), rule)
 
 
