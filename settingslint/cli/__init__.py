@@ -1,0 +1,47 @@
+"""The command line: one thin file for each command, no logic. Heavy imports wait until a command needs them."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import typer
+
+
+def main() -> None:
+    """Run the command line; the entry point of `settingslint`."""
+    if sys.argv[1:] == ["--version"]:
+        from settingslint import __version__
+
+        print(f"settingslint {__version__}")
+        return
+    app()()
+
+
+def app() -> typer.Typer:
+    """Return the command line application."""
+    from importlib import import_module
+
+    import typer
+
+    application = typer.Typer(
+        name="settingslint",
+        help="Boiler control settings as text: what the control really does with them, what is wrong, what changed.",
+        no_args_is_help=True,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["--help", "-h"]},
+    )
+
+    @application.callback()
+    def top(version: bool = typer.Option(False, "--version", help="Print the version.")) -> None:
+        pass
+
+    for name in COMMANDS:
+        import_module(f"settingslint.cli.{name}").register(application)
+    return application
+
+
+COMMANDS = ("check", "effect", "explain")
+"""The modules of this package that register a command, in the order of the help."""

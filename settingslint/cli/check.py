@@ -1,0 +1,58 @@
+"""`settingslint check`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import day, fail, in_colour, screen_width, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def check(
+        paths: Annotated[
+            list[Path] | None, typer.Argument(help="Portfolio folders, site folders or profiles; this folder if none.")
+        ] = None,
+        form: Annotated[
+            list[str] | None, typer.Option(help="text, json, sarif, junit or markdown; several with a --to each.")
+        ] = None,
+        to: Annotated[
+            list[Path] | None, typer.Option(help="File for the form before it, in place of the screen.")
+        ] = None,
+        stop_at: Annotated[
+            str,
+            typer.Option(help="Least severity with exit status 1: danger, damage, outage, waste, record; or nothing."),
+        ] = "outage",
+        as_of: Annotated[str | None, typer.Option(help="Judge temporary values and proofs as of this date.")] = None,
+    ) -> None:
+        """Say what the controls really do with the settings, what is wrong, and what could not be checked.
+
+        Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
+        """
+        from settingslint.output import FORMS, Look, render
+        from settingslint.portfolio import check as check_plants
+        from settingslint.rules.base import Severity
+
+        forms, files = form or ["text"], list(to or [])
+        for one in forms:
+            if one not in FORMS:
+                fail(f"--form {one}: there are {', '.join(FORMS)}")
+        if len(files) > len(forms) or (len(forms) > 1 and len(files) < len(forms) - 1):
+            fail("several --form need a --to each; one of them may go to the screen")
+        if stop_at != "nothing" and stop_at not in set(Severity):
+            fail(f"--stop-at {stop_at}: there are {', '.join(Severity)} and nothing")
+        asked = paths or [Path()]
+        for path in asked:
+            if not path.exists():
+                fail(f"{path} does not exist")
+        report = check_plants(asked, day(as_of))
+        look = Look(screen_width(), in_colour())
+        for index, one in enumerate(forms):
+            target = files[index] if index < len(files) else None
+            write(render(one, report, look if target is None else Look()), target)
+        raise typer.Exit(report.exit_status(None if stop_at == "nothing" else Severity(stop_at)))

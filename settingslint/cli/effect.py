@@ -1,0 +1,42 @@
+"""`settingslint effect`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_width, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def effect(
+        profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
+        form: Annotated[str, typer.Option(help="text or json.")] = "text",
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+    ) -> None:
+        """Show typed, read back and effective values with the reasons, and the supply line beside what is needed."""
+        from settingslint.model.values import Unreadable
+        from settingslint.output.effect import effect_data, effect_text
+        from settingslint.portfolio import Reader, root_of
+
+        if form not in ("text", "json"):
+            fail(f"--form {form}: there are text and json")
+        reader = Reader(root_of(profile), day(as_of))
+        try:
+            plant = reader.plant(profile)
+        except Unreadable as unread:
+            print_problems([*reader.problems, *unread.problems])
+            raise typer.Exit(CANNOT) from None
+        print_problems(reader.problems)
+        if form == "json":
+            import json
+
+            write(json.dumps(effect_data(plant), indent=1, ensure_ascii=False) + "\n", None)
+        else:
+            write(effect_text(plant, screen_width()), None)
+        raise typer.Exit(CANNOT if reader.problems else 0)

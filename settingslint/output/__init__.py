@@ -1,0 +1,38 @@
+"""What `check` prints: one function for each form, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING, Final, cast
+
+if TYPE_CHECKING:
+    from settingslint.portfolio import Report
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a form may be printed: width of the screen, colour or none, and what an earlier revision had already."""
+
+    width: int = 80
+    colour: bool = False
+    known: frozenset[tuple[str, str, str]] | None = None
+    """(plant, rule, setting) of findings of the revision that is compared with; None without one."""
+    known_from: str = ""
+
+
+FORMS: Final = ("text", "json", "sarif", "junit", "markdown")
+_MODULES: Final = {"json": "data"}
+
+
+def render(form: str, report: Report, look: Look) -> str:
+    """Return a report in one of `FORMS`.
+
+    Raises:
+        KeyError: for another form.
+    """
+    if form not in FORMS:
+        raise KeyError(form)
+    module = import_module(f"settingslint.output.{_MODULES.get(form, form)}")
+    return cast(Callable[["Report", Look], str], module.render)(report, look)

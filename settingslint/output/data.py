@@ -1,0 +1,135 @@
+"""`check --form json`: everything, with values in the units of each profile. Described by findings.schema.json."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from typing import Any
+
+from settingslint import __version__
+from settingslint.audit import Result
+from settingslint.model.values import NUMERIC, Value, kind_of
+from settingslint.output import Look
+from settingslint.portfolio import Report, unlocks
+from settingslint.rules.base import Finding, Quantity, Severity
+from settingslint.units import Kind, System, from_si, unit_name
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+
+Json = dict[str, Any]
+
+
+def number(value: float, kind: Kind, system: System) -> float | int:
+    """Return an SI value in the unit of the system, rounded to four decimals, whole where it is whole."""
+    shown = value if kind is Kind.FAN_SPEED else round(from_si(value, kind, system), 4)
+    return int(shown) if shown == int(shown) else shown
+
+
+def value_of(value: Value | None, name: str, system: System) -> object:
+    """Return the value of a setting or fact as JSON holds it."""
+    if value is None or isinstance(value, bool | str):
+        return value
+    kind = kind_of(name)
+    if isinstance(value, float | int) and kind in NUMERIC:
+        return number(value, kind, system)
+    return str(value)
+
+
+def _quantity(quantity: Quantity, system: System) -> Json:
+    kind = quantity.kind
+    unit = quantity.unit if quantity.unit is not None else unit_name(kind, system)
+    return {"value": number(quantity.value, kind, system), "unit": unit}
+
+
+def finding_data(finding: Finding, system: System) -> Json:
+    """Return a finding as JSON holds it."""
+    remedy = finding.remedy
+    named = _known(finding.at)
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity.value,
+        "certainty": finding.certainty.value,
+        "setting": finding.at,
+        "message": finding.message,
+        "typed": value_of(finding.typed, finding.at, system) if named else None,
+        "effective": value_of(finding.effective, finding.at, system) if named else None,
+        "unit": unit_name(kind_of(finding.at), system) if named else "",
+        "numbers": {name: _quantity(quantity, system) for name, quantity in finding.numbers.items()},
+        "remedy": None
+        if remedy is None
+        else {
+            "text": remedy.text,
+            "set": {name: value_of(value, name, system) for name, value in remedy.set.items()},
+            "verified": remedy.verified,
+        },
+        "cautions": [{"class": name, "text": CAUTIONS[name].short} for name in finding.cautions],
+        "sources": list(finding.sources),
+        "file": finding.file,
+        "line": finding.line,
+        "column": finding.column,
+        "accepted": dict(finding.accepted) if finding.accepted is not None else None,
+    }
+
+
+def _known(name: str) -> bool:
+    try:
+        kind_of(name)
+    except KeyError:
+        return False
+    return True
+
+
+def plant_data(result: Result) -> Json:
+    """Return one plant's result as JSON holds it."""
+    return {
+        "profile": result.path,
+        "plant": result.plant,
+        "site": result.site,
+        "findings": [finding_data(finding, result.summary.system) for finding in result.findings],
+        "not_checked": [{"rule": lack.rule, "needs": list(lack.needs), "why": lack.why} for lack in result.not_checked],
+        "checked": list(result.checked),
+        "not_applicable": list(result.not_applicable),
+        "owner_numbers": list(result.owner_numbers),
+    }
+
+
+def totals(report: Report) -> Json:
+    """Return the counts of a report."""
+    open_ = Counter(f.severity for result in report.results for f in result.findings if f.accepted is None)
+    accepted = sum(f.accepted is not None for result in report.results for f in result.findings)
+    return {
+        "plants": len(report.results),
+        "findings": {severity.value: open_.get(severity, 0) for severity in Severity},
+        "accepted": accepted,
+        "checked": sum(len(result.checked) for result in report.results),
+        "not_checked": sum(len(result.not_checked) for result in report.results),
+        "not_applicable": sum(len(result.not_applicable) for result in report.results),
+        "problems": len(report.problems),
+        "unlocks": [
+            {"needs": name, "checks": checks, "plants": plants} for name, checks, plants in unlocks(report.results)
+        ],
+    }
+
+
+def report_data(report: Report, look: Look) -> Json:
+    """Return a whole report as JSON holds it."""
+    data: Json = {
+        "format": 1,
+        "tool": {"name": "settingslint", "version": __version__},
+        "portfolio": report.portfolio.name,
+        "as_of": report.portfolio.context.as_of.isoformat(),
+        "frame": FRAME,
+        "plants": [plant_data(result) for result in report.results],
+        "problems": [
+            {"file": one.file, "line": one.line, "column": one.column, "message": one.message}
+            for one in report.problems
+        ],
+        "totals": totals(report),
+    }
+    if look.known is not None:
+        data["compared_with"] = look.known_from
+    return data
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as JSON text."""
+    return json.dumps(report_data(report, look), indent=1, ensure_ascii=False, allow_nan=False) + "\n"

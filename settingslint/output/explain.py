@@ -1,0 +1,74 @@
+"""What `explain` prints and the rules chapter of the documentation holds: both come from the rules themselves."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+from importlib import import_module
+
+from settingslint.model.values import title_of
+from settingslint.output.plain import wrapped
+from settingslint.rules import all_rules, by_group
+from settingslint.rules.base import Rule
+from settingslint.units import show
+from settingslint.vocabulary.cautions import CAUTIONS
+
+
+def nearest(name: str) -> str:
+    """Return a hint at the rule with the nearest name, or nothing."""
+    near = difflib.get_close_matches(name, [rule.name for rule in all_rules()], n=1, cutoff=0.4)
+    return f"; did you mean {near[0]}?" if near else ""
+
+
+def _needs(rule: Rule) -> str:
+    return ", ".join([*rule.only_if, *rule.needs]) or "nothing beyond the settings it speaks of"
+
+
+def listed(width: int) -> str:
+    """Return all rules by group with severity and what they need."""
+    lines: list[str] = []
+    for group, rules in by_group().items():
+        lines.append(f"{import_module(f'settingslint.rules.{group}').TITLE} ({len(rules)})")
+        for rule in rules:
+            lines.append(f"  {rule.name}: {rule.severity.value}, {rule.certainty.value} at best")
+            lines.append(wrapped(rule.title, width, "    ", ""))
+            lines.append(wrapped(f"needs {_needs(rule)}", width, "    "))
+        lines.append("")
+    lines.append(f"{len(all_rules())} rules. settingslint explain RULE tells more of one.")
+    return "\n".join(lines) + "\n"
+
+
+def explained(rule: Rule, width: int) -> str:
+    """Return everything about one rule."""
+    return "\n".join(_lines(rule, width)) + "\n"
+
+
+def _lines(rule: Rule, width: int) -> Iterator[str]:
+    yield f"{rule.name}: {rule.severity.value}, {rule.certainty.value} at best"
+    yield ""
+    for paragraph in rule.doc.split("\n\n"):
+        is_example = paragraph.startswith(("Trips:", "Passes:"))
+        yield paragraph if is_example else wrapped(" ".join(paragraph.split()), width, "", "")
+        yield ""
+    if rule.only_if:
+        conditions = "; ".join(
+            f"{title_of(name)} is {' or '.join(str(value) for value in values)}"
+            for name, values in rule.only_if.items()
+        )
+        yield wrapped(f"applies where: {conditions}", width, "")
+    yield wrapped("needs: " + (", ".join(f"{title_of(name)} ({name})" for name in rule.needs) or "nothing"), width, "")
+    if rule.assumes:
+        yield wrapped(f"assumes: {rule.assumes}", width, "")
+    for threshold in rule.thresholds:
+        both = " or ".join(dict.fromkeys(show(threshold.value, threshold.kind, system) for system in ("us", "metric")))
+        text = (
+            f"number of habit: {threshold.name} = {both}: {threshold.means} ({threshold.origin}); an owner can set it"
+        )
+        yield wrapped(text + " in portfolio.toml", width, "")
+    for source in rule.source:
+        yield wrapped(f"source: {source}", width, "")
+    for name in rule.cautions:
+        yield wrapped(f"caution: {CAUTIONS[name].short}", width, "")
+    yield ""
+    for name in rule.cautions:
+        yield wrapped(f"{CAUTIONS[name].title}: {CAUTIONS[name].long}", width, "", "")

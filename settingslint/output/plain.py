@@ -1,0 +1,42 @@
+"""Untrusted text made plain: no control character reaches a terminal, no line is longer than it should be."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from typing import Final
+
+_HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+
+
+def plain(text: str) -> str:
+    r"""Return text on one line with everything invisible spelled out.
+
+    >>> plain("a\x1b[31mred\nb")
+    'a\\x1b[31mred\\x0ab'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_spelled(char) if unicodedata.category(char) in _HIDDEN else char for char in text)
+
+
+def _spelled(char: str) -> str:
+    code = ord(char)
+    return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
+
+
+def wrapped(text: str, width: int, indent: str, hang: str = "  ") -> str:
+    """Return text filled to a width, every line indented and the later ones hanging."""
+    return textwrap.fill(
+        plain(text), width=width, initial_indent=indent, subsequent_indent=indent + hang, break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """Return a count with its noun.
+
+    >>> plural(1, "rule"), plural(2, "rule"), plural(0, "boiler")
+    ('1 rule', '2 rules', '0 boilers')
+    """
+    return f"{count:,} {one if count == 1 else many or one + 's'}"

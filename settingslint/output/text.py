@@ -1,0 +1,127 @@
+"""`check --form text`: a line for each finding that editors understand, with proof, way out and caution below it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from settingslint.audit import Result
+from settingslint.model.values import show_value, title_of
+from settingslint.output import Look
+from settingslint.output.data import totals
+from settingslint.output.plain import plain, plural, wrapped
+from settingslint.portfolio import Report, unlocks
+from settingslint.rules.base import Finding, NotChecked, Severity
+from settingslint.units import System, show
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+from settingslint.vocabulary.settings import SETTINGS
+
+_COLOURS: Final = {
+    Severity.DANGER: "1;35", Severity.DAMAGE: "1;34", Severity.OUTAGE: "1;36", Severity.WASTE: "36",
+    Severity.RECORD: "2",
+}  # fmt: skip
+"""On a terminal only, and the word stands there too."""
+
+MOST_UNLOCKS: Final = 10
+
+
+def painted(severity: Severity, look: Look) -> str:
+    """Return the word of a severity, coloured on a terminal."""
+    return f"\x1b[{_COLOURS[severity]}m{severity.value}\x1b[0m" if look.colour else severity.value
+
+
+def _numbers(finding: Finding, system: System) -> str:
+    return ", ".join(
+        f"{name} {show(quantity.value, quantity.kind, system, quantity.unit)}"
+        for name, quantity in finding.numbers.items()
+    )
+
+
+def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]:
+    """Yield the lines of one finding."""
+    word = painted(finding.severity, look)
+    certainty = "" if finding.certainty.value == "proven" else f" ({finding.certainty.value})"
+    place = f"{plain(finding.file)}:{finding.line}:{finding.column}"
+    yield f"{place}: {word}{certainty}: {plain(finding.message)} [{finding.rule}]"
+    width, indent = look.width, "    "
+    if finding.accepted is not None:
+        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
+        yield wrapped(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}", width, indent)
+    if finding.numbers:
+        yield wrapped(f"proof: {_numbers(finding, system)}", width, indent)
+    if finding.at in SETTINGS and finding.typed is not None and finding.typed != finding.effective:
+        kind = SETTINGS[finding.at].kind
+        typed, effective = (show_value(one, kind, system) for one in (finding.typed, finding.effective))
+        yield wrapped(f"{title_of(finding.at)}: asked for {typed}, effective {effective}", width, indent)
+    if finding.remedy is not None:
+        checked = {True: " (tried on a copy: the finding is gone)", False: " (not shown to clear it)"}
+        extra = checked.get(finding.remedy.verified, "") if finding.remedy.verified is not None else ""
+        yield wrapped(f"way out: {finding.remedy.text}{extra}", width, indent)
+    for name in finding.cautions:
+        yield wrapped(f"caution: {CAUTIONS[name].short}", width, indent)
+    yield wrapped(f"source: {'; '.join(finding.sources)}", width, indent)
+
+
+def lacking(result: Result) -> dict[str, list[NotChecked]]:
+    """Return the rules that were not checked, by what they need first."""
+    by_need: dict[str, list[NotChecked]] = {}
+    for lack in result.not_checked:
+        by_need.setdefault(" and ".join(lack.needs), []).append(lack)
+    return dict(sorted(by_need.items(), key=lambda item: (-len(item[1]), item[0])))
+
+
+def coverage_lines(result: Result, look: Look) -> Iterator[str]:
+    """Yield what was checked of one plant, what not and why, and what does not apply."""
+    counts = f"{plural(len(result.checked), 'rule')} checked, {len(result.not_checked)} not checked"
+    yield f"{plain(result.path)}: {plain(result.plant)}, {plain(result.site)}: {counts}, " + (
+        f"{len(result.not_applicable)} do not apply"
+    )
+    for needs, lacks in lacking(result).items():
+        rules = ", ".join(lack.rule for lack in lacks)
+        yield wrapped(f"not checked: needs {needs}: {rules}", look.width, "    ")
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as text."""
+    lines: list[str] = []
+    known = 0
+    for result in report.results:
+        system = result.summary.system
+        for finding in result.findings:
+            if look.known is not None and (result.plant, finding.rule, finding.at) in look.known:
+                known += 1
+                continue
+            lines += finding_lines(finding, system, look)
+        lines += coverage_lines(result, look)
+        lines.append("")
+    for problem in report.problems:
+        lines.append(f"{plain(problem.file)}:{problem.line}:{problem.column}: unreadable: {plain(problem.message)}")
+    if report.problems:
+        lines.append("")
+    lines += summary_lines(report, look)
+    if known:
+        lines.append(f"{plural(known, 'finding')} that {look.known_from} had already: not listed, not counted below.")
+    lines.append(wrapped(FRAME, look.width, "", ""))
+    return "\n".join(lines) + "\n"
+
+
+def summary_lines(report: Report, look: Look) -> Iterator[str]:
+    """Yield the counts, and the facts that would unlock most."""
+    counts = totals(report)
+    found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
+    plants = plural(counts["plants"], "plant")
+    yield f"{plants} of {plain(report.portfolio.name)} as of {report.portfolio.context.as_of}: {found};"
+    yield (
+        f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['not_checked']} not made,"
+        f" {plural(counts['problems'], 'unreadable place')}."
+    )
+    facts = unlocks(report.results)
+    if facts:
+        yield "What would unlock most checks:"
+        for name, checks, where in facts[:MOST_UNLOCKS]:
+            yield wrapped(
+                f"{title_of(name)} ({name}): unlocks {plural(checks, 'check')} at {plural(where, 'plant')}",
+                look.width, "    ",
+            )  # fmt: skip
+        if len(facts) > MOST_UNLOCKS:
+            yield f"    and {len(facts) - MOST_UNLOCKS} more; --form json lists all"
