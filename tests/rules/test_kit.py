@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from settingslint.audit import audit
+from settingslint.model.values import Value
 from settingslint.rules import all_rules
 from tests.rules.kit import Style, make_plant
 
@@ -21,7 +22,7 @@ def test_no_rule_finds_anything_on_a_correctly_set_plant(style: Style, metric: b
 def test_the_metric_file_describes_the_same_plant(style: Style) -> None:
     us, metric = make_plant(style=style), make_plant(style=style, metric=True)
     assert metric.system == "metric"
-    same = {name: fact.value for name, fact in us._facts.items()}
+    same: dict[str, Value | None] = {name: fact.value for name, fact in us._facts.items()}
     same |= {name: effect.effective for name, effect in us.effects.items()}
     for name, value in same.items():
         other = metric._facts[name].value if name in metric._facts else metric.effects[name].effective
