@@ -119,7 +119,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     profile, system = plant.profile, plant.system
     yield f"{plain(profile.name)}, {plain(profile.site)}; control {plain(plant.control.title)}"
     yield ""
-    head = f"{'setting':<36}{'asked for':>13}{'read back':>13}{'effective':>14}"
+    head = f"{'setting':<{_TITLE}}{'asked for':>{_CELL}}{'read back':>{_CELL}}{'effective':>{_CELL}}"
     yield head
     yield "-" * len(head)
     reasons: list[str] = []
@@ -137,7 +137,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
         back = cell(entry.read_back) if entry and entry.read_back is not None else "-"
         real = cell(effect.effective) if effect.effective is not None else effect.state
         mark = "*" if effect.reasons else ""
-        yield f"{title_of(name):<36}{typed:>13}{back:>13}{real:>13}{mark:>1}".rstrip()
+        yield from _row(title_of(name), typed, back, real, mark)
         reasons += [f"{title_of(name)}: {reason.text}" for reason in effect.reasons]
     if reasons:
         yield ""
@@ -152,6 +152,23 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     hours = plant.context.hours
     yield "hours: from the portfolio's weather file" if hours else "hours not known: no weather file"
     yield wrapped(ASSUMPTIONS, width, "", "")
+
+
+_TITLE, _CELL = 36, 13
+
+
+def _row(title: str, typed: str, back: str, real: str, mark: str) -> Iterator[str]:
+    """Yield one row; words too long for their column take a line of their own."""
+    if max(map(len, (typed, back, real))) < _CELL and len(title) < _TITLE:
+        yield f"{title:<{_TITLE}}{typed:>{_CELL}}{back:>{_CELL}}{real:>{_CELL}}{mark}"
+        return
+    yield title
+    labels = {"asked for": typed, "read back": back, "effective": real + mark}
+    if typed == real and back in ("-", real):
+        labels = {"asked for, effective": real + mark}
+    for label, cell in labels.items():
+        if cell != "-":
+            yield f"  {label + ': ' + cell:>{_TITLE + 3 * _CELL - 2 + len(mark)}}"
 
 
 def _line_table(plant: Plant, width: int) -> Iterator[str]:

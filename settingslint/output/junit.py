@@ -1,0 +1,85 @@
+"""`check --form junit`: JUnit XML for CI systems, a suite for each plant; a rule not checked is skipped, never passed."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+from xml.etree import ElementTree
+
+from settingslint.audit import Result
+from settingslint.output import Look
+from settingslint.output.plain import plain
+from settingslint.portfolio import Report
+from settingslint.rules.base import Finding
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+
+_NOT_XML: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def _text(text: str) -> str:
+    return _NOT_XML.sub("?", plain(text))
+
+
+def _case(suite: ElementTree.Element, result: Result, name: str) -> ElementTree.Element:
+    return ElementTree.SubElement(suite, "testcase", classname=_text(result.path), name=_text(name), time="0")
+
+
+def _says(finding: Finding) -> str:
+    lines = [f"{finding.file}:{finding.line}:{finding.column}: {finding.severity.value}: {finding.message}"]
+    if finding.remedy is not None:
+        lines.append(f"way out: {finding.remedy.text}")
+    lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
+    return "\n".join(map(_text, lines))
+
+
+def _suite(suites: ElementTree.Element, result: Result, look: Look) -> None:
+    found: dict[str, list[Finding]] = {}
+    for finding in result.findings:
+        known = look.known is not None and (result.plant, finding.rule, finding.at) in look.known
+        if finding.accepted is None and not known:
+            found.setdefault(finding.rule, []).append(finding)
+    clear = [name for name in result.checked if name not in found]
+    skipped = [lack for lack in result.not_checked if lack.rule not in found and lack.rule not in clear]
+    partly = [lack for lack in result.not_checked if lack.rule in found or lack.rule in clear]
+    suite = ElementTree.SubElement(
+        suites, "testsuite", name=_text(f"{result.site}: {result.plant}"),
+        tests=str(len(found) + len(clear) + len(skipped) + len(partly)), failures=str(len(found)), errors="0",
+        skipped=str(len(skipped) + len(partly)), time="0", timestamp="1970-01-01T00:00:00", hostname="none",
+    )  # fmt: skip
+    for rule, findings in found.items():
+        case = _case(suite, result, rule)
+        failure = ElementTree.SubElement(
+            case, "failure", type=findings[0].severity.value, message=_text(findings[0].message)
+        )
+        failure.text = "\n".join(_says(finding) for finding in findings)
+    for name in clear:
+        case = _case(suite, result, name)
+        accepted = [one for one in result.findings if one.rule == name and one.accepted is not None]
+        if accepted:
+            ElementTree.SubElement(case, "system-out").text = "accepted risk:\n" + "\n".join(map(_says, accepted))
+    for lack in [*skipped, *partly]:
+        extra = " (partly)" if lack in partly else ""
+        case = _case(suite, result, lack.rule + extra)
+        ElementTree.SubElement(case, "skipped", message=_text(f"not checked: needs {', '.join(lack.needs)}"))
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as JUnit XML."""
+    suites = ElementTree.Element("testsuites", name="settingslint")
+    for result in report.results:
+        _suite(suites, result, look)
+    if report.problems:
+        count = str(len(report.problems))
+        suite = ElementTree.SubElement(
+            suites, "testsuite", name="unreadable", tests=count, failures="0", errors=count, skipped="0", time="0",
+            timestamp="1970-01-01T00:00:00", hostname="none",
+        )  # fmt: skip
+        for one in report.problems:
+            case = ElementTree.SubElement(
+                suite, "testcase", classname=_text(one.file), name=f"line {one.line} column {one.column}", time="0"
+            )
+            ElementTree.SubElement(case, "error", type="unreadable", message=_text(one.message))
+    suites.append(ElementTree.Comment(" " + FRAME.replace("--", "-") + " "))
+    ElementTree.indent(suites, " ")
+    body = ElementTree.tostring(suites, encoding="unicode")
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'

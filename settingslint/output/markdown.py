@@ -1,0 +1,91 @@
+"""`check --form markdown`: a comment for a review, new findings first and no longer than a comment may be."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from settingslint.audit import Result
+from settingslint.output import Look
+from settingslint.output.data import totals
+from settingslint.output.plain import plain, plural
+from settingslint.portfolio import Report, unlocks
+from settingslint.rules.base import Finding
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+
+MOST_CHARACTERS: Final = 60_000
+_SPECIAL: Final = re.compile(r"([\\`*_{}\[\]()#+!|<>~&@:])")
+
+
+def escaped(text: str) -> str:
+    r"""Return untrusted text so that Markdown shows it as it is.
+
+    >>> escaped("[x](y) <b> @all")
+    '\\[x\\]\\(y\\) \\<b\\> \\@all'
+    """
+    return _SPECIAL.sub(r"\\\1", plain(text))
+
+
+def _item(result: Result, finding: Finding) -> str:
+    place = escaped(f"{finding.file}:{finding.line}")
+    lines = [f"- **{finding.severity.value}** {escaped(finding.message)} ({place}, {finding.rule})"]
+    if finding.accepted is not None:
+        because, by, until = (escaped(finding.accepted[key]) for key in ("because", "by", "until"))
+        lines.append(f"  - accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+    if finding.remedy is not None:
+        lines.append(f"  - way out: {escaped(finding.remedy.text)}")
+    lines += [f"  - caution: {escaped(CAUTIONS[name].short)}" for name in finding.cautions]
+    return "\n".join(lines)
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as Markdown."""
+    counts = totals(report)
+    found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
+    head = [
+        f"## Boiler settings: {escaped(report.portfolio.name)}",
+        "",
+        f"{plural(counts['plants'], 'plant')}: {found}; {counts['accepted']} accepted; "
+        f"{plural(counts['checked'], 'check')} made, **{counts['not_checked']} not made**, "
+        f"{plural(counts['problems'], 'unreadable place')}.",
+        "",
+    ]
+    pairs = [(result, finding) for result in report.results for finding in result.findings]
+    pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
+    new = [p for p in pairs if look.known is None or (p[0].plant, p[1].rule, p[1].at) not in look.known]
+    old = len(pairs) - len(new)
+    parts: list[tuple[str, list[str]]] = []
+    if report.problems:
+        parts.append((
+            "Unreadable",
+            [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
+        ))  # fmt: skip
+    title = "Findings" if look.known is None else f"New since {escaped(look.known_from)}"
+    parts.append((title, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
+    parts.append(("Accepted risks", [_item(*pair) for pair in new if pair[1].accepted is not None]))
+    facts = [
+        f"- {escaped(name)}: unlocks {plural(checks, 'check')} at {plural(plants, 'plant')}"
+        for name, checks, plants in unlocks(report.results)
+    ]
+    parts.append(("Not checked: what is missing", facts))
+    tail = ["", f"{plural(old, 'finding')} from before, not listed.", ""] if old else [""]
+    tail += [f"*{escaped(FRAME)}*", ""]
+    return _bounded(head, parts, tail)
+
+
+def _bounded(head: list[str], parts: list[tuple[str, list[str]]], tail: list[str]) -> str:
+    """Return it all, leaving out what is too much and saying how much that is."""
+    lines = list(head)
+    left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*head, *tail]) - 200
+    for title, items in parts:
+        if not items:
+            continue
+        lines += [f"### {title}", ""]
+        for index, item in enumerate(items):
+            left -= len(item) + 1
+            if left < 0:
+                lines.append(f"- and {len(items) - index} more; `settingslint check` lists all")
+                break
+            lines.append(item)
+        lines.append("")
+    return "\n".join([*lines, *tail])

@@ -1,0 +1,135 @@
+"""`check --form sarif`: SARIF 2.1.0 (OASIS standard) for code review tools."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any, Final
+
+from settingslint import __version__
+from settingslint.audit import Result
+from settingslint.output import Look
+from settingslint.portfolio import Report
+from settingslint.rules import all_rules
+from settingslint.rules.base import Finding, Rule, Severity
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+
+SCHEMA: Final = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+LEVELS: Final = {
+    Severity.DANGER: "error", Severity.DAMAGE: "error", Severity.OUTAGE: "error", Severity.WASTE: "warning",
+    Severity.RECORD: "note",
+}  # fmt: skip
+Json = dict[str, Any]
+
+
+def fingerprint(result: Result, finding: Finding) -> str:
+    """Return what identifies a finding when lines move: site, plant, rule and setting."""
+    text = "\0".join((result.site, result.plant, finding.rule, finding.at))
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32]
+
+
+def _rule(rule: Rule) -> Json:
+    cautions = "\n".join(f"{CAUTIONS[name].title}: {CAUTIONS[name].long}" for name in rule.cautions)
+    return {
+        "id": rule.name,
+        "shortDescription": {"text": rule.title},
+        "fullDescription": {"text": rule.doc.partition("\n\nTrips:")[0]},
+        "help": {"text": f"{rule.doc}\n\n{cautions}\n\nSource: {'; '.join(rule.source)}"},
+        "defaultConfiguration": {"level": LEVELS[rule.severity]},
+        "properties": {"severity": rule.severity.value, "certainty": rule.certainty.value},
+    }
+
+
+def _uri(path: str) -> str:
+    from urllib.parse import quote
+
+    return quote(path.encode("utf-8", "surrogateescape"), safe="/")
+
+
+def _location(file: str, line: int, column: int) -> Json:
+    return {
+        "physicalLocation": {
+            "artifactLocation": {"uri": _uri(file)},
+            "region": {"startLine": line, "startColumn": column},
+        }
+    }
+
+
+def _clean(text: str) -> str:
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def _result(result: Result, finding: Finding, index: int, look: Look) -> Json:
+    parts = [finding.message]
+    if finding.remedy is not None:
+        parts.append(f"Way out: {finding.remedy.text}")
+    parts += [f"Caution: {CAUTIONS[name].short}" for name in finding.cautions]
+    data: Json = {
+        "ruleId": finding.rule,
+        "ruleIndex": index,
+        "level": LEVELS[finding.severity],
+        "message": {"text": _clean("\n".join(parts))},
+        "locations": [_location(finding.file, finding.line, finding.column)],
+        "partialFingerprints": {"plantRuleSetting/v1": fingerprint(result, finding)},
+        "properties": {
+            "severity": finding.severity.value,
+            "certainty": finding.certainty.value,
+            "plant": _clean(result.plant),
+            "site": _clean(result.site),
+            "setting": finding.at,
+        },
+    }
+    if look.known is not None:
+        data["baselineState"] = "unchanged" if (result.plant, finding.rule, finding.at) in look.known else "new"
+    if finding.accepted is not None:
+        until = finding.accepted["until"]
+        because = f"{finding.accepted['because']} ({finding.accepted['by']}, until {until or 'no date'})"
+        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": _clean(because)}]
+    return data
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as a SARIF log."""
+    rules = all_rules()
+    index = {rule.name: number for number, rule in enumerate(rules)}
+    results = [
+        _result(result, finding, index[finding.rule], look) for result in report.results for finding in result.findings
+    ]
+    notes: list[Json] = [
+        {
+            "descriptor": {"id": "unreadable"},
+            "level": "error",
+            "message": {"text": _clean(one.message)},
+            "locations": [_location(one.file, one.line, one.column)],
+        }
+        for one in report.problems
+    ]
+    notes += [
+        {
+            "descriptor": {"id": "not-checked"},
+            "level": "note",
+            "message": {"text": _clean(f"{result.plant}: {lack.rule} not checked: needs {', '.join(lack.needs)}")},
+            "locations": [_location(result.path, 1, 1)],
+            "associatedRule": {"id": lack.rule, "index": index[lack.rule]},
+        }
+        for result in report.results
+        for lack in result.not_checked
+    ]
+    run: Json = {
+        "tool": {
+            "driver": {
+                "name": "settingslint",
+                "version": __version__,
+                "fullDescription": {"text": FRAME},
+                "rules": [_rule(rule) for rule in rules],
+                "notifications": [
+                    {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
+                    {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
+                ],
+            }
+        },
+        "columnKind": "unicodeCodePoints",
+        "invocations": [{"executionSuccessful": not report.problems, "toolExecutionNotifications": notes}],
+        "results": results,
+    }
+    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, indent=1, ensure_ascii=False) + "\n"
