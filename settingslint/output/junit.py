@@ -1,4 +1,4 @@
-"""`check --form junit`: JUnit XML for CI systems, a suite for each plant; a rule not checked is skipped, never passed."""
+"""`check --form junit`: JUnit XML for CI systems, a suite for each plant; a rule not checked is skipped."""
 
 from __future__ import annotations
 
