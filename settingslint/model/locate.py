@@ -78,6 +78,22 @@ class Places:
         """Return the place of the last part of the key at that path. An element of an array has the array's key."""
         return self._place(self._nodes.keys[self._nodes.find(path)])
 
+    def deeper_than(self, levels: int) -> Place | None:
+        """Return the place of the first value that lies below more than so many tables and arrays."""
+        depth = [0]  # a parent is always made before its children
+        for (parent, _), node in self._nodes.children.items():
+            depth.append(depth[parent] + 1)
+            if depth[node] > levels:
+                return self._place(self._nodes.values[node])
+        return None
+
+    def first(self, pattern: re.Pattern[str]) -> Place | None:
+        """Return the place of the first value whose whole text the pattern matches."""
+        for begin, end in self._nodes.values[1:]:
+            if pattern.fullmatch(self._text, begin, end):
+                return self._place((begin, end))
+        return None
+
     @cached_property
     def _nodes(self) -> _Nodes:
         return _scan(self._text)

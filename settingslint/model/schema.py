@@ -31,7 +31,7 @@ BOUNDS: Final[dict[Kind, tuple[float, float]]] = {
 TEXT: Final[Json] = {"type": "string", "minLength": 1, "maxLength": 2000}
 SHORT: Final[Json] = {"type": "string", "minLength": 1, "maxLength": 200}
 NAME: Final[Json] = {"type": "string", "pattern": "^[A-Za-z0-9][A-Za-z0-9._ -]{0,79}$"}
-DATE: Final[Json] = {"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}
+DATE: Final[Json] = {"type": "string", "format": "date", "pattern": "^(19|20)[0-9]{2}-[0-9]{2}-[0-9]{2}$"}
 
 
 def _object(properties: Json, required: tuple[str, ...] = (), **more: Any) -> Json:
@@ -53,6 +53,14 @@ def _units_of(kind: Kind) -> str:
     if us == metric:
         return f" ({us})" if us else ""
     return f" ({us} in a us file, {metric} in a metric file)"
+
+
+def _units_property(of: str) -> Json:
+    text = f"unit system of {of}: us (F, Btu/h, gpm) or metric (C, kW, L/s)"
+    return {"enum": ["us", "metric"], "title": "units", "description": text}
+
+
+FORMAT: Final[Json] = {"const": 1, "title": "format", "description": "version of this file format"}
 
 
 def _scalar(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False) -> Json:
@@ -84,7 +92,7 @@ def _setting_table(scalar: Json) -> Json:
     return _object(
         {
             "value": {**scalar, "description": "what was asked for"},
-            "left": {"enum": list(LEFT), "description": "where no value was typed"},
+            "left": {"enum": list(LEFT), "description": "where no value was typed; with a value, what was seen"},
             "read_back": {**scalar, "description": "what the control showed after saving"},
             "why": {**TEXT, "description": "the reason"},
             "by": {**SHORT, "description": "who typed it"},
@@ -94,17 +102,19 @@ def _setting_table(scalar: Json) -> Json:
             "watched_by": {**SHORT, "description": "who watches a temporary value"},
         },
         anyOf=[{"required": ["value"]}, {"required": ["left"]}],
+        description="a value and what is known about it",
     )
 
 
 def _fact_table(scalar: Json) -> Json:
     return _object(
         {
-            "value": scalar,
+            "value": {**scalar, "description": "the fact itself"},
             "from": {"enum": list(facts.SOURCES), "description": "where the fact comes from"},
             "on": {**DATE, "description": "when it was found out"},
         },
         ("value",),
+        description="a fact and where it comes from",
     )
 
 
@@ -141,14 +151,15 @@ def profile_schema() -> Json:
     tables: Json = {}
     for table in facts.TABLES:
         rows = {row.name: row for row in facts.FACTS.values() if row.table == table}
-        tables[table] = _object(_rows(rows), title=f"facts: {table.replace('_', ' ')}")
+        words = table.replace("_", " ")
+        tables[table] = _object(_rows(rows), title=f"facts: {words}", description=f"what is known: {words}")
     plant = _object(
         {
             "name": {**SHORT, "title": "name", "description": "name of this boiler, one of a kind in the portfolio"},
             "site": {**SHORT, "title": "site", "description": "name of the site"},
             "control": {**NAME, "title": "control", "description": "name of the control file in controls/"},
             "size": {**SHORT, "title": "size", "description": "boiler size, in the words of the control file"},
-            "serial": {**SHORT, "title": "serial number"},
+            "serial": {**SHORT, "title": "serial number", "description": "serial number as the record has it"},
             "group": {**SHORT, "title": "group", "description": "boilers with one group name work together"},
             "revision": {**SHORT, "title": "revision", "description": "software revision that the control shows"},
             "first_fired": {
@@ -165,6 +176,7 @@ def profile_schema() -> Json:
         },
         ("name", "site", "control"),
         title="the boiler",
+        description="which boiler this is, and the control that it has",
     )
     accepted = _object(
         {
@@ -182,19 +194,35 @@ def profile_schema() -> Json:
         "description": "The as-left control settings of one boiler and the facts about its installation.",
         **_object(
             {
-                "format": {"const": 1, "description": "version of this file format"},
-                "units": {"enum": ["us", "metric"], "description": "unit system of every number in this file"},
+                "format": FORMAT,
+                "units": _units_property("every number in this file"),
                 "plant": plant,
                 **tables,
-                "emitter": {"type": "array", "maxItems": 50, "title": "emitters", "items": _object(
-                    _rows(facts.EMITTER), ("kind",))},
-                "settings": _object({name: _setting(row) for name, row in SETTINGS.items()}, title="settings"),
-                "visit": _object(_rows(facts.VISIT), title="the visit that left these settings"),
-                "combustion": _object(
-                    {end: _object(_rows(facts.COMBUSTION)) for end in ("high", "low")},
-                    title="combustion readings at high and low fire",
+                "emitter": {
+                    "type": "array", "maxItems": 50, "title": "emitters",
+                    "description": "one entry for each group of emitters on this boiler",
+                    "items": _object(_rows(facts.EMITTER), ("kind",)),
+                },
+                "settings": _object(
+                    {name: _setting(row) for name, row in SETTINGS.items()},
+                    title="settings", description="the settings as they were typed",
                 ),
-                "accepted": {"type": "array", "maxItems": 200, "items": accepted, "title": "accepted findings"},
+                "visit": _object(
+                    _rows(facts.VISIT), title="visit", description="the visit that left these settings"
+                ),
+                "combustion": _object(
+                    {
+                        end: _object(
+                            _rows(facts.COMBUSTION), title=f"{end} fire", description=f"readings at {end} fire"
+                        )
+                        for end in ("high", "low")
+                    },
+                    title="combustion", description="combustion readings at high and low fire",
+                ),
+                "accepted": {
+                    "type": "array", "maxItems": 200, "items": accepted, "title": "accepted findings",
+                    "description": "findings that somebody answers for until a date",
+                },
             },
             ("format", "units", "plant", "settings"),
         ),
@@ -206,7 +234,7 @@ def _treatment() -> Json:
     number: Json = {"type": "number"}
     return _object(
         {
-            "does": {"enum": list(control_words.DOES)},
+            "does": {"enum": list(control_words.DOES), "description": "what this control does to the value"},
             "low": {**number, "description": "ignore: begin of the band"},
             "high": {**number, "description": "ignore: end of the band"},
             "becomes": {**number, "description": "ignore: what it runs at instead"},
@@ -233,7 +261,12 @@ def _need() -> Json:
                 "description": "a fact that must hold",
             },
             "setting": {"$ref": "#/$defs/setting_name", "description": "a setting that must hold"},
-            "is": {"description": "the values that will do", "type": ["array", "string", "boolean", "number"]},
+            "is": {
+                "description": "the value that will do, or a list of them",
+                "type": ["array", "string", "boolean", "number"],
+                "minItems": 1,
+                "items": {"type": ["string", "boolean", "number"]},
+            },
             "otherwise": {"enum": list(control_words.OTHERWISE), "description": "what happens without"},
         },
         ("otherwise",),
@@ -243,37 +276,50 @@ def _need() -> Json:
 
 def _control_row(row: Setting) -> Json:
     scalar = _scalar(row.kind, row.words, row.can_be_off)
-    number: Json = {"type": "number"}
-    return _object(
-        {
-            "label": {**SHORT, "description": "what the owner's own control shows"},
-            "menu": {**SHORT, "description": "where it stands in the menu"},
-            "kind": {"const": row.kind.value, "description": "what it measures"},
-            "unit": {**SHORT, "description": "fan speeds and per cent: the unit, and per cent of what"},
-            "range": _object(
-                {"low": number, "high": number, "outside": {"enum": list(control_words.OUTSIDE)}},
-                description="what can be typed, and what the control does with what lies outside",
-            ),
-            "step": {**number, "description": "step of the values"},
-            "default": _with_table(
-                {**scalar, "description": "value it comes with"},
-                {"type": "object", "additionalProperties": scalar, "description": "by size"},
-            ),
-            "access": {"enum": list(control_words.ACCESS)},
-            "treatments": {
-                "type": "array",
-                "items": {"$ref": "#/$defs/treatment"},
-                "description": "[] where it takes what is typed",
+    properties: Json = {
+        "label": {**SHORT, "description": "what the owner's own control shows"},
+        "menu": {**SHORT, "description": "where it stands in the menu"},
+        "kind": {"const": row.kind.value, "description": "what it measures"},
+        "unit": {**SHORT, "description": "fan speeds and per cent: the unit, and per cent of what"},
+    }
+    if row.kind in BOUNDS:
+        number = _scalar(row.kind)
+        properties["range"] = _object(
+            {
+                "low": {**number, "description": "the least that can be typed"},
+                "high": {**number, "description": "the most that can be typed"},
+                "outside": {"enum": list(control_words.OUTSIDE), "description": "what it does with what lies outside"},
             },
-            "needs": {"type": "array", "items": {"$ref": "#/$defs/need"}},
-            "takes_hold": {**SHORT, "description": "when a saved value counts"},
-            "lost_on": {"type": "array", "items": {"enum": list(control_words.LOST_ON)}},
-            "read_back": {"enum": list(control_words.READ_BACK)},
-            "evidence": {"$ref": "#/$defs/evidence"},
+            description="what can be typed, and what the control does with what lies outside",
+        )
+        properties["step"] = {"type": "number", "minimum": 0.001, "maximum": 1e6, "description": "step of the values"}
+    by_size = {"type": "object", "additionalProperties": scalar, "minProperties": 1, "description": "by size"}
+    properties |= {
+        "default": {
+            "description": "value it comes with, or a table of one value for each size",
+            **_with_table({**scalar, "description": "value it comes with"}, by_size),
         },
-        title=row.title,
-        description=f"{row.does}{_units_of(row.kind)}",
-    )
+        "access": {"enum": list(control_words.ACCESS), "description": "who can set it"},
+        "treatments": {
+            "type": "array",
+            "items": {"$ref": "#/$defs/treatment"},
+            "description": "what it does to what is typed; [] where it takes it as it is; left out where unknown",
+        },
+        "needs": {
+            "type": "array",
+            "items": {"$ref": "#/$defs/need"},
+            "description": "what must be there for it to count",
+        },
+        "takes_hold": {**SHORT, "description": "when a saved value counts"},
+        "lost_on": {
+            "type": "array",
+            "items": {"enum": list(control_words.LOST_ON)},
+            "description": "events that put it back to its default",
+        },
+        "read_back": {"enum": list(control_words.READ_BACK), "description": "what the display shows after saving"},
+        "evidence": {"$ref": "#/$defs/evidence", "description": "how this is known"},
+    }
+    return _object(properties, title=row.title, description=f"{row.does}{_units_of(row.kind)}")
 
 
 def _accessories() -> list[tuple[str, facts.FactRow]]:
@@ -308,23 +354,36 @@ def control_schema() -> Json:
             "rate_limits_hot_water": {"type": "boolean", "description": "the heating rate limit limits hot water too"},
             "compensates_elevation": {"type": "boolean", "description": "adapts to elevation by itself"},
             "second_reset": {"enum": ["lower of both", "added"], "description": "own reset and a reset from outside"},
-            "notes": TEXT,
+            "notes": {**TEXT, "description": "whatever else people should know"},
         },
         ("name", "reset_style"),
         title="the control",
+        description="what is true of the control as a whole",
     )
-    size = _object({"input_minimum": power, "input_maximum": power, "fan_at_minimum": power, "fan_at_maximum": power})
+    size = _object(
+        {
+            "input_minimum": {**power, "description": f"input at low fire{_units_of(Kind.POWER)}"},
+            "input_maximum": {**power, "description": f"input at high fire{_units_of(Kind.POWER)}"},
+            "fan_at_minimum": {**power, "description": "fan speed at low fire"},
+            "fan_at_maximum": {**power, "description": "fan speed at high fire"},
+        },
+        description="one boiler size",
+    )
     return {
         "$schema": DRAFT,
         "title": "settingslint control file",
         "description": "How one control treats what is typed. Leave out what is not known: it then is not checked.",
         **_object(
             {
-                "format": {"const": 1},
-                "units": {"enum": ["us", "metric"], "description": "unit system of every number in this file"},
+                "format": FORMAT,
+                "units": _units_property("every number in this file"),
                 "control": head,
                 "size": {"type": "object", "additionalProperties": size, "description": "boiler sizes"},
-                "setting": _object({name: _control_row(row) for name, row in SETTINGS.items()}),
+                "setting": _object(
+                    {name: _control_row(row) for name, row in SETTINGS.items()},
+                    title="settings",
+                    description="one table for each setting that this control has",
+                ),
             },
             ("format", "units", "control", "setting"),
         ),
@@ -332,7 +391,15 @@ def control_schema() -> Json:
             "setting_name": {"enum": list(SETTINGS)},
             "treatment": _treatment(),
             "need": _need(),
-            "evidence": _object({"where": TEXT, "how": {"enum": ["read", "tried", "told"]}, "by": SHORT, "on": DATE}),
+            "evidence": _object(
+                {
+                    "where": {**TEXT, "description": "paper and page, or the bench"},
+                    "how": {"enum": ["read", "tried", "told"], "description": "how it was found out"},
+                    "by": {**SHORT, "description": "who found it out"},
+                    "on": {**DATE, "description": "when"},
+                },
+                description="how this is known",
+            ),
         },
     }
 
@@ -345,8 +412,8 @@ def portfolio_schema() -> Json:
         "description": "What the owner of many plants sets for all of them.",
         **_object(
             {
-                "format": {"const": 1},
-                "name": {**SHORT, "title": "name of the portfolio"},
+                "format": FORMAT,
+                "name": {**SHORT, "title": "name", "description": "name of the portfolio"},
                 "climate": {**SHORT, "title": "weather file", "description": "EPW or TMY3 CSV, path from here"},
                 "thresholds": {
                     "type": "object",
@@ -358,9 +425,17 @@ def portfolio_schema() -> Json:
                     "additionalProperties": {"enum": ["danger", "damage", "outage", "waste", "record"]},
                     "description": "owner's severity of a rule",
                 },
-                "units": {"enum": ["us", "metric"], "description": "unit system of the thresholds"},
+                "units": _units_property("the thresholds"),
                 "acceptance": _object(
-                    {"longest_days": {"type": "integer", "minimum": 1, "description": "longest acceptance, days"}}
+                    {
+                        "longest_days": {
+                            "type": "integer",
+                            "minimum": 1,
+                            "maximum": 36500,
+                            "description": "longest acceptance, days",
+                        }
+                    },
+                    description="what an acceptance of a finding must keep to",
                 ),
             },
             ("format", "name"),

@@ -8,17 +8,25 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from collections.abc import Iterable, Iterator
+from datetime import date
 from functools import cache
 from importlib import resources
+from itertools import islice
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, Final, cast
 
-from settingslint.model.source import Path_, Source
+from settingslint.model.source import Path_, Source, dotted
 from settingslint.model.values import Problem, Unreadable
 
 if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
+
+MOST_PROBLEMS: Final = 100
+"""So many are shown of one file; a file with more is no profile at all."""
+FEW: Final = 12
+"""Lists of words up to this length are shown in full."""
 
 
 @cache
@@ -38,14 +46,33 @@ def _schema_text(name: str) -> str:
 def _quick(name: str) -> Any:
     import jsonschema_rs
 
-    return jsonschema_rs.Draft202012Validator(schema(name))
+    return jsonschema_rs.Draft202012Validator(schema(name), validate_formats=True)
 
 
 @cache
 def _authority(name: str) -> Any:
     import jsonschema
 
-    return jsonschema.Draft202012Validator(schema(name))
+    def pattern(_: Any, value: str, instance: object, __: Any) -> Iterator[jsonschema.ValidationError]:
+        # In the regular expressions of JSON Schema (ECMA 262) a dollar does not match before a last line break.
+        if isinstance(instance, str) and not re.search(value.replace("$", r"\Z"), instance):
+            yield jsonschema.ValidationError(f"{instance!r} does not match {value!r}")
+
+    extend = cast(Any, jsonschema.validators.extend)
+    validator = extend(jsonschema.Draft202012Validator, {"pattern": pattern})
+    formats = jsonschema.FormatChecker(())
+    formats.checks("date", ValueError)(_is_date)
+    return validator(schema(name), format_checker=formats)
+
+
+DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+def _is_date(instance: object) -> bool:
+    """Return whether text is a day of the calendar; what does not look like one is the pattern's affair."""
+    if isinstance(instance, str) and DATE.fullmatch(instance):
+        date.fromisoformat(instance)
+    return True
 
 
 def check_schema(source: Source, name: str) -> None:
@@ -56,25 +83,31 @@ def check_schema(source: Source, name: str) -> None:
     """
     if _quick(name).is_valid(source.data):
         return
-    problems = sorted(set(_problems(source, _authority(name).iter_errors(source.data))))
-    if problems:
-        raise Unreadable(problems)
+    found = list(
+        islice(dict.fromkeys(_problems(source, name, _authority(name).iter_errors(source.data))), MOST_PROBLEMS)
+    )
+    if found:
+        raise Unreadable(sorted(found))
 
 
-def _problems(source: Source, errors: Iterable[ValidationError]) -> Iterator[Problem]:
+def _problems(source: Source, name: str, errors: Iterable[ValidationError]) -> Iterator[Problem]:
     for error in errors:
         path: Path_ = tuple(error.absolute_path)
+        wanted: Any = error.validator_value
         branches = list(error.context or ())
-        if error.validator == "anyOf" and branches:
-            yield from _problems(source, _branch(error, branches))
+        if error.validator in ("anyOf", "oneOf") and all("required" in option for option in wanted):
+            verb = "needs one of" if error.validator == "anyOf" else "needs exactly one of"
+            choices = [" with ".join(option["required"]) for option in wanted]
+            yield source.problem(path, f"{dotted(path)} {verb} {', '.join(choices)}")
+        elif error.validator == "anyOf":
+            yield from _problems(source, name, _branch(error, branches))
         elif error.validator == "additionalProperties":
-            yield from _unknown_keys(source, path, error)
+            yield from _unknown_keys(source, name, path, error)
         elif error.validator == "required":
-            wanted: Any = error.validator_value
             missing = [key for key in wanted if key not in cast(Any, error.instance)]
-            yield source.problem(path, f"{_name(path)} lacks {' and '.join(missing)}")
+            yield source.problem(path, f"{dotted(path)} lacks {' and '.join(missing)}")
         else:
-            yield source.problem(path, f"{_name(path)}: {_reason(error)}")
+            yield source.problem(path, f"{dotted(path)}: {_reason(error)}")
 
 
 def _branch(error: ValidationError, branches: list[ValidationError]) -> list[ValidationError]:
@@ -85,27 +118,37 @@ def _branch(error: ValidationError, branches: list[ValidationError]) -> list[Val
     for branch in branches:
         groups.setdefault(cast(int, branch.schema_path[0]), []).append(branch)
     fitting = [group for index, group in groups.items() if (options[index].get("type") == "object") == is_table]
-    if is_table and all("required" in option for option in options):
-        fitting = [[branches[0]]]
     return fitting[0] if fitting else branches[:1]
 
 
-def _unknown_keys(source: Source, path: Path_, error: ValidationError) -> Iterator[Problem]:
+def _unknown_keys(source: Source, name: str, path: Path_, error: ValidationError) -> Iterator[Problem]:
     known = list(error.schema.get("properties", ())) if isinstance(error.schema, dict) else []
-    for key in cast(Any, error.instance):
-        if key in known:
-            continue
-        near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.6)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        where = f" in {_name(path)}" if path else ""
-        yield source.problem_at_key((*path, key), f"unknown key {key}{where}{hint}")
+    for key in islice((key for key in cast(Any, error.instance) if key not in known), MOST_PROBLEMS):
+        where = f" in {dotted(path)}" if path else ""
+        yield source.problem_at_key((*path, key), f"unknown key {key}{where}{_hint(key, known, path, name)}")
 
 
-def _name(path: Path_) -> str:
-    text = ""
-    for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else str(part)
-    return text or "the file"
+def _hint(key: str, known: list[str], path: Path_, name: str) -> str:
+    near = difflib.get_close_matches(key, known, n=1, cutoff=0.8)
+    homes = [] if near else _homes(key, path, name)
+    if homes:
+        return f"; it belongs in {' or '.join(homes)}"
+    near = near or difflib.get_close_matches(key, known, n=1, cutoff=0.6)
+    if near:
+        return f"; did you mean {near[0]}?"
+    return f"; known are {', '.join(known)}" if len(known) <= FEW else ""
+
+
+@cache
+def _tables(name: str) -> dict[str, frozenset[str]]:
+    """Return the keys of each top table of a schema."""
+    properties: dict[str, Any] = schema(name)["properties"]
+    return {table: frozenset(part["properties"]) for table, part in properties.items() if "properties" in part}
+
+
+def _homes(key: str, path: Path_, name: str) -> list[str]:
+    """Return the other top tables that know the key."""
+    return [f"[{table}]" for table, keys in _tables(name).items() if key in keys and (table,) != path]
 
 
 _TYPES = {
@@ -114,37 +157,78 @@ _TYPES = {
 }  # fmt: skip
 
 
+def _kinds(error: ValidationError) -> str:
+    """Return what was expected, from the schema around the error."""
+    around: Any = error.schema
+    kinds = [around["type"]] if isinstance(around["type"], str) else list(around["type"])
+    if around.get("format") == "date":
+        return "a date like 2026-03-12"
+    if around.get("pattern") == "^off$":
+        return 'a number or "off"'
+    return " or ".join(_TYPES[kind] for kind in kinds)
+
+
+def _way_out(error: ValidationError) -> str:
+    """Return what to write instead, where that is plain."""
+    around: Any = error.schema
+    found: Any = error.instance
+    numeric = "number" in around["type"] or around["type"] == "integer"
+    if isinstance(found, str) and numeric:
+        number = NUMBER.match(found)
+        return f"; write {number[0]}, without quotes and unit" if number else ""
+    if around["type"] == "boolean" and isinstance(found, str) and found.lower() in FLAGS:
+        return f"; write {FLAGS[found.lower()]}, without quotes"
+    if around["type"] == "boolean" and type(found) is int and found in (0, 1):
+        return f"; write {'true' if found else 'false'}"
+    if found is False and around.get("pattern") == "^off$":
+        return '; write "off"'
+    return ""
+
+
+NUMBER: Final = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?")
+FLAGS: Final = {"on": "true", "yes": "true", "true": "true", "off": "false", "no": "false", "false": "false"}
+
+
 def _reason(error: ValidationError) -> str:
     value: Any = error.validator_value
     match error.validator:
         case "type":
-            kinds = [value] if isinstance(value, str) else value
-            return f"expected {' or '.join(_TYPES[kind] for kind in kinds)}, found {_found(error.instance)}"
+            return f"expected {_kinds(error)}, found {_found(error.instance)}{_way_out(error)}"
         case "enum":
-            near = difflib.get_close_matches(str(error.instance), [str(one) for one in value], n=1, cutoff=0.5)
+            words = [str(one) for one in value]
+            if not isinstance(error.instance, str):
+                return f"expected one of {_listed(words)}, found {_found(error.instance)}"
+            near = difflib.get_close_matches(error.instance[:100].lower(), words, n=1, cutoff=0.5)
             hint = f"; did you mean {near[0]!r}?" if near else ""
-            few = ", ".join(repr(one) for one in value[:12]) + (" ..." if len(value) > 12 else "")
-            return f"{_found(error.instance)} is none of {few}{hint}"
+            if len(words) > FEW:
+                return f"{_found(error.instance)} is no known name{hint}"
+            return f"{_found(error.instance)} is none of {_listed(words)}{hint}"
         case "minimum" | "exclusiveMinimum":
             return f"{_found(error.instance)} is absurd: the least that can be is {value:g}"
         case "maximum":
             return f"{_found(error.instance)} is absurd: the most that can be is {value:g}"
         case "pattern":
             if value == "^off$":
-                return f'expected a number or "off", found {_found(error.instance)}'
-            if "[0-9]{4}" in value:
+                return f'expected a number or "off", found {_found(error.instance)}{_way_out(error)}'
+            if "[0-9]{2}-" in value:
                 return f"expected a date like 2026-03-12, found {_found(error.instance)}"
-            return f"{_found(error.instance)} has characters that a name can't have"
+            return f"{_found(error.instance)} is no name (letters, digits, dot, dash, underscore and blank)"
+        case "format":
+            return f"{_found(error.instance)} is no day of the calendar"
         case "const":
             return f"expected {value!r}, found {_found(error.instance)}"
         case "maxLength":
             return f"longer than {value} characters"
         case "maxItems":
             return f"more than {value} entries"
-        case "minLength":
+        case "minLength" | "minItems" | "minProperties":
             return "is empty"
         case _:
             return error.message[:200]
+
+
+def _listed(words: list[str]) -> str:
+    return ", ".join(repr(word) for word in words[:FEW]) + (" ..." if len(words) > FEW else "")
 
 
 def _found(instance: object) -> str:

@@ -26,6 +26,19 @@ class Problem:
     message: str
 
 
+LONGEST_MESSAGE: Final = 500
+
+
+def one_line(text: str) -> str:
+    """Return text that may come from a file as one printable line, cut where it is very long.
+
+    >>> one_line("a\\nb")
+    'a\\\\nb'
+    """
+    cut = text if len(text) <= LONGEST_MESSAGE else text[: LONGEST_MESSAGE - 3] + "..."
+    return "".join(letter if letter.isprintable() else repr(letter)[1:-1] for letter in cut)
+
+
 class Unreadable(Exception):
     """Raised where a file can't be used at all; carries its problems."""
 
