@@ -13,6 +13,7 @@ from typing import Final
 from settingslint.model.profile import Acceptance, toml_path
 from settingslint.model.treatment import same
 from settingslint.model.values import Value
+from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
     Certainty,
     DoesNotApply,
@@ -80,6 +81,8 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         missing.append(lack)
     except DoesNotApply:
         applies = bool(drafts)
+    except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
+        missing.append(Missing(error.argument, str(error)))
     return _Outcome(
         drafts, missing, applies, frozenset(plant.touched), tuple(plant.weak()), frozenset(plant.owner_numbers)
     )

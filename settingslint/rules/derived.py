@@ -9,10 +9,11 @@ from typing import Final, cast
 
 from settingslint.model.values import Value
 from settingslint.physics import OutOfRange
-from settingslint.physics.emitter import EXPONENTS, Emitter, supply_need_of_all
+from settingslint.physics.condensing import flue_dew_point, flue_dew_point_by_air
+from settingslint.physics.emitter import EXPONENTS, Emitter, supply_need, supply_need_of_all
 from settingslint.physics.firing import input_at
 from settingslint.physics.load import building_load
-from settingslint.physics.reset import Line, OneNumber, SlopeShift, TwoPoints
+from settingslint.physics.reset import Line, OneNumber, SlopeShift, TwoPoints, grid
 from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin
@@ -20,6 +21,9 @@ from settingslint.vocabulary.settings import OFF
 
 MAINS: Final = Celsius(10.0)
 """Cold water where `hot_water.cold_inlet` is not recorded: an assumption to be named in the text."""
+
+EXCESS_AIR: Final = 0.25
+"""Excess air where no CO2 reading is recorded, for the dew point only (common practice, no source)."""
 
 
 def reset_is_on(plant: Plant) -> bool:
@@ -49,7 +53,7 @@ def line(plant: Plant) -> Line:
     """Return the effective supply line: fixed at the set point, or by the control's style of reset.
 
     Raises:
-        Missing: where an end of the line is not known.
+        Missing: where an end of the line is not known, or the ends are in the wrong order.
     """
     setpoint = plant.point("heating_setpoint")
     style: OneNumber | TwoPoints | SlopeShift | None = None
@@ -62,6 +66,8 @@ def line(plant: Plant) -> Line:
                 if anchor is None:
                     raise Missing("reset_cold_outdoor", "the control file does not say where the line is hottest")
                 style = OneNumber(plant.point("reset_endpoint"), setpoint, Celsius(anchor))
+                if style.endpoint <= style.cold_outdoor:
+                    raise Missing("reset_endpoint", "the end point is not warmer than the cold end of the line")
             case "two points":
                 style = TwoPoints(
                     plant.point("reset_hot_supply"),
@@ -69,6 +75,8 @@ def line(plant: Plant) -> Line:
                     plant.point("reset_cool_supply"),
                     plant.point("reset_warm_outdoor"),
                 )
+                if style.warm_outdoor <= style.cold_outdoor:
+                    raise Missing("reset_warm_outdoor", "the mild end of the line is not warmer than the cold end")
             case _:
                 shift = plant.difference("reset_shift") if "reset_shift" in plant.control.rows else Kelvin(0.0)
                 style = SlopeShift(plant.number("reset_slope"), shift, plant.point("building.indoor_design"))
@@ -93,19 +101,69 @@ def highest_supply(plant: Plant) -> Celsius:
     return supply
 
 
+def follows(plant: Plant) -> bool:
+    """Return whether the supply is set from outside: by a leader or by a signal, where this is recorded."""
+    return plant.known("cascade_role") == "follower" or plant.known("external_signal") in ("temperature", "firing rate")
+
+
+def own_line(plant: Plant) -> Line:
+    """Return `line`.
+
+    Raises:
+        DoesNotApply: where a leader or a signal sets the supply.
+    """
+    if follows(plant):
+        raise DoesNotApply("the supply is set from outside")
+    return line(plant)
+
+
+def top(plant: Plant) -> tuple[Celsius, str]:
+    """Return the hottest heating supply that is allowed at all, and the setting that says so."""
+    setpoint, maximum = plant.point("heating_setpoint"), _optional_limit(plant, "maximum_supply")
+    if maximum is not None and maximum < setpoint:
+        return maximum, "maximum_supply"
+    return setpoint, "heating_setpoint"
+
+
+def _balance_and_design(plant: Plant) -> tuple[Celsius, Celsius]:
+    balance, design = plant.point("building.balance_point"), plant.point("site.design_outdoor")
+    if design >= balance:
+        raise Missing("building.balance_point", "the design day is not colder than the balance point")
+    return balance, design
+
+
 def load_fraction(plant: Plant, outdoor: Celsius) -> float:
     """Return the share of the design load at an outdoor temperature, 0 above the balance point, above 1 when colder."""
-    return building_load(outdoor, 1.0, plant.point("building.balance_point"), plant.point("site.design_outdoor"))
+    return building_load(outdoor, 1.0, *_balance_and_design(plant))
 
 
 def load(plant: Plant, outdoor: Celsius) -> float:
     """Return the building's heat load, W, at an outdoor temperature."""
-    return building_load(
-        outdoor,
-        plant.number("building.design_load"),
-        plant.point("building.balance_point"),
-        plant.point("site.design_outdoor"),
-    )
+    return building_load(outdoor, plant.number("building.design_load"), *_balance_and_design(plant))
+
+
+def heating_range(plant: Plant) -> tuple[Celsius, Celsius]:
+    """Return the design outdoor temperature, and the warmest one at which there is a load and heating is not shut down.
+
+    Raises:
+        DoesNotApply: where heating is shut down over the whole range.
+    """
+    balance, design = _balance_and_design(plant)
+    shutdown = _optional_limit(plant, "warm_weather_shutdown")
+    warm = balance if shutdown is None else min(balance, shutdown)
+    if warm <= design:
+        raise DoesNotApply("heating is shut down on the design day")
+    return design, warm
+
+
+def weighted(plant: Plant, cold: Celsius, warm: Celsius) -> list[tuple[Celsius, float]]:
+    """Return outdoor temperatures with their shares of the time, by the weather file; without one, all alike."""
+    bins = plant.context.hours.bins if plant.context.hours is not None else ()
+    hours = [(Celsius(edge + 0.5), float(count)) for edge, count in bins if cold <= edge + 0.5 <= warm and count]
+    if not hours:
+        hours = [(outdoor, 1.0) for outdoor in grid(cold, warm)]
+    total = sum(weight for _, weight in hours)
+    return [(outdoor, weight / total) for outdoor, weight in hours]
 
 
 def emitter(plant: Plant, index: int) -> Emitter:
@@ -134,6 +192,18 @@ def direct_emitters(plant: Plant) -> list[int]:
     return [index for index in plant.emitters if not plant.flag(f"emitter[{index}].mixed")]
 
 
+def need_at_share(plant: Plant, share: float) -> Celsius:
+    """Return the supply that the unmixed emitters need at a share of the design load, the hottest deciding.
+
+    Raises:
+        DoesNotApply: where every emitter has its own mixing device.
+    """
+    emitters = [emitter(plant, index) for index in direct_emitters(plant)]
+    if not emitters:
+        raise DoesNotApply("every emitter is mixed")
+    return supply_need_of_all(emitters, share, plant.point("building.indoor_design"))
+
+
 def need(plant: Plant, outdoor: Celsius) -> Celsius:
     """Return the supply that the unmixed emitters need at an outdoor temperature, the hottest deciding.
 
@@ -142,11 +212,37 @@ def need(plant: Plant, outdoor: Celsius) -> Celsius:
     Raises:
         DoesNotApply: where every emitter has its own mixing device.
     """
+    return need_at_share(plant, load_fraction(plant, outdoor))
+
+
+def known_need(plant: Plant, outdoor: Celsius) -> Celsius | None:
+    """Return `need`, or None where it can't be told; for what only adds to a finding."""
+    try:
+        return need(plant, outdoor)
+    except (Missing, DoesNotApply, OutOfRange):
+        return None
+
+
+def drop_at_design(plant: Plant) -> Kelvin:
+    """Return the supply-return difference on the design day, K, of the unmixed emitter that needs the hottest water."""
     emitters = [emitter(plant, index) for index in direct_emitters(plant)]
     if not emitters:
         raise DoesNotApply("every emitter is mixed")
-    fraction = load_fraction(plant, outdoor)
-    return supply_need_of_all(emitters, fraction, plant.point("building.indoor_design"))
+    room = plant.point("building.indoor_design")
+    hottest = max(emitters, key=lambda one: supply_need(one, 1.0, room))
+    return Kelvin(hottest.design_supply - hottest.design_return)
+
+
+def dew_point(plant: Plant) -> Celsius:
+    """Return the return temperature below which the flue gas condenses, by the fuel and the CO2 at high fire."""
+    fuel = plant.word("gas.fuel")
+    co2 = plant.known("combustion.high.co2")
+    return flue_dew_point_by_air(fuel, EXCESS_AIR) if co2 is None else flue_dew_point(fuel, cast(float, co2))
+
+
+def band(plant: Plant) -> Kelvin:
+    """Return the switching band while heating, K: from the start below the set point to the stop above it."""
+    return Kelvin(plant.difference("heating_differential") + overshoot(plant))
 
 
 def inputs(plant: Plant) -> tuple[float, float]:

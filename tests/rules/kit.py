@@ -99,7 +99,7 @@ SETTINGS_OF: Final[dict[Style, dict[str, Any]]] = {
         "reset": True, "reset_hot_supply": 162, "reset_cold_outdoor": 4, "reset_cool_supply": 98,
         "reset_warm_outdoor": 62,
     },
-    "slope and shift": {"reset": True, "reset_slope": 1.4, "reset_shift": 6},
+    "slope and shift": {"reset": True, "reset_slope": 1.3, "reset_shift": 6},
     "none": {},
 }  # fmt: skip
 COMMON_SETTINGS: Final[dict[str, Any]] = {
