@@ -5,12 +5,12 @@ Whatever a control file does not state is unknown, and unknown makes every rule 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final, cast
 
 from settingslint.model.source import Source
-from settingslint.model.values import Problem, Unreadable, Value, value_from_file
+from settingslint.model.values import NUMERIC, Unreadable, Value, kind_of, value_from_file
 from settingslint.units import Kind, System
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -135,15 +135,26 @@ def _treatment(raw: Mapping[str, Any], kind: Kind, system: System) -> Treatment:
     )
 
 
-def _need(raw: Mapping[str, Any]) -> Need:
+def _need(raw: Mapping[str, Any], system: System) -> Need:
     values = raw.get("is", ())
+    about = raw.get("fact") or raw.get("setting")
+    kind = kind_of(about) if about else Kind.FLAG
     return Need(
         otherwise=raw["otherwise"],
         accessory=raw.get("accessory"),
         fact=raw.get("fact"),
         setting=raw.get("setting"),
-        values=tuple(values if isinstance(values, list) else (values,)),
+        values=tuple(_needed(one, kind, system) for one in (values if isinstance(values, list) else [values]))
+        if about
+        else (),
     )
+
+
+def _needed(raw: object, kind: Kind, system: System) -> Value:
+    """Return a value that a need names; what does not fit the kind stays as it is written, and is found out later."""
+    if isinstance(raw, int | float) and not isinstance(raw, bool) and kind in NUMERIC:
+        return value_from_file(raw, kind, system)
+    return cast(Value, raw)
 
 
 def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
@@ -151,7 +162,7 @@ def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
     bounds = raw.get("range", {})
     step_kind = Kind.DIFFERENCE if kind is Kind.POINT else kind
     default = raw.get("default")
-    by_size = default if isinstance(default, dict) else {}
+    by_size: dict[str, Any] = default if isinstance(default, dict) else {}
     treatments = raw.get("treatments")
     return Row(
         name=name,
@@ -162,11 +173,11 @@ def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
         high=_number(bounds.get("high"), kind, system),
         outside=bounds.get("outside", "unknown"),
         step=_number(raw.get("step"), step_kind, system),
-        default=None if default is None or by_size else value_from_file(default, kind, system),
+        default=None if default is None or isinstance(default, dict) else value_from_file(default, kind, system),
         default_by_size={size: value_from_file(value, kind, system) for size, value in by_size.items()},
         access=raw.get("access", "installer"),
         treatments=None if treatments is None else tuple(_treatment(item, kind, system) for item in treatments),
-        needs=tuple(_need(item) for item in raw.get("needs", ())),
+        needs=tuple(_need(item, system) for item in raw.get("needs", ())),
         lost_on=tuple(raw.get("lost_on", ())),
         read_back=raw.get("read_back", "exact"),
         evidence=str(raw.get("evidence", {}).get("where", "")),
@@ -211,80 +222,9 @@ def control_from(source: Source) -> Control:
         freeze_overrides_priority=head.get("freeze_overrides_priority"),
         notes=head,
     )
-    problems = list(_contradictions(control))
+    from settingslint.model.contradictions import contradictions
+
+    problems = list(contradictions(control))
     if problems:
         raise Unreadable(problems)
     return control
-
-
-def _contradictions(control: Control) -> Iterator[Problem]:
-    source = control.source
-    for name in control.entry_order:
-        if name not in control.rows:
-            index = control.entry_order.index(name)
-            yield source.problem(
-                ("control", "entry_order", index), f"entry_order names {name}, which this control does not have"
-            )
-    for row in control.rows.values():
-        yield from _row_contradictions(control, row)
-    yield from _circles(control)
-
-
-def _row_contradictions(control: Control, row: Row) -> Iterator[Problem]:
-    source = control.source
-    at: tuple[str | int, ...] = ("setting", row.name)
-    low = row.low if row.low is not None else float("-inf")
-    high = row.high if row.high is not None else float("inf")
-    if low > high:
-        yield source.problem((*at, "range"), f"{row.name}: the range ends below its beginning")
-    if row.step is not None and row.step <= 0:
-        yield source.problem((*at, "step"), f"{row.name}: a step must be above 0")
-    defaults = {"": row.default} if row.default is not None else dict(row.default_by_size)
-    for size, value in defaults.items():
-        path: tuple[str | int, ...] = (*at, "default", size) if size else (*at, "default")
-        if isinstance(value, float) and not low <= value <= high:
-            yield source.problem(path, f"{row.name}: the default lies outside the range")
-        if size and size not in control.sizes:
-            yield source.problem(path, f"{row.name}: default for size {size!r}, which the control file does not have")
-    for index, item in enumerate(row.treatments or ()):
-        path = (*at, "treatments", index)
-        if item.low is not None and item.high is not None and item.low > item.high:
-            yield source.problem(path, f"{row.name}: the band ends below its beginning")
-        elif any(edge is not None and not low <= edge <= high for edge in (item.low, item.high)):
-            yield source.problem(path, f"{row.name}: the band lies outside the range")
-        if item.becomes is not None and not low <= item.becomes <= high:
-            yield source.problem(path, f"{row.name}: the band becomes a value outside the range")
-        if item.by is not None and item.by not in control.rows:
-            yield source.problem((*path, "by"), f"{row.name}: {item.does} by {item.by}, which this control lacks")
-    for index, need in enumerate(row.needs):
-        if need.setting is not None and need.setting not in control.rows:
-            yield source.problem(
-                (*at, "needs", index), f"{row.name}: needs the setting {need.setting}, which this control lacks"
-            )
-
-
-def _leans_on(row: Row) -> list[str]:
-    return [item.by for item in row.treatments or () if item.by] + [need.setting for need in row.needs if need.setting]
-
-
-def _circles(control: Control) -> Iterator[Problem]:
-    """Yield a problem for each setting that leans on itself through caps, floors and needs (iterative search)."""
-    done: set[str] = set()
-    for start in control.rows:
-        stack: list[tuple[str, Iterator[str]]] = [(start, iter(_leans_on(control.rows[start])))]
-        trail = {start: None}
-        while stack:
-            name, rest = stack[-1]
-            following = next(rest, None)
-            if following is None:
-                stack.pop()
-                trail.pop(name, None)
-                done.add(name)
-            elif following in trail:
-                names = list(trail)
-                circle = [*names[names.index(following) :], following]
-                yield control.source.problem(("setting", following), "a circle of caps: " + " leans on ".join(circle))
-                return
-            elif following in control.rows and following not in done:
-                trail[following] = None
-                stack.append((following, iter(_leans_on(control.rows[following]))))

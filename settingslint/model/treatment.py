@@ -4,27 +4,28 @@ One pure function, `resolve`, goes through the same steps for every setting, in 
 
 1. access: a setting that only the factory sets does not take what is typed;
 2. preconditions: what it needs (accessory, arrangement, mode) and what happens without;
-3. acceptance: range and step;
+3. acceptance: range, then step (a number that means "off" is taken wherever it lies);
 4. transformation: an amount the control adds;
-5. bands that the control ignores;
+5. bands that the control ignores: the first that holds the value;
 6. special values that mean "off";
-7. other settings that cap it, floor it, or switch it off when equal;
+7. other settings, by their own effective values: caps, then floors, then off when equal;
 8. state: provisional until the burner has fired once;
-9. persistence: what has happened since and lost it.
+9. persistence: what has happened since and lost it. The default that comes back goes through 4 to 8.
 
-What the control file does not state stays unknown.
+A default, in place of what was typed, skips 3 only. What the control file does not state stays unknown.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from math import floor
 from typing import Final
 
 from settingslint.model.control import Control, Need, Row, Treatment
 from settingslint.model.profile import Entry, Profile
-from settingslint.model.values import Value, show_value
-from settingslint.units import System, show
+from settingslint.model.values import Value, kind_of, show_value, title_of
+from settingslint.units import Kind, System, show, to_si
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 EFFECTIVE: Final = "effective"
@@ -120,7 +121,7 @@ class _Resolver:
 
 
 class _Setting:
-    """The nine steps for one setting; each step returns True where the value is settled."""
+    """The nine steps for one setting; a step that returns False has settled that the value is not known."""
 
     def __init__(self, resolver: _Resolver, row: Row, entry: Entry | None) -> None:
         self.resolver = resolver
@@ -133,19 +134,30 @@ class _Setting:
         self.reasons: list[Reason] = []
         self.state = EFFECTIVE
         self.typed = entry.typed if entry else None
+        self.start: Value | None = self.typed
         self.value: Value | None = self.typed
         self.stored: Value | None = self.typed
         self.band: tuple[float, float] | None = None
         self.at_default = False
 
     def say(self, kind: str, text: str) -> None:
-        self.reasons.append(Reason(kind, text))
+        self.reasons.append(Reason(kind, text[:1].upper() + text[1:]))
 
     def shown(self, value: Value | None) -> str:
         return show_value(value, self.kind, self.system, self.row.unit)
 
+    def shown_step(self, size: float) -> str:
+        kind = Kind.DIFFERENCE if self.kind is Kind.POINT else self.kind
+        return show(size, kind, self.system, self.row.unit)
+
+    def span(self, low: float | None, high: float | None) -> str:
+        """Return `91 to 99 %`, `190 F and more`, `80 F and less`."""
+        if low is not None and high is not None:
+            return f"{show_value(low, self.kind, self.system, '')} to {self.shown(high)}"
+        return f"{self.shown(low)} and more" if high is None else f"{self.shown(high)} and less"
+
     def asked(self) -> str:
-        return f"You asked for {self.shown(self.typed)}."
+        return f"{'The default is' if self.at_default else 'You asked for'} {self.shown(self.start)}."
 
     def result(self) -> Effect:
         gone = self.state not in (EFFECTIVE, PROVISIONAL)
@@ -154,145 +166,160 @@ class _Setting:
             tuple(self.reasons), self.at_default, band=self.band,
         )  # fmt: skip
 
-    def settle(self, state: str, kind: str, text: str) -> Effect:
+    def settle(self, state: str, kind: str, text: str) -> None:
         self.state = state
         self.say(kind, text)
-        return self.result()
 
     def take_default(self) -> bool:
         """Put the default in place; False where nobody knows it."""
-        self.value = self.stored = self.default
+        self.start = self.value = self.stored = self.default
         self.at_default = True
         return self.default is not None
 
     def run(self) -> Effect:
         if self.row.treatments is None:
-            text = f"The control file {self.resolver.control.name} does not say how it treats {self.title}."
-            return self.settle(UNKNOWN, "unknown", text)
-        refused = self.preconditions()
-        if refused is not None:
-            return refused
-        if self.entry is None:
-            return self.settle(NOT_RECORDED, "not recorded", f"The profile does not record {self.title}.")
-        if self.entry.left in ("not applicable", "not reachable"):
-            state = NOT_APPLICABLE if self.entry.left == "not applicable" else UNKNOWN
-            return self.settle(state, self.entry.left, f"The profile says of {self.title}: {self.entry.left}.")
-        if self.entry.left == "default" and not self.take_default():
-            return self.settle(UNKNOWN, "unknown default", self._unknown_default())
-        if self.typed is not None and self.row.access == "factory" and not self.factory_only():
+            control = self.resolver.control.name
+            self.settle(UNKNOWN, "unknown", f"the control file {control} does not say how it treats {self.title}.")
             return self.result()
-        if self.typed is not None and not self.at_default:
-            if not self.acceptance():
-                return self.result()
-            self.transformation()
-            self.bands()
-        if not self.others():
-            return self.result()
-        self.provisional()
-        self.persistence()
+        self.access()
+        if self.preconditions() and self.recorded():
+            if self.at_default or self.acceptance():
+                self.onward()
+            self.persistence()
         return self.result()
 
-    def _unknown_default(self) -> str:
-        size = self.resolver.profile.size
-        if self.row.default_by_size:
-            known = ", ".join(self.row.default_by_size)
-            return f"The default of {self.title} depends on the size ({known}); the profile says {size or 'none'}."
-        return f"The control file {self.resolver.control.name} does not state the default of {self.title}."
+    def onward(self) -> None:
+        """Steps 4 to 8, which a default goes through as well."""
+        self.transformation()
+        self.bands()
+        if self.others():
+            self.provisional()
 
     # 1
-    def factory_only(self) -> bool:
+    def access(self) -> None:
+        if self.row.access != "factory" or self.typed is None:
+            return
         asked = self.asked()
-        if not self.take_default():
-            self.settle(UNKNOWN, "factory only", f"{asked} Only the factory sets {self.title}; its value is unknown.")
-            return False
-        if not same(self.typed, self.default):
-            self.say(
-                "factory only", f"{asked} Only the factory sets {self.title}; it stays at {self.shown(self.value)}."
-            )
-        return True
+        known = self.take_default()
+        if not known or not same(self.typed, self.default):
+            stays = f"it stays at {self.shown(self.value)}" if known else "what it is set to is not known"
+            self.say("factory only", f"{asked} Only the factory sets {self.title}; {stays}.")
 
     # 2
-    def preconditions(self) -> Effect | None:
+    def preconditions(self) -> bool:
         for need in self.row.needs:
             what, met = self._met(need)
             if met:
                 continue
             if met is None:
-                return self.settle(
-                    UNKNOWN, "unknown need", f"{self.title} needs {what}; whether it is so is not known."
-                )
-            asked = f"{self.asked()} " if self.typed is not None else ""
+                self.settle(UNKNOWN, "unknown need", f"{self.title} needs {what}; whether that is so is not known.")
+                return False
+            asked = f"{self.asked()} " if self.start is not None else ""
             if need.otherwise == "not applicable":
-                return self.settle(
-                    NOT_APPLICABLE, "not applicable", f"{asked}{self.title} does not apply: it needs {what}."
-                )
+                self.settle(NOT_APPLICABLE, "not applicable", f"{asked}It does not apply: it needs {what}.")
+                return False
             if need.otherwise == "ignored":
-                return self.settle(IGNORED, "ignored", f"{asked}This control shows it and ignores it: it needs {what}.")
+                self.settle(IGNORED, "ignored", f"{asked}This control shows it and ignores it: it needs {what}.")
+                return False
             if need.otherwise == "off":
-                self.value = False if self.kind.value == "flag" else OFF
-                return self.settle(EFFECTIVE, "off without", f"{asked}It stays off: it needs {what}.")
-            if not self.take_default():
-                return self.settle(UNKNOWN, "unknown default", self._unknown_default())
-            return self.settle(
-                EFFECTIVE,
-                "default without",
-                f"{asked}It runs at its default {self.shown(self.value)}: it needs {what}.",
-            )
-        return None
+                self.value = False if self.kind is Kind.FLAG else OFF
+                self.settle(EFFECTIVE, "off without", f"{asked}It stays off: it needs {what}.")
+                return False
+            if self.take_default():
+                self.say("default without", f"{asked}It runs at its default {self.shown(self.value)}: it needs {what}.")
+        return True
 
     def _met(self, need: Need) -> tuple[str, bool | None]:
         profile = self.resolver.profile
-        wanted = " or ".join(show_value(value, self.kind, self.system) for value in need.values)
         if need.accessory is not None:
             fitted = profile.fact_value(f"accessories.{need.accessory}")
-            return need.accessory.replace("_", " "), None if fitted is None else fitted is True
+            return title_of(f"accessories.{need.accessory}"), None if fitted is None else fitted is True
+        about = need.fact or need.setting
+        assert about is not None  # the schema sees to it
+        wanted = " or ".join(show_value(value, kind_of(about), self.system) for value in need.values)
+        what = f"{title_of(about)}: {wanted}"
         if need.fact is not None:
             value = profile.fact_value(need.fact)
-            what = f"{need.fact} = {wanted}"
         else:
-            assert need.setting is not None
-            value = self.resolver.effect(need.setting).effective
-            what = f"{SETTINGS[need.setting].title} = {wanted}"
+            other = self.resolver.effect(about)
+            if other.state in (NOT_APPLICABLE, IGNORED):
+                return what, False
+            value = other.effective
         return what, None if value is None else any(same(value, one) for one in need.values)
+
+    def recorded(self) -> bool:
+        """Take what the profile records; False where that is no value."""
+        left = self.entry.left if self.entry else None
+        if self.at_default:  # by access or a need, whatever is recorded
+            if self.default is None:
+                self.settle(UNKNOWN, "unknown default", self._unknown_default())
+        elif self.entry is None:
+            self.settle(NOT_RECORDED, "not recorded", f"the profile does not record {self.title}.")
+        elif left == "not applicable":
+            self.settle(NOT_APPLICABLE, left, f"the profile says that {self.title} does not apply.")
+        elif left == "not reachable":
+            self.settle(UNKNOWN, left, f"the profile says that {self.title} could not be reached.")
+        elif left == "default":
+            seen = self.typed
+            if not self.take_default() and seen is None:
+                self.settle(UNKNOWN, "unknown default", self._unknown_default())
+            elif seen is not None and not same(seen, self.default):
+                asked = "" if self.default is None else f" The control file states {self.shown(self.default)}."
+                self.start = self.value = self.stored = seen
+                self.say("default as seen", f"left at its default, which was seen as {self.shown(seen)}.{asked}")
+        return self.state == EFFECTIVE
+
+    def _unknown_default(self) -> str:
+        size = self.resolver.profile.size
+        if self.row.default_by_size:
+            known = ", ".join(self.row.default_by_size)
+            has = f"says {size}" if size else "does not say the size"
+            return f"the default of {self.title} depends on the size ({known}); the profile {has}."
+        return f"the control file {self.resolver.control.name} does not state the default of {self.title}."
 
     # 3
     def acceptance(self) -> bool:
         value, row = self.value, self.row
-        if not isinstance(value, float):
+        if not isinstance(value, float) or any(same(value, item.equals) for item in self._treatments("off when")):
             return True
         bound = row.low if row.low is not None and value < row.low - TOLERANCE else None
         if row.high is not None and value > row.high + TOLERANCE:
             bound = row.high
-        if bound is not None:
-            span = f"{self.shown(row.low)} to {self.shown(row.high)}"
-            if row.outside == "unknown":
-                text = f"{self.asked()} The range is {span}; what this control does outside it is not known."
-                self.settle(UNKNOWN, "outside the range", text)
-                return False
-            if row.outside == "refused":
-                text = f"{self.asked()} This control refuses what is outside {span}; the value before it still stands."
-                self.stored = None
-                self.settle(UNKNOWN, "refused", text)
-                return False
-            self.value = bound
-            hidden = row.outside.startswith("shown")
-            self.stored = value if hidden else bound
-            how = "shows it and runs at" if hidden else "keeps"
-            self.say("range", f"{self.asked()} The range is {span}; this control {how} {self.shown(bound)}.")
-        elif row.step:
-            base = row.low if row.low is not None else 0.0
-            stepped = base + round((value - base) / row.step) * row.step
-            if not same(stepped, value):
-                self.value = self.stored = stepped
-                text = f"{self.asked()} This control goes in steps of {self._step()}; it keeps {self.shown(stepped)}."
-                self.say("step", text)
+        if bound is None:
+            self._step(value)
+            return True
+        span = self.span(row.low, row.high)
+        if row.outside == "unknown":
+            text = f"{self.asked()} The range is {span}; what this control does outside it is not known."
+            self.settle(UNKNOWN, "outside the range", text)
+            return False
+        if row.outside == "refused":
+            self.stored = None
+            text = (
+                f"{self.asked()} This control takes {span} only and refuses the rest; what it had before still stands."
+            )
+            self.settle(UNKNOWN, "refused", text)
+            return False
+        self.value = bound
+        hidden = row.outside.startswith("shown")
+        self.stored = value if hidden else bound
+        how = f"shows {self.shown(value)} and runs at" if hidden else "keeps"
+        self.say("range", f"{self.asked()} The range is {span}; this control {how} {self.shown(bound)}.")
         return True
 
-    def _step(self) -> str:
-        from settingslint.units import Kind
-
-        kind = Kind.DIFFERENCE if self.kind is Kind.POINT else self.kind
-        return show(self.row.step or 0.0, kind, self.system, self.row.unit)
+    def _step(self, value: float) -> None:
+        """Round to the nearest step, halves up, counted from the low end of the range or else from 0 of the control."""
+        row = self.row
+        if row.step is None:
+            return
+        base = row.low if row.low is not None else to_si(0, self.kind, self.resolver.control.system)
+        stepped = base + floor((value - base) / row.step + 0.5 + TOLERANCE) * row.step
+        if row.high is not None and stepped > row.high + TOLERANCE:
+            stepped -= row.step
+        if not same(stepped, value):
+            self.value = self.stored = stepped
+            text = f"goes in steps of {self.shown_step(row.step)}; it keeps {self.shown(stepped)}"
+            self.say("step", f"{self.asked()} This control {text}.")
 
     def _treatments(self, does: str) -> Iterator[Treatment]:
         return (item for item in self.row.treatments or () if item.does == does)
@@ -302,7 +329,8 @@ class _Setting:
         for item in self._treatments("add"):
             if isinstance(self.value, float) and item.amount is not None:
                 self.value += item.amount
-                self.say("added", f"{self.asked()} This control adds to it; it runs at {self.shown(self.value)}.")
+                adds = f"adds {self.shown_step(item.amount)}; it runs at {self.shown(self.value)}"
+                self.say("added", f"{self.asked()} This control {adds}.")
 
     # 5 and 6
     def bands(self) -> None:
@@ -312,70 +340,76 @@ class _Setting:
             if item.low - TOLERANCE <= self.value <= item.high + TOLERANCE:
                 self.value = item.becomes
                 self.band = (item.low, item.high)
-                span = f"{self.shown(item.low)} to {self.shown(item.high)}"
-                text = f"{self.asked()} This control ignores {span}; it runs at {self.shown(item.becomes)}."
-                self.say("ignored band", text)
+                ignores = f"ignores {self.span(item.low, item.high)}; it runs at {self.shown(item.becomes)}"
+                self.say("ignored band", f"{self.asked()} This control {ignores}.")
+                break
         for item in self._treatments("off when"):
-            if item.by is None and item.equals is not None and same(self.value, item.equals):
-                self.say("special value", f"{self.asked()} On this control that means off.")
+            if item.equals is not None and same(self.value, item.equals):
+                self.say("special value", f"{self.asked()} On this control {self.shown(self.value)} means off.")
                 self.value = OFF
 
     # 7
     def others(self) -> bool:
-        for item in self.row.treatments or ():
-            if item.by is None or not isinstance(self.value, float):
-                continue
-            other = self.resolver.effect(item.by)
-            name = SETTINGS[item.by].title
-            if other.effective == OFF or other.state in (NOT_APPLICABLE, IGNORED):
-                continue
-            if not isinstance(other.effective, float):
-                self.settle(UNKNOWN, "unknown cap", f"{self.title} hangs on {name}, which is not known.")
-                return False
-            limit = other.effective
-            beyond = self.value > limit + TOLERANCE if item.does == "cap" else self.value < limit - TOLERANCE
-            if item.does in ("cap", "floor") and beyond:
-                verb = "caps" if item.does == "cap" else "raises"
-                asked = self.asked() if self.typed is not None else f"The default is {self.shown(self.value)}."
-                self.value = limit
-                self.say(item.does, f"{asked} The {name} {verb} it; it runs at {self.shown(limit)}.")
-            if item.does == "off when" and same(self.value, limit):
-                self.say(
-                    "off when equal", f"{self.shown(self.value)} equals the {name}: on this control that means off."
-                )
+        for does in ("cap", "floor", "off when"):
+            for item in self._treatments(does):
+                if item.by is not None and isinstance(self.value, float) and not self._other(item, item.by):
+                    return False
+        return True
+
+    def _other(self, item: Treatment, by: str) -> bool:
+        other = self.resolver.effect(by)
+        name = SETTINGS[by].title
+        limit, value = other.effective, self.value
+        if limit == OFF or other.state in (NOT_APPLICABLE, IGNORED):
+            return True
+        if not isinstance(limit, float) or not isinstance(value, float):
+            hangs = "is switched off where it equals" if item.does == "off when" else f"has a {item.does} by"
+            self.settle(UNKNOWN, f"unknown {item.does}", f"{self.title} {hangs} the {name}, which is not known.")
+            return False
+        beyond = value > limit + TOLERANCE if item.does == "cap" else value < limit - TOLERANCE
+        if item.does == "off when":
+            if same(value, limit):
+                self.say("off when equal", f"{self.asked()} It equals the {name}: on this control that means off.")
                 self.value = OFF
+        elif beyond:
+            does = "caps" if item.does == "cap" else "raises"
+            self.value = limit
+            self.say(item.does, f"{self.asked()} The {name} {does} it; it runs at {self.shown(limit)}.")
         return True
 
     # 8
     def provisional(self) -> None:
         first_fired = self.resolver.profile.first_fired
         for item in self._treatments("at most until first firing"):
-            if item.amount is None or first_fired not in (None, False):
+            most = item.amount
+            if most is None or first_fired not in (None, False):
+                continue
+            above = isinstance(self.value, float) and self.value > most + TOLERANCE
+            if first_fired is None:
+                if above:
+                    text = f"allows at most {self.shown(most)} until the first firing, which is not recorded"
+                    self.settle(UNKNOWN, "first firing unknown", f"{self.asked()} This control {text}.")
                 continue
             self.state = PROVISIONAL
-            if first_fired is None:
-                self.settle(
-                    UNKNOWN, "first firing unknown", f"{self.title}: whether it has fired once is not recorded."
-                )
-            elif isinstance(self.value, float) and self.value > item.amount + TOLERANCE:
-                self.value = self.stored = item.amount
-                asked = self.asked() if self.typed is not None else f"The default is {self.shown(self.default)}."
-                text = (
-                    f"{asked} Until the burner has fired once this control shows and allows {self.shown(item.amount)}."
-                )
-                self.say("provisional", text)
+            if above:
+                self.value = self.stored = most
+                text = f"Until the burner has fired once this control shows and allows {self.shown(most)}."
+                self.say("provisional", f"{self.asked()} {text}")
             else:
                 self.say("provisional", f"{self.title} stands until the first firing and must be read again after it.")
 
     # 9
     def persistence(self) -> None:
         happened = [event for event in self.resolver.profile.since if event in self.row.lost_on]
-        if happened and self.typed is not None and not self.at_default:
-            asked = self.asked()
-            if self.take_default():
-                self.say("lost", f"{asked} Lost at the {happened[0]} since; it runs at {self.shown(self.value)}.")
-            else:
-                self.settle(UNKNOWN, "lost", f"{asked} Lost at the {happened[0]} since; the default is not known.")
+        if not happened or self.at_default:
+            return
+        asked = self.asked()
+        self.state, self.band = EFFECTIVE, None
+        if self.take_default():
+            self.say("lost", f"{asked} Lost at the {happened[0]} since; it is back at {self.shown(self.value)}.")
+            self.onward()
+        else:
+            self.settle(UNKNOWN, "lost", f"{asked} Lost at the {happened[0]} since; the default is not known.")
 
 
 def effective_values(effects: Mapping[str, Effect]) -> dict[str, Value]:

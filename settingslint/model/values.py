@@ -89,3 +89,8 @@ def title_of(name: str) -> str:
         return fact_row(name).title
     except KeyError:
         return name
+
+
+def words_of(name: str) -> tuple[str, ...]:
+    """Return the words that a setting or fact may be, empty where it is no WORD."""
+    return SETTINGS[name].words if name in SETTINGS else fact_row(name).words
