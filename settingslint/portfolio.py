@@ -192,6 +192,7 @@ def check(
     as_of: date,
     rules: Sequence[Rule] | None = None,
     progress: Callable[[int, int], None] | None = None,
+    keep: dict[str, Plant] | None = None,
 ) -> Report:
     """Return what the rules say of all plants below the paths.
 
@@ -200,12 +201,13 @@ def check(
         as_of: the date on which temporary values, acceptances and readings are judged.
         rules: the rules to ask; all of them where None.
         progress: called with the number of plants done and the number of all.
+        keep: filled with the plants by their path, where somebody wants more of them than the results.
     """
     asked = list(rules) if rules is not None else list(all_rules())
     reader = Reader(root_of(paths[0]), as_of)
     files = list(dict.fromkeys(file for path in paths for file in profile_files(path)))
     results: list[Result] = []
-    plants: dict[str, Plant] = {}
+    plants: dict[str, Plant] = {} if keep is None else keep
     for done, file in enumerate(files):
         try:
             plant = reader.plant(file)

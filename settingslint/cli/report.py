@@ -1,0 +1,39 @@
+"""`settingslint report`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, print_problems
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def report(
+        to: Annotated[Path, typer.Option(help="Folder for the pages.")],
+        paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+    ) -> None:
+        """Write static pages with pictures: one for the portfolio, one for each plant."""
+        from settingslint.portfolio import check as check_plants
+        from settingslint.report.pages import write_report
+        from settingslint.rules.plant import Plant
+
+        asked = paths or [Path()]
+        for path in asked:
+            if not path.exists():
+                fail(f"{path} does not exist")
+        plants: dict[str, Plant] = {}
+        result = check_plants(asked, day(as_of), keep=plants)
+        try:
+            changed = write_report(result, plants, to)
+        except OSError as error:
+            fail(f"can't write {error.filename or to}: {error.strerror}")
+        print_problems(result.problems)
+        typer.echo(f"{len(result.results)} plants, {changed} files written or changed: {to / 'index.html'}")
+        raise typer.Exit(CANNOT if result.problems else 0)
