@@ -101,7 +101,8 @@ class Canvas:
     def _axes(self) -> list[str]:
         bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
         parts = [f'<path class="axis" d="M{LEFT} {TOP}V{bottom}H{right}V{TOP}"/>']
-        for system, y, dy in ((self.system, bottom, 14), (other(self.system), bottom, 27)):
+        across = () if self.x_kind is Kind.RATIO else ((self.system, bottom, 14), (other(self.system), bottom, 27))
+        for system, y, dy in across:
             unit = unit_name(self.x_kind, system)
             low, high = (from_si(one, self.x_kind, system) for one in self.x)
             for tick in ticks(low, high):
