@@ -106,7 +106,7 @@ def _problems(source: Source, name: str, errors: Iterable[ValidationError]) -> I
         elif error.validator == "required":
             missing = [key for key in wanted if key not in cast(Any, error.instance)]
             yield source.problem(path, f"{dotted(path)} lacks {' and '.join(missing)}")
-        else:
+        elif error.validator != "type" or "enum" not in cast(Any, error.schema):  # the words say it better
             yield source.problem(path, f"{dotted(path)}: {_reason(error)}")
 
 
@@ -174,8 +174,8 @@ def _way_out(error: ValidationError) -> str:
     found: Any = error.instance
     numeric = "number" in around["type"] or around["type"] == "integer"
     if isinstance(found, str) and numeric:
-        number = NUMBER.match(found)
-        return f"; write {number[0]}, without quotes and unit" if number else ""
+        number = NUMBER.fullmatch(found)
+        return f"; write {number[1]}, without quotes and unit" if number else ""
     if around["type"] == "boolean" and isinstance(found, str) and found.lower() in FLAGS:
         return f"; write {FLAGS[found.lower()]}, without quotes"
     if around["type"] == "boolean" and type(found) is int and found in (0, 1):
@@ -185,7 +185,7 @@ def _way_out(error: ValidationError) -> str:
     return ""
 
 
-NUMBER: Final = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?")
+NUMBER: Final = re.compile(r"(-?[0-9]{1,9}(?:\.[0-9]{1,9})?)[^0-9]{0,12}")
 FLAGS: Final = {"on": "true", "yes": "true", "true": "true", "off": "false", "no": "false", "false": "false"}
 
 
@@ -198,12 +198,14 @@ def _reason(error: ValidationError) -> str:
             words = [str(one) for one in value]
             if not isinstance(error.instance, str):
                 return f"expected one of {_listed(words)}, found {_found(error.instance)}"
-            near = difflib.get_close_matches(error.instance[:100].lower(), words, n=1, cutoff=0.5)
+            near = difflib.get_close_matches(error.instance[:100].lower(), words, n=1, cutoff=0.6)
             hint = f"; did you mean {near[0]!r}?" if near else ""
             if len(words) > FEW:
                 return f"{_found(error.instance)} is no known name{hint}"
             return f"{_found(error.instance)} is none of {_listed(words)}{hint}"
-        case "minimum" | "exclusiveMinimum":
+        case "exclusiveMinimum":
+            return f"{_found(error.instance)} is absurd: it must be above {value:g}"
+        case "minimum":
             return f"{_found(error.instance)} is absurd: the least that can be is {value:g}"
         case "maximum":
             return f"{_found(error.instance)} is absurd: the most that can be is {value:g}"
