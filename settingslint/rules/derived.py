@@ -25,6 +25,12 @@ MAINS: Final = Celsius(10.0)
 EXCESS_AIR: Final = 0.25
 """Excess air where no CO2 reading is recorded, for the dew point only (common practice, no source)."""
 
+FIXED_SUPPLY_KINDS: Final = frozenset({"air coil", "fan coil", "pool", "snow melting"})
+"""Emitters for which a fixed hot supply is ordinary."""
+
+NEED_FACTS: Final = ("emitter", "building.indoor_design", "site.design_outdoor")
+"""What the emitters' need on the design day takes."""
+
 
 def reset_is_on(plant: Plant) -> bool:
     """Return whether the supply follows the outdoor temperature, after everything the control makes of it."""
@@ -125,6 +131,21 @@ def top(plant: Plant) -> tuple[Celsius, str]:
     return setpoint, "heating_setpoint"
 
 
+def line_setting(plant: Plant) -> str:
+    """Return the setting that makes the hot end of the effective line."""
+    names = {"two points": "reset_hot_supply", "slope and shift": "reset_slope"}
+    return names.get(plant.control.reset_style, "heating_setpoint") if reset_is_on(plant) else "heating_setpoint"
+
+
+def fixed_supply_is_ordinary(plant: Plant) -> bool:
+    """Return whether something asks for the same hot water in all weathers: coils, pools, a shared target."""
+    if any(plant.word(f"emitter[{index}].kind") in FIXED_SUPPLY_KINDS for index in plant.emitters):
+        return True
+    if plant.flag("boiler.tankless_coil"):
+        return True
+    return plant.control.notes.get("shared_target") is True and plant.word("hot_water.kind") in ("tank", "plate")
+
+
 def _balance_and_design(plant: Plant) -> tuple[Celsius, Celsius]:
     balance, design = plant.point("building.balance_point"), plant.point("site.design_outdoor")
     if design >= balance:
@@ -223,13 +244,22 @@ def known_need(plant: Plant, outdoor: Celsius) -> Celsius | None:
         return None
 
 
-def drop_at_design(plant: Plant) -> Kelvin:
-    """Return the supply-return difference on the design day, K, of the unmixed emitter that needs the hottest water."""
+def hottest_emitter(plant: Plant) -> Emitter:
+    """Return the unmixed emitter that needs the hottest water on the design day.
+
+    Raises:
+        DoesNotApply: where every emitter has its own mixing device.
+    """
     emitters = [emitter(plant, index) for index in direct_emitters(plant)]
     if not emitters:
         raise DoesNotApply("every emitter is mixed")
     room = plant.point("building.indoor_design")
-    hottest = max(emitters, key=lambda one: supply_need(one, 1.0, room))
+    return max(emitters, key=lambda one: supply_need(one, 1.0, room))
+
+
+def drop_at_design(plant: Plant) -> Kelvin:
+    """Return the supply-return difference on the design day, K, of the emitter that needs the hottest water."""
+    hottest = hottest_emitter(plant)
     return Kelvin(hottest.design_supply - hottest.design_return)
 
 

@@ -118,6 +118,7 @@ _ROWS: Final = (
     FactRow("piping", "boiler_drives_zones", "the boiler's freeze protection moves water in every zone", FLAG),
     FactRow("piping", "flow_at_minimum_speed", "flow through the boiler at the lowest pump speed", Kind.FLOW),
     FactRow("piping", "system_flow", "flow in the system loop", Kind.FLOW),
+    FactRow("piping", "return_protection", "a mixing valve or bypass keeps the boiler's return warm", FLAG),
     FactRow("piping", "system_pump_interlocked", "the burner can't fire without the system pump", FLAG),
     FactRow("piping", "calls_have_end_switches", "zone valves call the boiler by their end switches", FLAG),
     # what is wired

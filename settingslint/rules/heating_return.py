@@ -1,0 +1,208 @@
+"""Rules of the heating group about the return: condensing where it should, and nowhere else."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE
+from settingslint.physics.condensing import condensing_starts
+from settingslint.rules.base import (
+    DAMAGE,
+    LIKELY,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    rule,
+)  # fmt: skip
+from settingslint.rules.derived import (
+    NEED_FACTS,
+    dew_point,
+    drop_at_design,
+    fixed_supply_is_ordinary,
+    follows,
+    heating_range,
+    load_fraction,
+    need,
+    own_line,
+    reset_is_on,
+    top,
+    weighted,
+)  # fmt: skip
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE, EN_442
+
+ABOVE_MILD_NEED: Final = Threshold(
+    "minimum_above_need", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "by how much a minimum supply may stand above what mild weather needs",
+)  # fmt: skip
+MOST_HOURS: Final = Threshold(
+    "most_heating_hours", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that counts as most of it"
+)
+
+
+@rule(
+    "hot-fixed-supply-on-condensing-boiler",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("heating_setpoint", *NEED_FACTS, "gas.fuel"),
+    only_if={"boiler.condensing": (True,)},
+    cautions=("heating", "law"),
+    source=(APPLIANCE_RULE, COMMON_PRACTICE),
+    assumes="design flow",
+)
+def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
+    """A condensing boiler without reset runs so hot that its return never falls below the dew point.
+
+    Hot radiators on a mild day, a dry condensate drain, gas use no better than the old boiler's. Coldest return = fixed
+    supply - drop on the design day; compared with the flue gas dew point by fuel and CO2. Not asked where coils, pools
+    or a shared hot-water target want the same water in all weathers.
+
+    Trips:
+        [settings]
+        reset = false
+    Passes:
+        [settings]
+        reset = false
+        heating_setpoint = 145
+    """
+    if follows(plant) or reset_is_on(plant) or fixed_supply_is_ordinary(plant):
+        raise DoesNotApply("reset is on, or a fixed supply is ordinary here")
+    supply, at = top(plant)
+    target = plant.known("heating_target_difference")
+    drop = max(drop_at_design(plant), target if isinstance(target, float) else 0.0)
+    back, dew = Celsius(supply - drop), dew_point(plant)
+    if back < dew - TOLERANCE:
+        return
+    remedy = Remedy("let the supply follow the weather, or lower it to what the emitters need")
+    if plant.typed("reset") is False and plant.known("accessories.outdoor_sensor") is True:
+        remedy = Remedy("switch outdoor reset on and look at its line", {"reset": True})
+    yield found(
+        at,
+        f"supply is fixed at {plant.show(Kind.POINT, supply)}: the return stays at {plant.show(Kind.POINT, back)} or"
+        f" above in all weathers and never reaches the dew point of about {plant.show(Kind.POINT, dew)}",
+        {"supply": celsius_of(supply), "coldest return": celsius_of(back), "dew point": celsius_of(dew)},
+        remedy,
+    )
+
+
+@rule(
+    "noncondensing-return-below-dew-point",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("heating_setpoint", *NEED_FACTS, "building.balance_point", "gas.fuel"),
+    only_if={"boiler.condensing": (False,)},
+    cautions=("combustion", "heating"),
+    source=COMMON_PRACTICE,
+    assumes="design flow, and a dew point by the recorded CO2 or by 25 % excess air",
+)
+def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
+    """A boiler that must not condense gets return water below the dew point of its flue gas.
+
+    Rusted flueways, white scale, holes in the vent connector within a season or two. Return = effective supply - drop
+    on the design day x load share, from the design day to the balance point. A minimum return or piping that keeps the
+    return warm ends it; a high limit does not protect, for the supply settles where load and output meet.
+
+    Trips:
+        [boiler]
+        condensing = false
+        [piping]
+        return_protection = false
+        [settings]
+        minimum_return = "off"
+    Passes:
+        [boiler]
+        condensing = false
+        [settings]
+        minimum_return = 140
+    """
+    effective, dew, drop = own_line(plant), dew_point(plant), drop_at_design(plant)
+    cold, warm = heating_range(plant)
+    starts = condensing_starts(effective, lambda o: Kelvin(drop * load_fraction(plant, o)), dew, cold, warm)
+    kept = plant.known("minimum_return")
+    if (
+        starts is None
+        or (isinstance(kept, float) and kept >= dew - TOLERANCE)
+        or plant.flag("piping.return_protection")
+    ):
+        return
+    remedy = Remedy("fit a mixing valve or bypass that keeps the return warm")
+    name, least = ("minimum_return", dew) if "minimum_return" in plant.control.rows else ("minimum_supply", dew + drop)
+    value = plant.attainable(name, at_least=least) if name in plant.control.rows else None
+    if value is not None:
+        remedy = Remedy(
+            f"set {plant.show(name, value)} as its floor, and see that the piping can hold it", {name: value}
+        )
+    yield found(
+        "minimum_return" if "minimum_return" in plant.control.rows else "heating_setpoint",
+        f"the return falls below the dew point of about {plant.show(Kind.POINT, dew)} from"
+        f" {plant.show(Kind.POINT, starts)} outdoors upwards, and nothing keeps it warm",
+        {"dew point": celsius_of(dew), "from outdoors": celsius_of(starts)},
+        remedy,
+    )
+
+
+@rule(
+    "minimum-supply-above-mild-need",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("minimum_supply", *NEED_FACTS, "building.balance_point"),
+    only_if={"boiler.condensing": (True,)},
+    cautions=("heating",),
+    source=(EN_442, COMMON_PRACTICE),
+    assumes="without a weather file, outdoor temperatures alike in length",
+    thresholds=(ABOVE_MILD_NEED, MOST_HOURS),
+)
+def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
+    """The floor of the line stands above what the emitters need for most of the heating time.
+
+    Overheating and cycling in spring, and a line that does nothing. Counted are the hours in which the floor holds the
+    supply up and the need plus a margin lies below it. Not asked where a plate needs the floor.
+
+    Trips:
+        [settings]
+        minimum_supply = 150
+    Passes:
+        [settings]
+        minimum_supply = 110
+    """
+    floor = plant.point("minimum_supply")
+    if plant.word("hot_water.kind") == "plate":
+        raise DoesNotApply("a plate may need the floor")
+    effective, margin = own_line(plant), plant.threshold(ABOVE_MILD_NEED)
+    hours = weighted(plant, *heating_range(plant))
+    over = [
+        (outdoor, weight)
+        for outdoor, weight in hours
+        if effective.supply(outdoor) == floor and floor - need(plant, outdoor) > margin + TOLERANCE
+    ]
+    share = sum(weight for _, weight in over)
+    if share <= plant.threshold(MOST_HOURS) + TOLERANCE:
+        return
+    passed, middle = 0.0, hours[0][0]
+    for outdoor, weight in hours:
+        passed += weight
+        if passed >= 0.5:
+            middle = outdoor
+            break
+    lower = plant.attainable("minimum_supply", at_most=need(plant, middle) + margin)
+    yield found(
+        "minimum_supply",
+        f"the floor of {plant.show('minimum_supply')} holds the supply more than {plant.show(Kind.DIFFERENCE, margin)}"
+        f" above the need from {plant.show(Kind.POINT, over[0][0])} outdoors upwards, {share:.0%} of the heating time",
+        {"floor": celsius_of(floor), "from outdoors": celsius_of(over[0][0]), "share": Quantity(share, Kind.RATIO)},
+        Remedy(f"lower it to {plant.show('minimum_supply', lower)}", {"minimum_supply": lower}) if lower else None,
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    hot_fixed_supply_on_condensing_boiler,
+    noncondensing_return_below_dew_point,
+    minimum_supply_above_mild_need,
+)
