@@ -110,8 +110,10 @@ def _need(control: Control, need: Need) -> Iterator[tuple[Path_, str]]:
         else:
             fits = kind in NUMERIC
         if not fits:
-            known = ", ".join(repr(word) for word in words) or ("true or false" if kind is Kind.FLAG else f"a {kind}")
-            yield ("is",), f"{title_of(about)} ({about}) can't be {value!r}; it is {known}"
+            plain = {Kind.FLAG: "true or false", Kind.TEXT: "text", Kind.DATE: "a date"}.get(kind, "a number")
+            known = ", ".join(repr(word) for word in words) or plain
+            written = str(value).lower() if isinstance(value, bool) else repr(value)
+            yield ("is",), f"{title_of(about)} ({about}) can't be {written}; it is {known}"
 
 
 def _leans_on(row: Row) -> list[str]:

@@ -27,7 +27,8 @@ ENDLESS: Final = re.compile(r"[+-]?[0-9][0-9_]{4300,}")
 
 # fmt: off
 PLAIN_WORDS: Final = (
-    ("Expected newline or end of document", "the line should end here (units are left out, text stands in quotes)"),
+    ("Expected newline or end of document",
+     "the line should end here (no units; a point, no comma, in decimals; text in quotes)"),
     ("Invalid value", "no value here (text stands in quotes; yes and no are true and false)"),
     ("Cannot overwrite a value", "this name has a value already"),
     ("Cannot declare", "this table has been opened already"),
@@ -43,6 +44,7 @@ PLAIN_WORDS: Final = (
     ("Unclosed inline table", "the table is not closed with }"),
     ("Expected ']' at the end of a table declaration", "the table's name is not closed with ]"),
     ("Expected ']]'", "the table's name is not closed with ]]"),
+    ("Found invalid character '\\r'", "a line ends in a carriage return alone; save the file with ordinary line ends"),
     ("Invalid date or datetime", "no such day or time"),
 )
 # fmt: on

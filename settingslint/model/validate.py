@@ -99,6 +99,13 @@ def _problems(source: Source, name: str, errors: Iterable[ValidationError]) -> I
             verb = "needs one of" if error.validator == "anyOf" else "needs exactly one of"
             choices = [" with ".join(option["required"]) for option in wanted]
             yield source.problem(path, f"{dotted(path)} {verb} {', '.join(choices)}")
+        elif error.validator == "anyOf" and not any(
+            "properties" in one or one.get("type") == "object" for one in wanted
+        ):
+            calendar = next((branch for branch in branches if branch.validator == "format"), None)
+            kinds = ", ".join(_kinds(one) for one in wanted)
+            reason = _reason(calendar) if calendar else f"expected {kinds}, found {_found(error.instance)}"
+            yield source.problem(path, f"{dotted(path)}: {reason}")
         elif error.validator == "anyOf":
             yield from _problems(source, name, _branch(error, branches))
         elif error.validator == "additionalProperties":
@@ -157,9 +164,8 @@ _TYPES = {
 }  # fmt: skip
 
 
-def _kinds(error: ValidationError) -> str:
-    """Return what was expected, from the schema around the error."""
-    around: Any = error.schema
+def _kinds(around: Any) -> str:
+    """Return what a schema expects, in words."""
     kinds = [around["type"]] if isinstance(around["type"], str) else list(around["type"])
     if around.get("format") == "date":
         return "a date like 2026-03-12"
@@ -193,7 +199,7 @@ def _reason(error: ValidationError) -> str:
     value: Any = error.validator_value
     match error.validator:
         case "type":
-            return f"expected {_kinds(error)}, found {_found(error.instance)}{_way_out(error)}"
+            return f"expected {_kinds(error.schema)}, found {_found(error.instance)}{_way_out(error)}"
         case "enum":
             words = [str(one) for one in value]
             if not isinstance(error.instance, str):

