@@ -22,7 +22,7 @@ class Look:
     known_from: str = ""
 
 
-FORMS: Final = ("text", "json", "sarif", "junit", "markdown")
+FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")
 _MODULES: Final = {"json": "data"}
 
 

@@ -1,0 +1,78 @@
+"""`settingslint take-in`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, fail, print_problems
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command(name="take-in")
+    def take_in(
+        file: Annotated[Path, typer.Argument(help="A spreadsheet, saved as CSV.")],
+        into: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
+        units: Annotated[str | None, typer.Option(help="us or metric: what numbers without a unit mean.")] = None,
+        control: Annotated[str | None, typer.Option(help="Control of rows that name none.")] = None,
+        mapping: Annotated[Path | None, typer.Option(help="TOML file: which column is what.")] = None,
+        write_mapping: Annotated[
+            Path | None, typer.Option(help="Write such a file, with suggestions, to edit.")
+        ] = None,
+        decimal: Annotated[str | None, typer.Option(help="point or comma, where the numbers leave a doubt.")] = None,
+        source: Annotated[str, typer.Option("--from", help="Where the facts come from.")] = "owner said",
+        take_good: Annotated[
+            bool, typer.Option("--take-good", help="Write the good rows though others are wrong.")
+        ] = False,
+    ) -> None:
+        """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
+        from settingslint.model.values import Unreadable
+        from settingslint.sheets.mapping import read_mapping, write_mapping_file
+        from settingslint.sheets.read import read_table
+        from settingslint.sheets.take import take
+        from settingslint.vocabulary.facts import SOURCES
+
+        if units is None and sys.stdin.isatty():
+            units = typer.prompt("Numbers without a unit are us or metric?")
+        if units not in ("us", "metric"):
+            fail("say --units us or --units metric: what numbers without a unit mean")
+        if decimal not in (None, "point", "comma"):
+            fail("--decimal is point or comma")
+        if source not in SOURCES:
+            fail(f"--from is one of {', '.join(SOURCES)}")
+        try:
+            table = read_table(file, str(file))
+            columns = read_mapping(mapping) if mapping else {}
+        except Unreadable as unread:
+            print_problems(unread.problems)
+            raise typer.Exit(CANNOT) from None
+        taken = take(
+            table, into, system="us" if units == "us" else "metric", control=control, mapping=columns,
+            decimal="point" if decimal == "point" else "comma" if decimal == "comma" else None, source=source,
+        )  # fmt: skip
+        if write_mapping:
+            write_mapping_file(write_mapping, taken.columns)
+        for column in taken.columns:
+            if column.target:
+                typer.echo(f"taken: {column.header} as {column.target}")
+        for line in taken.left:
+            typer.echo(f"left: {line}")
+        for line in taken.guessed:
+            typer.echo(f"guessed: {line}")
+        print_problems(taken.problems)
+        good = not taken.problems or take_good
+        if good:
+            for path, text in taken.profiles.items():
+                path.parent.mkdir(parents=True, exist_ok=True)
+                with path.open("x", encoding="utf-8", newline="\n") as stream:
+                    stream.write(text)
+                typer.echo(f"written: {path.as_posix()}")
+        elif taken.profiles:
+            typer.echo(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
+        typer.echo(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
+        raise typer.Exit(CANNOT if taken.problems else 0)

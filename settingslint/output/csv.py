@@ -1,0 +1,90 @@
+"""`check --form csv`: findings, what was not checked, and every recorded setting, in columns that stay the same."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Final
+
+from settingslint.audit import Result
+from settingslint.model.values import Value, kind_of
+from settingslint.output import Look
+from settingslint.output.data import value_of
+from settingslint.portfolio import Report
+from settingslint.units import System, unit_name
+
+COLUMNS: Final = (
+    "site", "boiler", "rule", "severity", "certainty", "setting", "value", "unit", "effective", "expected", "needs",
+    "since", "commit", "owner", "due", "waiver",
+)  # fmt: skip
+_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+def inert(cell: object) -> str:
+    """Return a cell that no spreadsheet takes for a formula.
+
+    >>> inert("=1+1"), inert(-4), inert(None)
+    ("'=1+1", '-4', '')
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "on" if cell else "off"
+    if isinstance(cell, int | float):
+        return str(cell)
+    text = str(cell).encode("utf-8", "replace").decode("utf-8")
+    return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+def _cell(value: Value | None, name: str, system: System) -> object:
+    try:
+        return value_of(value, name, system)
+    except KeyError:
+        return value
+
+
+def _unit(name: str, system: System) -> str:
+    try:
+        return unit_name(kind_of(name), system)
+    except KeyError:
+        return ""
+
+
+def _rows(result: Result) -> list[dict[str, object]]:
+    system = result.summary.system
+    rows: list[dict[str, object]] = []
+    spoken = set()
+    for finding in result.findings:
+        spoken.add(finding.at)
+        expected = finding.remedy.set.get(finding.at) if finding.remedy else None
+        accepted = finding.accepted or {}
+        rows.append(
+            {
+                "rule": finding.rule, "severity": finding.severity.value, "certainty": finding.certainty.value,
+                "setting": finding.at, "value": _cell(finding.typed, finding.at, system),
+                "unit": _unit(finding.at, system), "effective": _cell(finding.effective, finding.at, system),
+                "expected": _cell(expected, finding.at, system), "owner": accepted.get("by"),
+                "due": accepted.get("until"), "waiver": accepted.get("because"),
+            }
+        )  # fmt: skip
+    rows += [
+        {"rule": lack.rule, "severity": "not checked", "needs": " ".join(lack.needs)} for lack in result.not_checked
+    ]
+    rows += [
+        {"setting": name, "unit": _unit(name, system), "effective": _cell(value, name, system)}
+        for name, value in result.summary.settings.items()
+        if name not in spoken
+    ]
+    return rows
+
+
+def render(report: Report, look: Look) -> str:
+    """Return the report as CSV text, UTF-8 with commas."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for result in report.results:
+        for row in _rows(result):
+            full = {"site": result.site, "boiler": result.plant, **row}
+            writer.writerow([inert(full.get(name)) for name in COLUMNS])
+    return out.getvalue()

@@ -1,0 +1,1 @@
+"""Spreadsheets: rows of somebody's table become profiles, and a portfolio becomes a table."""

@@ -1,0 +1,245 @@
+"""Rows of a table become profiles. What exists is never overwritten; a wrong row writes nothing unless asked to."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from settingslint.model.profile import profile_from
+from settingslint.model.source import parse
+from settingslint.model.validate import check_schema
+from settingslint.model.values import NUMERIC, Problem, Unreadable
+from settingslint.sheets.match import Column, match, system_of
+from settingslint.sheets.read import Decimal, Table, decimal_style, number
+from settingslint.units import Kind, System, from_si, to_si
+from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.settings import OFF, SETTINGS
+
+YES: Final = frozenset({"yes", "y", "true", "on", "x", "1", "ja", "oui", "si"})
+NO: Final = frozenset({"no", "n", "false", "off", "0", "nein", "non", "none"})
+NOTHING: Final = frozenset({"", "-", "--", "n/a", "na", "?", "unknown", "tbc"})
+
+
+@dataclass(slots=True)
+class Taken:
+    """What came of a table: profiles by file, and a report in plain lines."""
+
+    profiles: dict[Path, str] = field(default_factory=dict)
+    unchanged: list[Path] = field(default_factory=list)
+    columns: list[Column] = field(default_factory=list)
+    guessed: list[str] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+
+def slug(text: str) -> str:
+    """Return a text as a file name: plain letters, digits and hyphens.
+
+    >>> slug("Östra Gården 12 / B")
+    'ostra-garden-12-b'
+    """
+    flat = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().casefold()
+    return re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "unnamed"
+
+
+def take(
+    table: Table,
+    root: Path,
+    *,
+    system: System,
+    control: str | None = None,
+    mapping: Mapping[str, str] | None = None,
+    decimal: Decimal | None = None,
+    source: str = "owner said",
+) -> Taken:
+    """Return the profiles of a table; nothing is written here.
+
+    Args:
+        table: the table.
+        root: the portfolio's folder.
+        system: unit system of the profiles, and of numbers whose unit is not stated.
+        control: control of rows that name none.
+        mapping: header to setting, fact or `plant.` name; an empty name leaves the column out.
+        decimal: which sign is the decimal one, told by the numbers themselves where None.
+        source: where its facts come from; cells marked ? or ~ are guessed.
+    """
+    taken = Taken()
+    taken.columns = _columns(table, mapping or {}, taken)
+    cells = [row[index] for _, row in table.rows for index in _numeric(taken.columns)]
+    style = decimal or decimal_style(cells)
+    for line, row in table.rows:
+        reader = _Row(table.name, line, taken, system, style, source)
+        data = reader.data(row, control)
+        if data is not None:
+            _add(root, data, table.name, line, taken)
+    return taken
+
+
+def _columns(table: Table, mapping: Mapping[str, str], taken: Taken) -> list[Column]:
+    columns = []
+    seen: dict[str, str] = {}
+    for header in table.headers:
+        column = match(header)
+        if header in mapping:
+            column = Column(header, mapping[header] or None, column.unit, None)
+        if column.target is not None and column.target in seen:
+            taken.left.append(f"column {header!r}: {column.target} is already taken from {seen[column.target]!r}")
+            column = Column(header, None, column.unit, None)
+        elif column.target is not None:
+            seen[column.target] = header
+        elif header and header not in mapping:
+            hint = f"; did it mean {column.near}? say so in a mapping file" if column.near else ""
+            taken.left.append(f"column {header!r}: not known{hint}")
+        columns.append(column)
+    return columns
+
+
+def _kind(target: str) -> Kind:
+    if target in SETTINGS:
+        return SETTINGS[target].kind
+    return FACTS[target].kind if target in FACTS else Kind.TEXT
+
+
+def _numeric(columns: Sequence[Column]) -> list[int]:
+    return [index for index, one in enumerate(columns) if one.target is not None and _kind(one.target) in NUMERIC]
+
+
+class _Row:
+    def __init__(self, file: str, line: int, taken: Taken, system: System, style: Decimal | None, source: str) -> None:
+        self.file, self.line, self.taken = file, line, taken
+        self.system, self.style, self.source = system, style, source
+        self.wrong = False
+
+    def problem(self, column: int, message: str) -> None:
+        self.wrong = True
+        self.taken.problems.append(Problem(self.file, self.line, column, message))
+
+    def data(self, row: Sequence[str], control: str | None) -> dict[str, Any] | None:
+        """Return a profile's data, or None for a row that is wrong."""
+        tables: dict[str, Any] = {"format": 1, "units": self.system, "plant": {}, "settings": {}}
+        for index, (column, cell) in enumerate(zip(self.taken.columns, row, strict=True)):
+            if column.target is None or cell.casefold() in NOTHING:
+                continue
+            try:
+                value, guessed = self._value(column, cell)
+            except ValueError as error:
+                self.problem(index + 1, f"{column.header}: {error}")
+                continue
+            if column.target in SETTINGS:
+                tables["settings"][column.target] = value
+            elif column.target.startswith("plant."):
+                tables["plant"][column.target.removeprefix("plant.")] = value
+            else:
+                table, _, name = column.target.partition(".")
+                if table == "visit":
+                    tables.setdefault(table, {})[name] = value
+                    continue
+                origin = "guessed" if guessed else self.source
+                tables.setdefault(table, {})[name] = {"value": value, "from": origin}
+            if guessed:
+                self.taken.guessed.append(f"line {self.line}, {column.header}: {cell}")
+        if control is not None:
+            tables["plant"].setdefault("control", control)
+        lacking = [name for name in ("name", "site", "control") if name not in tables["plant"]]
+        if lacking:
+            self.problem(1, f"the row lacks {' and '.join(lacking)}")
+        return None if self.wrong else tables
+
+    def _value(self, column: Column, cell: str) -> tuple[object, bool]:
+        target = column.target or ""
+        kind = _kind(target)
+        if kind is Kind.FLAG:
+            word = cell.casefold()
+            if word not in YES and word not in NO:
+                raise ValueError(f"{cell!r} is neither yes nor no")
+            return word in YES, False
+        if kind is Kind.WORD:
+            return self._word(target, cell), False
+        if kind is Kind.DATE or target == "plant.first_fired":
+            return _date(cell), False
+        if kind not in NUMERIC:
+            return cell, False
+        if target in SETTINGS and SETTINGS[target].can_be_off and cell.casefold() in NO:
+            return OFF, False
+        found = number(cell, self.style)
+        value = found.value
+        stated = system_of(found.unit or column.unit, kind)
+        if stated is not None and stated != self.system:
+            value = round(from_si(to_si(value, kind, stated), kind, self.system), 1)
+        return (int(value) if value == int(value) else value), found.guessed
+
+    def _word(self, target: str, cell: str) -> str:
+        words = SETTINGS[target].words if target in SETTINGS else FACTS[target].words
+        plain = " ".join(re.findall(r"\w+", cell.casefold().replace("_", " ")))
+        for word in words:
+            if plain == " ".join(re.findall(r"\w+", word)):
+                return word
+        raise ValueError(f"{cell!r} is none of {', '.join(words)}")
+
+
+def _date(cell: str) -> str:
+    match_ = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", cell)
+    if not match_:
+        raise ValueError(f"{cell!r}: write dates as 2026-03-12, day and month can't be told apart otherwise")
+    from datetime import date
+
+    return date(*(int(part) for part in match_.groups())).isoformat()
+
+
+def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -> None:
+    path = root / "sites" / slug(str(data["plant"]["site"])) / f"{slug(str(data['plant']['name']))}.toml"
+    if path in taken.profiles or path in taken.unchanged:
+        taken.problems.append(Problem(file, line, 1, f"a second row for {path.as_posix()}"))
+        return
+    text = profile_text(data)
+    try:
+        source = parse(text.encode("utf-8", "replace"), file)
+        check_schema(source, "profile")
+        fresh = profile_from(source)
+    except Unreadable as unread:
+        taken.problems += [Problem(file, line, 1, one.message) for one in unread.problems]
+        return
+    if not path.exists():
+        taken.profiles[path] = text
+        return
+    try:
+        source = parse(path.read_bytes(), str(path))
+        check_schema(source, "profile")
+        there = profile_from(source)
+    except (Unreadable, OSError) as error:
+        taken.problems.append(Problem(file, line, 1, f"{path.as_posix()} exists and can't be read: {error}"))
+        return
+    for name, entry in fresh.settings.items():
+        old = there.settings.get(name)
+        if old is None or old.typed != entry.typed:
+            taken.left.append(
+                f"line {line}: {name} differs from {path.as_posix()}, which stays; a visit records changes"
+            )
+    taken.unchanged.append(path)
+
+
+def profile_text(data: Mapping[str, Any]) -> str:
+    """Return a profile as TOML text, facts with a source as inline tables."""
+    import tomlkit
+    from tomlkit.items import Table as TomlTable
+
+    document = tomlkit.document()
+    document.add(tomlkit.comment(":schema ../../schemas/profile.schema.json"))
+    document["format"] = data["format"]
+    document["units"] = data["units"]
+    order = ["plant", *(name for name in data if name not in ("format", "units", "plant", "settings", "visit"))]
+    for name in [*order, "settings", *(["visit"] if "visit" in data else [])]:
+        table: TomlTable = tomlkit.table()
+        for key, value in data[name].items():
+            if isinstance(value, Mapping):
+                inline = tomlkit.inline_table()
+                inline.update(value)
+                table[key] = inline
+            else:
+                table[key] = value
+        document[name] = table
+    return tomlkit.dumps(document).replace("# :schema", "#:schema", 1)
