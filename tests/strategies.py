@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from settingslint.model import control as words
 from settingslint.model.profile import LEFT
-from settingslint.model.schema import BOUNDS
+from settingslint.model.schema_parts import BOUNDS
 from settingslint.model.source import Source
 from settingslint.units import Kind
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, SOURCES, TABLES, VISIT, FactRow

@@ -13,7 +13,8 @@ import jsonschema_rs
 import pytest
 
 from settingslint.model.control import DOES, RESET_STYLES
-from settingslint.model.schema import BOUNDS, DRAFT, SCHEMAS, as_text
+from settingslint.model.schema import SCHEMAS, as_text
+from settingslint.model.schema_parts import BOUNDS, DRAFT
 from settingslint.model.validate import schema
 from settingslint.units import CONVERSIONS, Kind, from_si, to_si
 from settingslint.vocabulary.facts import FACTS, TABLES
