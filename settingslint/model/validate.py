@@ -32,10 +32,15 @@ FEW: Final = 12
 @cache
 def schema(name: str) -> dict[str, Any]:
     """Return the schema of that name from the installed package, or from the checkout beside it."""
-    return json.loads(_schema_text(name))  # type: ignore[no-any-return]
+    return json.loads(schema_text(name))  # type: ignore[no-any-return]
 
 
-def _schema_text(name: str) -> str:
+SCHEMA_NAMES: Final = ("profile", "control", "portfolio")
+"""The schemas that files of a portfolio are written by."""
+
+
+def schema_text(name: str) -> str:
+    """Return a schema's text from the installed package, or from the checkout beside it."""
     packaged = resources.files("settingslint") / "schemas" / f"{name}.schema.json"
     if packaged.is_file():
         return packaged.read_text(encoding="utf-8")

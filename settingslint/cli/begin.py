@@ -1,0 +1,68 @@
+"""`settingslint begin`."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import fail
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def begin(
+        folder: Annotated[Path, typer.Argument(help="An empty folder, or with --control a portfolio's.")],
+        control: Annotated[str | None, typer.Option(help="Make a control file of this name by questions.")] = None,
+        units: Annotated[str, typer.Option(help="us or metric, with --control.")] = "us",
+    ) -> None:
+        """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
+        from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
+
+        if control is not None:
+            _describe(folder, control, units)
+            return
+        try:
+            make_folder(folder)
+            write_files(folder, starting_files())
+            from settingslint.history.start import start_repository
+
+            made = start_repository(folder)
+        except NotEmpty:
+            fail(f"{folder} is not an empty folder; nothing was changed")
+        except OSError as error:
+            fail(f"can't make {folder}: {error.strerror or error}")
+        typer.echo(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
+        typer.echo("a git repository too" if made else "it lies in a git repository already")
+        typer.echo(f"next: settingslint check {folder}")
+
+
+def _describe(folder: Path, name: str, units: str) -> None:
+    from settingslint.starter.questions import make
+
+    if units not in ("us", "metric"):
+        fail("--units is us or metric")
+    if not name.replace("-", "").replace("_", "").isalnum():
+        fail("a control's name has letters, digits and hyphens")
+    file = folder / "controls" / f"{name}.toml"
+    if file.exists():
+        fail(f"{file} exists; nothing was changed")
+
+    def ask(text: str) -> str:
+        if sys.stdin.isatty():
+            return str(typer.prompt(text, default="", show_default=False))
+        typer.echo(text)
+        return sys.stdin.readline().strip()
+
+    typer.echo("Empty answers mean: not known. What is not known is not checked.")
+    text = make(name, ask, "us" if units == "us" else "metric")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        fail(f"can't write {file}: {error.strerror}")
+    typer.echo(f"written: {file}")

@@ -1,0 +1,1 @@
+"""History: all of git is in here, and nowhere else."""

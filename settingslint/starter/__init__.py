@@ -1,0 +1,1 @@
+"""Starting: a new portfolio in an empty folder, its git repository, and a control file made by questions."""
