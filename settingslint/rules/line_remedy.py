@@ -1,0 +1,89 @@
+"""The way out of a wrong reset line: the lowest line, in steps that can be typed, that covers the emitters' need."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from settingslint.model.values import Value, title_of
+from settingslint.physics import OutOfRange
+from settingslint.physics.reset import grid
+from settingslint.rules.base import DoesNotApply, Missing, Remedy
+from settingslint.rules.derived import heating_range, line, need, top
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius
+
+NEAR: Final = 0.01
+"""Shortfall that counts as none, K."""
+HALVINGS: Final = 14
+
+
+def line_remedy(plant: Plant, text: str) -> Remedy:
+    """Return a remedy that lets the line follow the need; only its text where the need or such a line is not known."""
+    try:
+        values = line_that_meets_need(plant)
+    except (Missing, DoesNotApply, OutOfRange):
+        values = {}
+    if not values:
+        return Remedy(text)
+    shown = ", ".join(f"{title_of(name)} {plant.show(name, value)}" for name, value in values.items())
+    return Remedy(f"{text}; by the recorded emitters: {shown}", values)
+
+
+def line_that_meets_need(plant: Plant) -> dict[str, Value]:
+    """Return settings of the control's style of reset with which the line is nowhere short, or nothing.
+
+    Raises:
+        Missing: where the need is not known.
+    """
+    design, warm = heating_range(plant)
+    outdoors = [(outdoor, need(plant, outdoor)) for outdoor in grid(design, warm)]
+    room, highest = plant.point("building.indoor_design"), top(plant)[0]
+
+    def short(values: Mapping[str, Value]) -> float:
+        changed = line(plant.with_settings(values))
+        return max(min(wanted, highest) - (changed.supply(outdoor) or highest) for outdoor, wanted in outdoors)
+
+    switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows and plant.is_off("reset") else {}
+    match plant.control.reset_style:
+        case "one number":
+            return _least(plant, "reset_endpoint", room, highest, switch, short)
+        case "two points":
+            cold = plant.point("reset_cold_outdoor")
+            ends: dict[str, Value] = dict(switch)
+            if not design - 5 <= cold <= design + 0.5:
+                cold = Celsius(plant.attainable("reset_cold_outdoor", at_most=design) or design)
+                ends["reset_cold_outdoor"] = cold
+            if plant.point("reset_warm_outdoor") <= cold:
+                ends["reset_warm_outdoor"] = plant.attainable("reset_warm_outdoor", at_least=warm) or warm
+            hot = plant.attainable("reset_hot_supply", at_least=min(need(plant, cold), highest))
+            if hot is None:
+                return {}
+            ends["reset_hot_supply"] = hot
+            return _least(plant, "reset_cool_supply", room, hot, ends, short)
+        case "slope and shift" if "reset_shift" in plant.control.rows and plant.number("reset_slope") > 0:
+            return _least(plant, "reset_shift", -30.0, 40.0, switch, short)
+    return {}
+
+
+def _least(
+    plant: Plant,
+    name: str,
+    low: float,
+    high: float,
+    others: Mapping[str, Value],
+    short: Callable[[Mapping[str, Value]], float],
+) -> dict[str, Value]:
+    """Return the others with the least value of one setting at which nothing is short; nothing where none will do."""
+    if short({**others, name: high}) > NEAR:
+        return {}
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        if short({**others, name: middle}) > NEAR:
+            low = middle
+        else:
+            high = middle
+    value = plant.attainable(name, at_least=high - NEAR)
+    if value is None or short({**others, name: value}) > 2 * NEAR:
+        return {}
+    return {**others, name: value}

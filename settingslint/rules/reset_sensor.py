@@ -1,0 +1,324 @@
+"""Rules of the reset group about the outdoor sensor."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    ASK,
+    DAMAGE,
+    LIKELY,
+    OUTAGE,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.derived import fixed_supply_is_ordinary, follows, own_line, reset_is_on, top
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.settings import OFF
+from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE
+
+CORRECTION: Final = Threshold(
+    "largest_outdoor_correction", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "a larger correction hides a bad sensor or a bad place",
+)  # fmt: skip
+LIGHT_AVERAGING: Final = Threshold(
+    "light_averaging", 6 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest outdoor averaging in a light building"
+)
+HEAVY_AVERAGING: Final = Threshold(
+    "heavy_averaging", 12 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "shortest outdoor averaging in a heavy building"
+)
+
+FIRST_SETTING: Final = {
+    "one number": "reset_endpoint", "two points": "reset_hot_supply", "slope and shift": "reset_slope",
+}  # fmt: skip
+
+
+def _asked_for(plant: Plant) -> str | None:
+    """Return the setting by which reset was asked for, typed or by default, or None where it was not."""
+    if "reset" in plant.control.rows:
+        entry = plant.profile.settings.get("reset")
+        asked = plant.default("reset") if entry is not None and entry.left == "default" else plant.typed("reset")
+        return "reset" if asked is True else None
+    name = FIRST_SETTING.get(plant.control.reset_style)
+    return name if name is not None and isinstance(plant.typed(name), float) else None
+
+
+@rule(
+    "reset-without-outdoor-sensor",
+    severity=OUTAGE,
+    needs=("accessories.outdoor_sensor",),
+    cautions=("heating",),
+    source=COMMON_PRACTICE,
+)
+def reset_without_outdoor_sensor(plant: Plant) -> Drafts:
+    """Outdoor reset was asked for, and no outdoor sensor is fitted.
+
+    The control shows a fault, ignores the line or runs at a fixed fallback.
+
+    Trips:
+        [accessories]
+        outdoor_sensor = false
+    Passes:
+        [accessories]
+        outdoor_sensor = true
+    """
+    at = _asked_for(plant)
+    if at is None or follows(plant):
+        raise DoesNotApply("reset was not asked for")
+    if plant.flag("accessories.outdoor_sensor"):
+        return
+    loss = plant.known("outdoor_sensor_loss")
+    then = f"without one the control goes to: {loss}" if loss is not None else "what happens then is not recorded"
+    yield found(
+        at,
+        f"reset is asked for and no outdoor sensor is fitted; {then}",
+        remedy="fit the sensor, or switch reset off and set the supply that the emitters need on the design day",
+    )
+
+
+@rule(
+    "outdoor-sensor-unused",
+    severity=WASTE,
+    only_if={"accessories.outdoor_sensor": (True,)},
+    cautions=("heating", "law"),
+    source=(APPLIANCE_RULE, COMMON_PRACTICE),
+)
+def outdoor_sensor_unused(plant: Plant) -> Drafts:
+    """An outdoor sensor is fitted and outdoor reset is switched off, without a reason.
+
+    Paid for and never enabled, or switched off after one complaint. Not asked where coils, pools or a shared target
+    want the same water in all weathers; a reason beside the setting (`why`) answers it.
+
+    Trips:
+        [settings]
+        reset = false
+    Passes:
+        [settings]
+        reset = { value = false, why = "process load, see drawing 4" }
+    """
+    at = "reset" if "reset" in plant.control.rows else FIRST_SETTING.get(plant.control.reset_style)
+    if at is None or plant.control.reset_style == "none" or follows(plant):
+        raise DoesNotApply("this control has no reset")
+    off = plant.is_off("reset") if at == "reset" else plant.typed(at) == OFF
+    if not off:
+        return
+    entry = plant.profile.settings.get(at)
+    if (entry is not None and entry.why) or fixed_supply_is_ordinary(plant):
+        return
+    yield found(
+        at,
+        "an outdoor sensor is fitted and reset is off, without a reason",
+        remedy=Remedy(
+            "find out what the complaint was, then adjust the line; or write down why it is off",
+            {"reset": True} if at == "reset" else {},
+        ),
+    )
+
+
+@rule(
+    "sensor-loss-stops-heat",
+    severity=OUTAGE,
+    needs=("outdoor_sensor_loss", "site.occupants"),
+    cautions=("freeze",),
+    source=COMMON_PRACTICE,
+)
+def sensor_loss_stops_heat(plant: Plant) -> Drafts:
+    """Where people depend on heat, or nobody is there to notice, the control stops heating when the sensor fails.
+
+    A broken wire to the outdoor sensor then means no heat, or the coolest line, at a vulnerable, vacant or seasonal
+    site.
+
+    Trips:
+        [settings]
+        outdoor_sensor_loss = "stop"
+        [site]
+        occupants = "vulnerable"
+    Passes:
+        [settings]
+        outdoor_sensor_loss = "fixed outdoor temperature"
+        [site]
+        occupants = "vulnerable"
+    """
+    if not reset_is_on(plant) or follows(plant):
+        raise DoesNotApply("reset is off")
+    loss, occupants = plant.word("outdoor_sensor_loss"), plant.word("site.occupants")
+    if loss not in ("stop", "minimum") or occupants not in ("vulnerable", "vacant", "seasonal"):
+        return
+    yield found(
+        "outdoor_sensor_loss",
+        f"without its outdoor sensor the control goes to: {loss}; the site is {occupants}",
+        remedy=Remedy(
+            "let it take a fixed outdoor temperature, and wire an alarm",
+            {"outdoor_sensor_loss": "fixed outdoor temperature"},
+        ),
+    )
+
+
+@rule(
+    "sensor-loss-overheats-emitter",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("outdoor_sensor_loss", "heating_setpoint", "emitter"),
+    cautions=("heating", "limit"),
+    source=COMMON_PRACTICE,
+    assumes="the outdoor sensor fails",
+)
+def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
+    """When the outdoor sensor fails the control goes to the set point, which is hotter than an emitter may take.
+
+    The line itself stays below the limit; the set point above it does not.
+
+    Trips:
+        # reset style: two points
+        [[emitter]]
+        kind = "heated floor"
+        design_supply = 104
+        design_return = 90
+        maximum_supply = 120
+        mixed = false
+        [settings]
+        outdoor_sensor_loss = "set point"
+    Passes:
+        # reset style: two points
+        [[emitter]]
+        kind = "heated floor"
+        design_supply = 104
+        design_return = 90
+        maximum_supply = 120
+        mixed = false
+        [settings]
+        outdoor_sensor_loss = "minimum"
+    """
+    if not reset_is_on(plant) or follows(plant):
+        raise DoesNotApply("reset is off")
+    if plant.word("outdoor_sensor_loss") != "set point":
+        return
+    limits = [
+        limit
+        for index in plant.emitters
+        if isinstance(limit := plant.known(f"emitter[{index}].maximum_supply"), float)
+        and not plant.flag(f"emitter[{index}].mixed")
+    ]
+    if not limits:
+        raise DoesNotApply("no unmixed emitter has a limit")
+    limit, highest = min(limits), top(plant)[0]
+    if highest <= limit + TOLERANCE:
+        return
+    yield found(
+        "outdoor_sensor_loss",
+        f"without its outdoor sensor the control goes to {plant.show(Kind.POINT, highest)}; an unmixed emitter may take"
+        f" {plant.show(Kind.POINT, limit)}",
+        {"set point": celsius_of(highest), "limit": celsius_of(limit)},
+        Remedy(
+            "let it take a fixed outdoor temperature, or lower the ceiling",
+            {"outdoor_sensor_loss": "fixed outdoor temperature"},
+        ),
+    )
+
+
+@rule(
+    "outdoor-correction-large",
+    severity=WASTE,
+    certainty=ASK,
+    needs=("outdoor_correction",),
+    cautions=("heating", "mask"),
+    source=COMMON_PRACTICE,
+    thresholds=(CORRECTION,),
+)
+def outdoor_correction_large(plant: Plant) -> Drafts:
+    """A large correction of the outdoor sensor hides a bad sensor or a bad place for it.
+
+    The supply moves by correction x fall of the line per degree, half way between design day and balance point.
+
+    Trips:
+        [settings]
+        outdoor_correction = 6
+    Passes:
+        [settings]
+        outdoor_correction = -2
+    """
+    correction = plant.difference("outdoor_correction")
+    if abs(correction) <= plant.threshold(CORRECTION) + TOLERANCE:
+        return
+    effective, moved = own_line(plant), ""
+    numbers = {"correction": kelvin_of(correction)}
+    if effective.style is not None:
+        middle = Celsius((plant.point("site.design_outdoor") + plant.point("building.balance_point")) / 2)
+        shifted = Kelvin(effective.style.supply(Celsius(middle + correction)) - effective.style.supply(middle))
+        numbers["supply moves"] = kelvin_of(shifted)
+        moved = f" and moves the supply by {plant.show(Kind.DIFFERENCE, shifted)}"
+    yield found(
+        "outdoor_correction",
+        f"the outdoor sensor is corrected by {plant.show('outdoor_correction')}{moved}",
+        numbers,
+        "compare the sensor with a thermometer; move it out of sun and draught, its cable away from mains",
+    )
+
+
+@rule(
+    "outdoor-averaging-unlike-building",
+    severity=WASTE,
+    certainty=ASK,
+    needs=("outdoor_averaging", "building.mass"),
+    cautions=("heating",),
+    source=COMMON_PRACTICE,
+    thresholds=(LIGHT_AVERAGING, HEAVY_AVERAGING),
+)
+def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
+    """The outdoor temperature is averaged over a time that does not suit how fast the building cools.
+
+    Too slow: cold mornings after a snap. Too fast: the line hunts after sun and wind.
+
+    Trips:
+        [building]
+        mass = "light"
+        [settings]
+        outdoor_averaging = 12
+    Passes:
+        [building]
+        mass = "light"
+        [settings]
+        outdoor_averaging = 4
+    """
+    if not reset_is_on(plant) or follows(plant):
+        raise DoesNotApply("reset is off")
+    hours, mass = plant.number("outdoor_averaging"), plant.word("building.mass")
+    constant = plant.known("building.cooldown_time_constant")
+    longest = plant.threshold(LIGHT_AVERAGING) if mass == "light" else None
+    if longest is None and isinstance(constant, float):
+        longest = constant
+    shortest = plant.threshold(HEAVY_AVERAGING) if mass == "heavy" else 0.0
+    if longest is not None and hours > longest + TOLERANCE:
+        value, text = plant.attainable("outdoor_averaging", at_most=longest), "too slow"
+    elif hours < shortest - TOLERANCE:
+        value, text = plant.attainable("outdoor_averaging", at_least=shortest), "too fast"
+    else:
+        return
+    yield found(
+        "outdoor_averaging",
+        f"{title_of('outdoor_averaging')} of {plant.show('outdoor_averaging')} looks {text} for a {mass} building",
+        {"averaging": Quantity(hours, Kind.HOURS)},
+        Remedy("ask for complaints after cold snaps and in sun", {"outdoor_averaging": value} if value else {}),
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    reset_without_outdoor_sensor,
+    outdoor_sensor_unused,
+    sensor_loss_stops_heat,
+    sensor_loss_overheats_emitter,
+    outdoor_correction_large,
+    outdoor_averaging_unlike_building,
+)

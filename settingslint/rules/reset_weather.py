@@ -1,0 +1,173 @@
+"""Rules of the reset group about warm-weather shutdown."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE
+from settingslint.rules.base import (
+    ASK,
+    LIKELY,
+    OUTAGE,
+    RECORD,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    rule,
+    watts_of,
+)
+from settingslint.rules.derived import fixed_supply_is_ordinary, load, own_line
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind, kelvin
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
+
+BELOW_BALANCE: Final = Threshold(
+    "shutdown_below_balance", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "how far warm-weather shutdown may lie below the balance point",
+)  # fmt: skip
+ABOVE_BALANCE: Final = Threshold(
+    "shutdown_above_balance", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "how far warm-weather shutdown may lie above the balance point",
+)  # fmt: skip
+UNUSED_END: Final = Threshold(
+    "unused_mild_end", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "how far the lowest supply in use may lie above the mild end of the line",
+)  # fmt: skip
+
+
+@rule(
+    "warm-weather-shutdown-below-balance-point",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("warm_weather_shutdown", "building.balance_point"),
+    cautions=("heating", "freeze"),
+    source=COMMON_PRACTICE,
+    assumes="a load that follows the outdoor temperature",
+    thresholds=(BELOW_BALANCE,),
+)
+def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
+    """Heating is shut down in weather in which the building still needs heat.
+
+    No heat on cool damp days. Shutdown is compared with the balance point; the load left without heat is
+    design load x (balance - shutdown)/(balance - design).
+
+    Trips:
+        [settings]
+        warm_weather_shutdown = 55
+    Passes:
+        [settings]
+        warm_weather_shutdown = 60
+    """
+    shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
+    if balance - shutdown <= plant.threshold(BELOW_BALANCE) + TOLERANCE:
+        return
+    numbers = {"shutdown": celsius_of(shutdown), "balance point": celsius_of(balance)}
+    unserved = ""
+    if plant.known("building.design_load") is not None and plant.known("site.design_outdoor") is not None:
+        lost = load(plant, shutdown)
+        numbers["load"] = watts_of(lost)
+        unserved = f": at {plant.show('warm_weather_shutdown')} {plant.show(Kind.POWER, lost)} are needed and not given"
+    value = plant.attainable("warm_weather_shutdown", at_least=balance)
+    slab = plant.known("building.mass") == "heavy"
+    yield found(
+        "warm_weather_shutdown",
+        f"heating stops above {plant.show('warm_weather_shutdown')} outdoors, the building needs heat up to"
+        f" {plant.show('building.balance_point')}{unserved}",
+        numbers,
+        Remedy(
+            f"raise it to {plant.show('warm_weather_shutdown', value)}", {"warm_weather_shutdown": value}
+        ) if value is not None else None,
+        certainty=ASK if slab else None,
+    )  # fmt: skip
+
+
+@rule(
+    "warm-weather-shutdown-far-above-balance-point",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("warm_weather_shutdown", "building.balance_point", "emitter"),
+    cautions=("heating",),
+    source=COMMON_PRACTICE,
+    assumes="heating calls in summer",
+    thresholds=(ABOVE_BALANCE,),
+)
+def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
+    """Heating calls are answered in weather in which the building needs no heat.
+
+    Idle summer firing. Not asked where a pool or a coil has calls in summer.
+
+    Trips:
+        [settings]
+        warm_weather_shutdown = 70
+    Passes:
+        [settings]
+        warm_weather_shutdown = 66
+    """
+    shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
+    if fixed_supply_is_ordinary(plant):
+        raise DoesNotApply("something has calls in all weathers")
+    if shutdown - balance <= plant.threshold(ABOVE_BALANCE) + TOLERANCE:
+        return
+    value = plant.attainable("warm_weather_shutdown", at_least=balance)
+    yield found(
+        "warm_weather_shutdown",
+        f"heating is answered up to {plant.show('warm_weather_shutdown')} outdoors, the building needs none above"
+        f" {plant.show('building.balance_point')}",
+        {"shutdown": celsius_of(shutdown), "balance point": celsius_of(balance)},
+        Remedy(
+            f"lower it to {plant.show('warm_weather_shutdown', value)}", {"warm_weather_shutdown": value}
+        ) if value is not None else None,
+    )  # fmt: skip
+
+
+@rule(
+    "mild-end-never-used",
+    severity=RECORD,
+    needs=("warm_weather_shutdown", "reset_warm_outdoor", "reset_cool_supply"),
+    cautions=("heating",),
+    source=ARITHMETIC,
+    thresholds=(UNUSED_END,),
+)
+def mild_end_never_used(plant: Plant) -> Drafts:
+    """Warm-weather shutdown lies inside the line, so that its mild end is never used.
+
+    Not wrong by itself; the lowest supply in use is the line's at the shutdown temperature.
+
+    Trips:
+        # reset style: two points
+        [settings]
+        reset_warm_outdoor = 80
+    Passes:
+        # reset style: two points
+        [settings]
+        reset_warm_outdoor = 68
+    """
+    shutdown, warm = plant.point("warm_weather_shutdown"), plant.point("reset_warm_outdoor")
+    effective = own_line(plant)
+    if effective.style is None:
+        raise DoesNotApply("reset is off")
+    if shutdown >= warm:
+        return
+    supply = effective.supply(shutdown)
+    if supply is None or supply - plant.point("reset_cool_supply") <= plant.threshold(UNUSED_END) + TOLERANCE:
+        return
+    yield found(
+        "reset_warm_outdoor",
+        f"shutdown at {plant.show('warm_weather_shutdown')} lies inside the line, which ends at"
+        f" {plant.show('reset_warm_outdoor')}: the lowest supply in use is {plant.show(Kind.POINT, supply)}, not"
+        f" {plant.show('reset_cool_supply')}",
+        {"lowest supply": celsius_of(supply), "shutdown": celsius_of(shutdown)},
+        "nothing to change where this is meant; write it down",
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    warm_weather_shutdown_below_balance_point,
+    warm_weather_shutdown_far_above_balance_point,
+    mild_end_never_used,
+)
