@@ -219,7 +219,7 @@ def test_a_range_without_a_word_for_what_lies_outside_is_unknown() -> None:
         ("low = 90, high = 180", 2, 141, 142),
         ("low = 90, high = 180", 2, 142.9, 142),
         ("low = 91, high = 180", 2, 142, 143),  # counted from the low end
-        ("low = 90, high = 179", 4, 179, 178),  # never beyond the high end
+        ("low = 90, high = 180", 4, 180, 178),  # never beyond the high end
         ("high = 180", 5, 142, 140),  # counted from 0 F, not from 0 C
         ("high = 180", 5, 143, 145),
     ],
@@ -279,13 +279,14 @@ def test_a_cap_goes_by_the_effective_value_of_the_other() -> None:
 
 
 def test_a_special_value_means_off_wherever_it_lies() -> None:
-    more = 'range = {low = 1, high = 24, outside = "refused"}\nstep = 1'
+    more = 'range = {low = 1, high = 24, outside = "refused"}\nstep = 1\ndefault = 0'
     rows = row("keep_warm", "{does = 'off when', equals = 0}", more)
     effect = effects(rows, "keep_warm = 0")["keep_warm"]
     assert (effect.effective, effect.state) == (OFF, EFFECTIVE)
     assert effect.reasons[0].text == "You asked for 0 h. On this control 0 h means off."
     assert shown(effects(rows, "keep_warm = 1")["keep_warm"]) == 1
     assert effects(rows, "keep_warm = 'off'")["keep_warm"].effective == OFF
+    assert effects(rows, "keep_warm = {left = 'default'}")["keep_warm"].effective == OFF
     assert effects(rows, "keep_warm = 0.9")["keep_warm"].state == UNKNOWN
 
 
