@@ -232,7 +232,7 @@ class Plant:
         step = (row.step if row else None) or _nice_step(kind, self.system)
         base = low if low is not None else _zero(kind, self.system)
         if at_least is not None:
-            count = -((base - at_least) // step)
+            count = -((base - at_least + 1e-9) // step)
             value = base + max(count, 0 if low is not None else count) * step
             if value < at_least - 1e-9:
                 value += step

@@ -242,6 +242,8 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     if fall > plant.threshold(LEAST_FALL) - TOLERANCE or same(fall, 0.0):
         return
     if fall < 0:
+        if -fall <= plant.threshold(LEAST_FALL) - TOLERANCE or remedy is None:
+            remedy = line_remedy(plant, "let the line fall towards mild weather")
         yield found(at, f"{text}: the line is upside down", {"fall": kelvin_of(fall)}, remedy)
         return
     wanted, room = known_need(plant, plant.point("site.design_outdoor")), plant.known("building.indoor_design")
