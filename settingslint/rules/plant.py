@@ -118,6 +118,11 @@ class Plant:
             facts.update({f"emitter[{index}].{name}": fact for name, fact in emitter.items()})
         return facts
 
+    @property
+    def recorded_facts(self) -> dict[str, Value]:
+        """All recorded facts by name, also of single emitters, SI; for rules about the record, so none is `touched`."""
+        return {name: fact.value for name, fact in self._facts.items()}
+
     def known(self, name: str) -> Value | None:
         """Return the value, or None where `value` would raise."""
         try:
@@ -285,6 +290,6 @@ def summary_of(plant: Plant) -> Summary:
     }
     return Summary(
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
-        profile.system, settings, {name: fact.value for name, fact in plant._facts.items()},
+        profile.system, settings, plant.recorded_facts,
         frozenset(name for name, effect in plant.effects.items() if effect.at_default),
     )  # fmt: skip
