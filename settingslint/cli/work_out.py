@@ -1,0 +1,47 @@
+"""`settingslint work-out`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_width, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command(name="work-out")
+    def work_out(
+        profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
+        write_it: Annotated[
+            bool, typer.Option("--write", help="Put the values into the profile, as asked for.")
+        ] = False,
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+    ) -> None:
+        """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
+        from settingslint.model.edit import propose
+        from settingslint.model.values import Unreadable, Value
+        from settingslint.output.workout import workout_text
+        from settingslint.portfolio import Reader, root_of
+        from settingslint.workout import work_out as work
+
+        date = day(as_of)
+        reader = Reader(root_of(profile), date)
+        try:
+            plant = reader.plant(profile)
+        except Unreadable as unread:
+            print_problems([*reader.problems, *unread.problems])
+            raise typer.Exit(CANNOT) from None
+        steps, after = work(plant)
+        write(workout_text(steps, plant, after, screen_width()), None)
+        if write_it:
+            values: dict[str, Value] = {name: value for step in steps for name, value in step.settings.items()}
+            text = propose(plant.profile, values, date)
+            try:
+                profile.write_text(text, encoding="utf-8", newline="")
+            except OSError as error:
+                fail(f"can't write {profile}: {error.strerror}")
+            typer.echo(f"{len(values)} settings proposed in {profile}: asked for, not read back")
