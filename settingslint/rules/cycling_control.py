@@ -1,0 +1,223 @@
+"""Rules of the cycling group about what the control makes of the band, and how fast it follows."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE, same
+from settingslint.physics.water import heat_capacity_of
+from settingslint.rules.base import (
+    LIKELY,
+    OUTAGE,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    minutes_of,
+    rule,
+)
+from settingslint.rules.derived import band, heating_output
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kind
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
+
+SETTLING: Final = Threshold(
+    "settling_time", 180.0, Kind.MINUTES, COMMON_PRACTICE, "time that modulation wants to find the load after lighting"
+)
+PLATE_HOLD: Final = Threshold(
+    "hold_before_hot_water", 60.0, Kind.MINUTES, COMMON_PRACTICE, "longest low-fire hold where a plate makes hot water"
+)
+
+DIFFERENTIALS: Final = ("heating_differential", "tank_differential")
+
+
+@rule(
+    "differential-altered-by-control",
+    severity=WASTE,
+    cautions=("heating",),
+    source=CONTROL_FILE,
+)
+def differential_altered_by_control(plant: Plant) -> Drafts:
+    """The control runs with another differential than the one that was typed.
+
+    Trips:
+        [control.setting.heating_differential]
+        treatments = [{ does = "add", amount = 10 }]
+    Passes:
+        [control.setting.heating_differential]
+        treatments = []
+    """
+    seen = False
+    for name in DIFFERENTIALS:
+        typed, row = plant.typed(name), plant.row(name)
+        if not isinstance(typed, float) or row is None:
+            continue
+        effective = plant.difference(name)
+        seen = True
+        if same(typed, effective):
+            continue
+        yield found(
+            name,
+            f"typed {plant.show(name, typed)}; this control runs with {plant.show(name, effective)}",
+            {"typed": kelvin_of(typed), "effective": kelvin_of(effective)},
+            "type what gives the differential that is wanted, and write both down",
+        )
+    if not seen:
+        raise DoesNotApply("no differential was typed")
+
+
+@rule(
+    "start-not-below-stop",
+    severity=OUTAGE,
+    needs=("heating_setpoint", "heating_differential"),
+    cautions=("heating", "limit"),
+    source=ARITHMETIC,
+)
+def start_not_below_stop(plant: Plant) -> Drafts:
+    """The burner's starting point does not lie below the point where it stops.
+
+    Start = set point - differential; stop = set point + rise above it, or the operating limit where that is lower.
+
+    Trips:
+        [settings]
+        operating_limit = 146
+    Passes:
+        [settings]
+        operating_limit = 190
+    """
+    setpoint, width = plant.point("heating_setpoint"), band(plant)
+    start = Celsius(setpoint - plant.difference("heating_differential"))
+    stop = Celsius(start + width)
+    limit = plant.point("operating_limit") if "operating_limit" in plant.control.rows else stop
+    stop = min(stop, limit)
+    if start < stop - TOLERANCE:
+        return
+    yield found(
+        "heating_differential",
+        f"the burner starts at {plant.show(Kind.POINT, start)} and stops at {plant.show(Kind.POINT, stop)}",
+        {"start": celsius_of(start), "stop": celsius_of(stop)},
+        "widen the differential or lower the set point, not the limit upwards",
+    )
+
+
+@rule(
+    "no-low-fire-hold-on-oversized-boiler",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("low_fire_hold", "heating_differential", "water.system_volume", "building.design_load", "boiler.efficiency"),
+    cautions=("heating",),
+    source=(ARITHMETIC, COMMON_PRACTICE),
+    assumes="lighting at high fire, and half of the design load",
+    thresholds=(SETTLING,),
+)
+def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
+    """Without a hold at low fire the burner reaches its stopping point before modulation has found the load.
+
+    Rise time = heat capacity x band/(output at high fire - half of the design load).
+
+    Trips:
+        [water]
+        system_volume = 8
+        [settings]
+        low_fire_hold = "off"
+    Passes:
+        [settings]
+        low_fire_hold = "off"
+    """
+    if not plant.is_off("low_fire_hold") and plant.number("low_fire_hold") > 0:
+        return
+    spare = heating_output(plant) - plant.number("building.design_load") / 2
+    if spare <= 0:
+        return
+    time = heat_capacity_of(plant.number("water.system_volume"), Celsius(60.0)) * band(plant) / spare
+    if time >= plant.threshold(SETTLING) - TOLERANCE:
+        return
+    value = plant.attainable("low_fire_hold", at_least=120.0)
+    yield found(
+        "low_fire_hold",
+        f"no hold at low fire; from start to stop the water needs {plant.show(Kind.MINUTES, time)} at high fire",
+        {"rise time": minutes_of(time)},
+        Remedy("hold it at low fire for some minutes", {"low_fire_hold": value} if value is not None else {}),
+    )
+
+
+@rule(
+    "low-fire-hold-delays-hot-water",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("low_fire_hold",),
+    only_if={"hot_water.kind": ("plate",)},
+    cautions=("hot-water",),
+    source=COMMON_PRACTICE,
+    assumes="the hold counts for hot-water calls too",
+    thresholds=(PLATE_HOLD,),
+)
+def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
+    """The hold at low fire keeps people waiting at the tap where a plate makes the hot water.
+
+    Trips:
+        [hot_water]
+        kind = "plate"
+        [settings]
+        low_fire_hold = 3
+    Passes:
+        [hot_water]
+        kind = "plate"
+        [settings]
+        low_fire_hold = 1
+    """
+    hold, longest = plant.number("low_fire_hold"), plant.threshold(PLATE_HOLD)
+    if hold <= longest + TOLERANCE:
+        return
+    value = plant.attainable("low_fire_hold", at_most=longest)
+    yield found(
+        "low_fire_hold",
+        f"{plant.show('low_fire_hold')} at low fire before a plate gets full heat",
+        {"hold": minutes_of(hold)},
+        Remedy("shorten it", {"low_fire_hold": value} if value is not None else {}),
+    )
+
+
+@rule(
+    "control-gain-changed",
+    severity=WASTE,
+    needs=("control_gain",),
+    cautions=("heating",),
+    source=COMMON_PRACTICE,
+)
+def control_gain_changed(plant: Plant) -> Drafts:
+    """The gain of the modulation is not the one that the control came with.
+
+    The flame and the water hunt. The control's default is put back first, then the cause is looked for.
+
+    Trips:
+        [settings]
+        control_gain = 25
+    Passes:
+        [settings]
+        control_gain = 10
+    """
+    gain, default = plant.number("control_gain"), plant.default("control_gain")
+    if same(gain, default):
+        return
+    yield found(
+        "control_gain",
+        f"gain {plant.show('control_gain')}; the control came with {plant.show('control_gain', default)}",
+        {"gain": Quantity(gain, Kind.RATIO)},
+        "put the control's default back first, then look for what made somebody change it",
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    differential_altered_by_control,
+    start_not_below_stop,
+    no_low_fire_hold_on_oversized_boiler,
+    low_fire_hold_delays_hot_water,
+    control_gain_changed,
+)
