@@ -73,7 +73,7 @@ def hours_of(root: Path, name: str, source: Source) -> Hours:
         if file.stat().st_size > LARGEST_WEATHER:
             raise Unreadable([source.problem(("climate",), f"{shown} is larger than {LARGEST_WEATHER:,} bytes")])
         with file.open("rb") as stream:
-            return _read(stream, shown)
+            return read_hours(stream, shown)
     except OSError as error:
         problem = source.problem(("climate",), f"{shown} can't be read: {error.strerror or error}")
         raise Unreadable([problem]) from None
@@ -94,7 +94,12 @@ def _below(root: Path, name: str, source: Source) -> Path:
     return file
 
 
-def _read(stream: IO[bytes], shown: str) -> Hours:
+def read_hours(stream: IO[bytes], shown: str) -> Hours:
+    """Return the hours of a weather file's bytes; `shown` is its name in messages.
+
+    Raises:
+        Unreadable: where it is of another format or has bad rows.
+    """
     lines = _lines(stream)
     temperatures = array("d")
     problems: list[Problem] = []

@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.audit import Result, audit, finding_at
+from settingslint.files import Disk, Files
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
-from settingslint.model.source import parse, read_bytes
+from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
-from settingslint.rules.base import Draft, Missing, NotChecked, Rule, Severity
+from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
 from settingslint.rules.plant import Context, Plant, Summary
 from settingslint.units import System, to_si
 
@@ -34,6 +35,15 @@ class Portfolio:
     longest_acceptance_days: int | None = None
 
 
+Key = tuple[str, str, str, str]
+"""What identifies a finding in two revisions: site, plant, rule, and setting or fact."""
+
+
+def key_of(result: Result, finding: Finding) -> Key:
+    """Return what identifies a finding when lines move and numbers change."""
+    return (result.site, result.plant, finding.rule, finding.at)
+
+
 @dataclass(frozen=True, slots=True)
 class Report:
     """All results of one check, in the order of their paths, and the files that could not be read."""
@@ -41,13 +51,27 @@ class Report:
     portfolio: Portfolio
     results: tuple[Result, ...]
     problems: tuple[Problem, ...]
+    rules: tuple[Rule, ...]
+    known: frozenset[Key] | None = None
+    """Findings that an earlier revision had already, by the names of today; None where none was named."""
+    known_from: str = ""
+
+    def is_known(self, result: Result, finding: Finding) -> bool:
+        """Return whether the earlier revision had a finding already."""
+        return self.known is not None and key_of(result, finding) in self.known
 
     def exit_status(self, stop_at: Severity | None) -> int:
-        """Return 2 where a file could not be read, 1 for findings at or above `stop_at` not accepted, else 0."""
+        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0."""
         if self.problems:
             return 2
-        worst = [result.worst() for result in self.results]
-        return int(stop_at is not None and any(one is not None and one.at_least(stop_at) for one in worst))
+        return int(
+            stop_at is not None
+            and any(
+                finding.accepted is None and finding.severity.at_least(stop_at) and not self.is_known(result, finding)
+                for result in self.results
+                for finding in result.findings
+            )
+        )
 
 
 def shown(path: Path) -> str:
@@ -85,19 +109,20 @@ def profile_files(path: Path) -> list[Path]:
 class Reader:
     """Reads the files of one portfolio; controls are read once. Problems gather in `problems`."""
 
-    def __init__(self, root: Path, as_of: date) -> None:
+    def __init__(self, root: Path, as_of: date, files: Files | None = None) -> None:
         self.problems: list[Problem] = []
         self.root = root
+        self.files: Files = files or Disk()
         self._controls: dict[str, Control | None] = {}
         self.portfolio = self._portfolio(as_of)
 
     def _portfolio(self, as_of: date) -> Portfolio:
         file = self.root / PORTFOLIO_FILE
         plain = Portfolio(self.root, self.root.name, Context(as_of))
-        if not file.exists():
+        if not self.files.exists(file):
             return plain
         try:
-            source = parse(read_bytes(file, shown(file)), shown(file))
+            source = parse(self.files.read(file, shown(file)), shown(file))
             check_schema(source, "portfolio")
         except Unreadable as unread:
             self.problems += unread.problems
@@ -120,10 +145,8 @@ class Reader:
                 self.problems.append(source.problem_at_key(("severities", name), _unknown("rule", name, rules)))
         hours = None
         if "climate" in data:
-            from settingslint.climate import hours_of
-
             try:
-                hours = hours_of(self.root, data["climate"], source)
+                hours = self.files.hours(self.root, data["climate"], source)
             except Unreadable as unread:
                 self.problems += unread.problems
         return Portfolio(
@@ -139,12 +162,12 @@ class Reader:
         if name not in self._controls:
             file = self.root / "controls" / f"{name}.toml"
             try:
-                source = parse(read_bytes(file, shown(file)), shown(file))
+                source = parse(self.files.read(file, shown(file)), shown(file))
                 check_schema(source, "control")
                 self._controls[name] = control_from(source)
             except Unreadable as unread:
                 self._controls[name] = None
-                if file.exists():
+                if self.files.exists(file):
                     self.problems += unread.problems
         return self._controls[name]
 
@@ -155,7 +178,7 @@ class Reader:
             Unreadable: where it can't be read or is not valid.
         """
         name = shown(file)
-        source = parse(read_bytes(file, name), name)
+        source = parse(self.files.read(file, name), name)
         check_schema(source, "profile")
         return profile_from(source)
 
@@ -169,8 +192,8 @@ class Reader:
         control = self.control(profile.control)
         if control is None:
             path = self.root / "controls" / f"{profile.control}.toml"
-            known = sorted(one.stem for one in (self.root / "controls").glob("*.toml"))
-            if path.exists():
+            known = self.files.controls(self.root / "controls")
+            if self.files.exists(path):
                 message = f"its control file {shown(path)} can't be used"
             else:
                 message = f"there is no control file {shown(path)}{_nearest(profile.control, known)}"
@@ -222,7 +245,7 @@ def check(
         reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
     reader.problems += _same_names(results, plants)
     results = together(results, asked, plants.__getitem__, reader.portfolio.severities)
-    return Report(reader.portfolio, tuple(results), tuple(sorted(set(reader.problems))))
+    return Report(reader.portfolio, tuple(results), tuple(sorted(set(reader.problems))), tuple(asked))
 
 
 def _same_names(results: Sequence[Result], plants: Mapping[str, Plant]) -> list[Problem]:

@@ -1,0 +1,55 @@
+"""Where the files of a portfolio are read from: the disk here, or one revision of a repository in `history`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Protocol
+
+from settingslint.model.source import Source, read_bytes
+from settingslint.physics.weather import Hours
+
+
+class Files(Protocol):
+    """The few things that are asked of files. Paths are those on the disk, wherever the content comes from."""
+
+    def read(self, path: Path, name: str) -> bytes:
+        """Return the content; `name` is how messages call the file.
+
+        Raises:
+            Unreadable: where it is missing, no regular file or too large.
+        """
+
+    def exists(self, path: Path) -> bool:
+        """Return whether there is such a file."""
+
+    def controls(self, folder: Path) -> list[str]:
+        """Return the names of the control files in a folder, sorted."""
+
+    def hours(self, root: Path, name: str, source: Source) -> Hours:
+        """Return the hours of the weather file that portfolio.toml names.
+
+        Raises:
+            Unreadable: where it can't be used.
+        """
+
+
+class Disk:
+    """Files as they lie on the disk."""
+
+    def read(self, path: Path, name: str) -> bytes:
+        """See `Files`."""
+        return read_bytes(path, name)
+
+    def exists(self, path: Path) -> bool:
+        """See `Files`."""
+        return path.exists()
+
+    def controls(self, folder: Path) -> list[str]:
+        """See `Files`."""
+        return sorted(one.stem for one in folder.glob("*.toml"))
+
+    def hours(self, root: Path, name: str, source: Source) -> Hours:
+        """See `Files`."""
+        from settingslint.climate import hours_of
+
+        return hours_of(root, name, source)
