@@ -46,8 +46,8 @@ def test_known_points(fluid: str, share: float, celsius: float) -> None:
 
 
 # Lange's Handbook of Chemistry, 15th ed., table 5.13: propylene glycol, per cent by volume (minus signs lost in the
-# scan that was read). 1.3 K: the row of 25 per cent differs by 1.28 K, its neighbours by less than 0.9 K; the table is in
-# whole degrees Fahrenheit and its 25 per cent lies off its own curve.
+# scan that was read). 1.3 K: the row of 25 per cent differs by 1.28 K, its neighbours by less than 0.9 K; the table is
+# in whole degrees Fahrenheit and its 25 per cent lies off its own curve.
 @pytest.mark.parametrize(
     ("percent", "celsius"),
     [(10, -2.2), (20, -6.7), (25, -8.9), (30, -12.8), (35, -16.1), (40, -20.6), (45, -26.7), (50, -33.3)],
