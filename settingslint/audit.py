@@ -69,6 +69,8 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         for name, values in rule.only_if.items():
             if not any(same(plant.value(name), value) for value in values):
                 raise DoesNotApply(name)
+        if rule.applies is not None and not rule.applies(plant):
+            raise DoesNotApply(rule.name)
         for name in rule.needs:
             try:
                 plant.value(name) if name != "emitter" else plant.emitters

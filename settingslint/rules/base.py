@@ -146,7 +146,8 @@ GroupCheck = Callable[["Sequence[Summary]"], Iterable["tuple[Summary, Draft | Mi
 class Rule:
     """One rule. `scope` is `plant`, or for rules about several plants `group`, `site` or `portfolio`.
 
-    `only_if` names facts or settings and the values with which the rule applies at all; `needs` what must be known.
+    `only_if` names facts or settings and the values with which the rule applies at all, `applies` says it by code;
+    `needs` is what must be known after that.
     """
 
     name: str
@@ -159,6 +160,7 @@ class Rule:
     assumes: str
     thresholds: tuple[Threshold, ...]
     scope: str
+    applies: Callable[[Plant], bool] | None
     check: Callable[[Any], Iterable[Any]]
 
     @property
@@ -184,6 +186,7 @@ def rule(
     assumes: str = "",
     thresholds: Sequence[Threshold] = (),
     scope: str = "plant",
+    applies: Callable[[Plant], bool] | None = None,
 ) -> Callable[[Callable[[Any], Iterable[Any]]], Rule]:
     """Make a function a rule; its docstring is the user's documentation.
 
@@ -198,14 +201,16 @@ def rule(
         assumes: for a likely finding, the assumption, in words that end "(assumes ...)".
         thresholds: numbers of habit that an owner can set.
         scope: plant, group, site or portfolio.
+        applies: says of a plant whether the rule applies at all, where that takes more than `only_if`: a thing that is
+            switched off needs no facts.
     """
     sources = (source,) if isinstance(source, str) else tuple(source)
-    applies = {key: tuple(values) for key, values in (only_if or {}).items()}
+    values_of = {key: tuple(values) for key, values in (only_if or {}).items()}
 
     def make(check: Callable[[Any], Iterable[Any]]) -> Rule:
         return Rule(
-            name, severity, certainty, tuple(needs), applies, tuple(cautions), sources, assumes,
-            tuple(thresholds), scope, check,
+            name, severity, certainty, tuple(needs), values_of, tuple(cautions), sources, assumes,
+            tuple(thresholds), scope, applies, check,
         )  # fmt: skip
 
     return make

@@ -25,7 +25,7 @@ from settingslint.rules.base import (
     watts_of,
 )
 from settingslint.rules.cycling_control import RULES as CONTROL
-from settingslint.rules.derived import band, heating_range, minimum_output, overshoot, weighted
+from settingslint.rules.derived import band, heating_range, minimum_output, on, overshoot, weighted
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
@@ -198,6 +198,7 @@ def rest_time_off(plant: Plant) -> Drafts:
     severity=WASTE,
     certainty=LIKELY,
     needs=("minimum_off_time", "building.design_load", *CYCLE_FACTS),
+    applies=on("minimum_off_time"),
     cautions=("heating", "hot-water"),
     source=ARITHMETIC,
     assumes="all of the system's water takes part",

@@ -22,7 +22,7 @@ from settingslint.rules.base import (
     minutes_of,
     rule,
 )
-from settingslint.rules.derived import band, heating_output
+from settingslint.rules.derived import band, heating_output, on
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
@@ -106,11 +106,16 @@ def start_not_below_stop(plant: Plant) -> Drafts:
     )
 
 
+def _no_hold(plant: Plant) -> bool:
+    return plant.is_off("low_fire_hold") or plant.number("low_fire_hold") <= 0
+
+
 @rule(
     "no-low-fire-hold-on-oversized-boiler",
     severity=WASTE,
     certainty=LIKELY,
     needs=("low_fire_hold", "heating_differential", "water.system_volume", "building.design_load", "boiler.efficiency"),
+    applies=_no_hold,
     cautions=("heating",),
     source=(ARITHMETIC, COMMON_PRACTICE),
     assumes="lighting at high fire, and half of the design load",
@@ -130,8 +135,6 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
         [settings]
         low_fire_hold = "off"
     """
-    if not plant.is_off("low_fire_hold") and plant.number("low_fire_hold") > 0:
-        return
     spare = heating_output(plant) - plant.number("building.design_load") / 2
     if spare <= 0:
         return
@@ -153,6 +156,7 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     certainty=LIKELY,
     needs=("low_fire_hold",),
     only_if={"hot_water.kind": ("plate",)},
+    applies=on("low_fire_hold"),
     cautions=("hot-water",),
     source=COMMON_PRACTICE,
     assumes="the hold counts for hot-water calls too",

@@ -5,6 +5,7 @@ Each function asks the plant by name, so a missing fact ends in `Missing` and th
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final, cast
 
 from settingslint.model.values import Value
@@ -110,6 +111,26 @@ def highest_supply(plant: Plant) -> Celsius:
 def follows(plant: Plant) -> bool:
     """Return whether the supply is set from outside: by a leader or by a signal, where this is recorded."""
     return plant.known("cascade_role") == "follower" or plant.known("external_signal") in ("temperature", "firing rate")
+
+
+def own_supply(plant: Plant) -> bool:
+    """Return whether the plant sets its own supply."""
+    return not follows(plant)
+
+
+def own_reset(plant: Plant) -> bool:
+    """Return whether the plant's own line of outdoor reset is in force."""
+    return own_supply(plant) and reset_is_on(plant)
+
+
+def own_fixed_supply(plant: Plant) -> bool:
+    """Return whether the plant sets its own supply and that does not follow the weather."""
+    return own_supply(plant) and not reset_is_on(plant)
+
+
+def on(name: str) -> Callable[[Plant], bool]:
+    """Return a test of a setting for not being off."""
+    return lambda plant: not plant.is_off(name)
 
 
 def own_line(plant: Plant) -> Line:

@@ -32,6 +32,7 @@ from settingslint.rules.derived import (
     line_setting,
     need_at_share,
     own_line,
+    own_supply,
     reset_is_on,
     top,
 )
@@ -60,6 +61,7 @@ def name_of(plant: Plant, index: int) -> str:
     severity=OUTAGE,
     certainty=LIKELY,
     needs=("heating_setpoint", *NEED_FACTS),
+    applies=own_supply,
     cautions=("heating", "limit"),
     source=(EN_442, COMMON_PRACTICE),
     assumes="design flow and emitters as recorded",
@@ -79,8 +81,6 @@ def setpoint_below_emitter_need(plant: Plant) -> Drafts:
         [settings]
         heating_setpoint = 158
     """
-    if follows(plant):
-        raise DoesNotApply("the supply is set from outside")
     wanted = need_at_share(plant, 1.0)
     highest, at = top(plant)
     short = Kelvin(wanted - highest)
@@ -153,7 +153,9 @@ def supply_above_emitter_limit(plant: Plant) -> Drafts:
         design_supply = 104
         design_return = 90
         maximum_supply = 120
-        mixed = true
+        mixed = false
+        [settings]
+        maximum_supply = 118
     """
     limits: list[tuple[Celsius, int]] = []
     for index in plant.emitters:
@@ -233,11 +235,11 @@ def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
         design_return = 138
         mixed = false
         [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = true
+        kind = "panel radiator"
+        design_supply = 150
+        design_return = 130
+        maximum_supply = 176
+        mixed = false
     """
     direct = direct_emitters(plant)
     if len(direct) < 2:
@@ -269,6 +271,7 @@ def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
     certainty=LIKELY,
     needs=("heating_setpoint", "site.design_outdoor", "site.new_system_supply_ceiling"),
     only_if={"building.new_system": (True,)},
+    applies=own_supply,
     cautions=("law", "heating"),
     source="Approved Document L volume 1, 2021, England: 55 C for new systems (from memory); check the local rule",
     assumes="that ceiling binds this system",
@@ -289,8 +292,6 @@ def new_system_above_supply_ceiling(plant: Plant) -> Drafts:
         [site]
         new_system_supply_ceiling = 170
     """
-    if follows(plant):
-        raise DoesNotApply("the supply is set from outside")
     supply, ceiling = highest_supply(plant), plant.point("site.new_system_supply_ceiling")
     if supply <= ceiling + TOLERANCE:
         return

@@ -25,12 +25,14 @@ from settingslint.rules.derived import (
     dew_point,
     drop_at_design,
     fixed_supply_is_ordinary,
-    follows,
     heating_range,
+    line,
     load_fraction,
     need,
+    on,
+    own_fixed_supply,
     own_line,
-    reset_is_on,
+    own_supply,
     top,
     weighted,
 )  # fmt: skip
@@ -53,6 +55,7 @@ MOST_HOURS: Final = Threshold(
     certainty=LIKELY,
     needs=("heating_setpoint", *NEED_FACTS, "gas.fuel"),
     only_if={"boiler.condensing": (True,)},
+    applies=own_fixed_supply,
     cautions=("heating", "law"),
     source=(APPLIANCE_RULE, COMMON_PRACTICE),
     assumes="design flow",
@@ -72,8 +75,8 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
         reset = false
         heating_setpoint = 145
     """
-    if follows(plant) or reset_is_on(plant) or fixed_supply_is_ordinary(plant):
-        raise DoesNotApply("reset is on, or a fixed supply is ordinary here")
+    if fixed_supply_is_ordinary(plant):
+        raise DoesNotApply("a fixed supply is ordinary here")
     supply, at = top(plant)
     target = plant.known("heating_target_difference")
     drop = max(drop_at_design(plant), target if isinstance(target, float) else 0.0)
@@ -98,6 +101,7 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     certainty=LIKELY,
     needs=("heating_setpoint", *NEED_FACTS, "building.balance_point", "gas.fuel"),
     only_if={"boiler.condensing": (False,)},
+    applies=own_supply,
     cautions=("combustion", "heating"),
     source=COMMON_PRACTICE,
     assumes="design flow, and a dew point by the recorded CO2 or by 25 % excess air",
@@ -122,7 +126,7 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
         [settings]
         minimum_return = 140
     """
-    effective, dew, drop = own_line(plant), dew_point(plant), drop_at_design(plant)
+    effective, dew, drop = line(plant), dew_point(plant), drop_at_design(plant)
     cold, warm = heating_range(plant)
     starts = condensing_starts(effective, lambda o: Kelvin(drop * load_fraction(plant, o)), dew, cold, warm)
     kept = plant.known("minimum_return")
@@ -154,6 +158,7 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     certainty=LIKELY,
     needs=("minimum_supply", *NEED_FACTS, "building.balance_point"),
     only_if={"boiler.condensing": (True,)},
+    applies=on("minimum_supply"),
     cautions=("heating",),
     source=(EN_442, COMMON_PRACTICE),
     assumes="without a weather file, outdoor temperatures alike in length",

@@ -24,7 +24,7 @@ from settingslint.rules.base import (
     rule,
     watts_of,
 )
-from settingslint.rules.derived import heating_output, hottest_emitter
+from settingslint.rules.derived import heating_output, hottest_emitter, on
 from settingslint.rules.plant import Plant
 from settingslint.units import Kelvin, Kind
 from settingslint.vocabulary.settings import OFF
@@ -40,6 +40,7 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442
         "building.design_load", "building.balance_point", "building.indoor_design", "site.design_outdoor",
         "boiler.efficiency",
     ),
+    applies=on("night_setback"),
     cautions=("heating", "freeze"),
     source=(EN_442, COMMON_PRACTICE),
     assumes="one time constant for the building, and all spare output for warming up",
@@ -179,6 +180,7 @@ def _no_heat(plant: Plant, name: str) -> bool:
     certainty=ASK,
     needs=("room_influence",),
     only_if={"accessories.room_unit": (True,)},
+    applies=on("room_influence"),
     cautions=("heating",),
     source=COMMON_PRACTICE,
 )

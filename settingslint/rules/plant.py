@@ -162,7 +162,8 @@ class Plant:
 
     def is_off(self, name: str) -> bool:
         """Return whether a setting is effectively off."""
-        return self.value(name) in (OFF, False)
+        value = self.value(name)
+        return value == OFF or value is False
 
     def typed(self, name: str) -> Value | None:
         """Return what was asked for, SI, or None."""

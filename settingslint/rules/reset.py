@@ -20,7 +20,7 @@ from settingslint.rules.base import (
     kelvin_of,
     rule,
 )
-from settingslint.rules.derived import follows, known_need, line, reset_is_on, top
+from settingslint.rules.derived import follows, known_need, line, own_reset, top
 from settingslint.rules.heating import NEED_MARGIN
 from settingslint.rules.line_remedy import line_remedy
 from settingslint.rules.plant import Plant
@@ -200,6 +200,7 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
 @rule(
     "reset-line-flat-or-upside-down",
     severity=OUTAGE,
+    applies=own_reset,
     cautions=("heating",),
     source=(ARITHMETIC, COMMON_PRACTICE),
     thresholds=(LEAST_FALL,),
@@ -222,8 +223,6 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
         reset_cool_supply = 98
     """
     style = _style(plant, "one number", "two points", "slope and shift")
-    if not reset_is_on(plant):
-        raise DoesNotApply("reset is off")
     remedy: Remedy | None = None
     if style == "two points":
         at, hot, cool = "reset_cool_supply", plant.point("reset_hot_supply"), plant.point("reset_cool_supply")
@@ -261,6 +260,7 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
 @rule(
     "reset-anchors-equal-or-swapped",
     severity=OUTAGE,
+    applies=own_reset,
     cautions=("heating",),
     source=ARITHMETIC,
 )
@@ -282,8 +282,6 @@ def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
         reset_warm_outdoor = 62
     """
     style = _style(plant, "one number", "two points")
-    if not reset_is_on(plant):
-        raise DoesNotApply("reset is off")
     at = "reset_warm_outdoor" if style == "two points" else "reset_endpoint"
     cold, warm = _cold_end(plant), plant.point(at)
     if cold < warm - TOLERANCE:
@@ -313,6 +311,7 @@ def _cold_end(plant: Plant) -> Celsius:
     "reset-anchor-far-from-design",
     severity=OUTAGE,
     needs=("reset_cold_outdoor", "site.design_outdoor"),
+    applies=own_reset,
     cautions=("heating",),
     source=COMMON_PRACTICE,
     thresholds=(ANCHOR_FROM_DESIGN, NEED_MARGIN),
@@ -334,8 +333,6 @@ def reset_anchor_far_from_design(plant: Plant) -> Drafts:
         reset_cold_outdoor = -2
     """
     _style(plant, "one number", "two points")
-    if not reset_is_on(plant):
-        raise DoesNotApply("reset is off")
     cold, design = plant.point("reset_cold_outdoor"), plant.point("site.design_outdoor")
     away = Kelvin(cold - design)
     if abs(away) <= plant.threshold(ANCHOR_FROM_DESIGN) + TOLERANCE:

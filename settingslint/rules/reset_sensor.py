@@ -23,7 +23,7 @@ from settingslint.rules.base import (
     kelvin_of,
     rule,
 )
-from settingslint.rules.derived import fixed_supply_is_ordinary, follows, own_line, reset_is_on, top
+from settingslint.rules.derived import fixed_supply_is_ordinary, follows, own_line, own_reset, top
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
@@ -131,6 +131,7 @@ def outdoor_sensor_unused(plant: Plant) -> Drafts:
     "sensor-loss-stops-heat",
     severity=OUTAGE,
     needs=("outdoor_sensor_loss", "site.occupants"),
+    applies=own_reset,
     cautions=("freeze",),
     source=COMMON_PRACTICE,
 )
@@ -151,8 +152,6 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
         [site]
         occupants = "vulnerable"
     """
-    if not reset_is_on(plant) or follows(plant):
-        raise DoesNotApply("reset is off")
     loss, occupants = plant.word("outdoor_sensor_loss"), plant.word("site.occupants")
     if loss not in ("stop", "minimum") or occupants not in ("vulnerable", "vacant", "seasonal"):
         return
@@ -171,6 +170,7 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
     severity=DAMAGE,
     certainty=LIKELY,
     needs=("outdoor_sensor_loss", "heating_setpoint", "emitter"),
+    applies=own_reset,
     cautions=("heating", "limit"),
     source=COMMON_PRACTICE,
     assumes="the outdoor sensor fails",
@@ -201,8 +201,6 @@ def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
         [settings]
         outdoor_sensor_loss = "minimum"
     """
-    if not reset_is_on(plant) or follows(plant):
-        raise DoesNotApply("reset is off")
     if plant.word("outdoor_sensor_loss") != "set point":
         return
     limits = [
@@ -272,6 +270,7 @@ def outdoor_correction_large(plant: Plant) -> Drafts:
     severity=WASTE,
     certainty=ASK,
     needs=("outdoor_averaging", "building.mass"),
+    applies=own_reset,
     cautions=("heating",),
     source=COMMON_PRACTICE,
     thresholds=(LIGHT_AVERAGING, HEAVY_AVERAGING),
@@ -292,8 +291,6 @@ def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
         [settings]
         outdoor_averaging = 4
     """
-    if not reset_is_on(plant) or follows(plant):
-        raise DoesNotApply("reset is off")
     hours, mass = plant.number("outdoor_averaging"), plant.word("building.mass")
     constant = plant.known("building.cooldown_time_constant")
     longest = plant.threshold(LIGHT_AVERAGING) if mass == "light" else None

@@ -21,7 +21,7 @@ from settingslint.rules.base import (
     rule,
     watts_of,
 )
-from settingslint.rules.derived import fixed_supply_is_ordinary, load, own_line
+from settingslint.rules.derived import fixed_supply_is_ordinary, load, on, own_line
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
@@ -45,6 +45,7 @@ UNUSED_END: Final = Threshold(
     severity=OUTAGE,
     certainty=LIKELY,
     needs=("warm_weather_shutdown", "building.balance_point"),
+    applies=on("warm_weather_shutdown"),
     cautions=("heating", "freeze"),
     source=COMMON_PRACTICE,
     assumes="a load that follows the outdoor temperature",
@@ -91,6 +92,7 @@ def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
     severity=WASTE,
     certainty=LIKELY,
     needs=("warm_weather_shutdown", "building.balance_point", "emitter"),
+    applies=on("warm_weather_shutdown"),
     cautions=("heating",),
     source=COMMON_PRACTICE,
     assumes="heating calls in summer",
@@ -129,6 +131,7 @@ def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     "mild-end-never-used",
     severity=RECORD,
     needs=("warm_weather_shutdown", "reset_warm_outdoor", "reset_cool_supply"),
+    applies=on("warm_weather_shutdown"),
     cautions=("heating",),
     source=ARITHMETIC,
     thresholds=(UNUSED_END,),

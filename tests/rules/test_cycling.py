@@ -53,7 +53,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # 4044 W x rest / 77.9 kJ/K: 51.9 K/1000 s; band 24 F and 10 F more are 18.9 K: 364 s
     ("rest-time-lets-water-sag", "clear", {**FIVE, "settings.minimum_off_time": 6}, {}),
     ("rest-time-lets-water-sag", "found", {**FIVE, "settings.minimum_off_time": 6.1}, {}),
-    ("rest-time-lets-water-sag", "clear", {**FIVE, "settings.minimum_off_time": "off"}, {}),
+    ("rest-time-lets-water-sag", "does not apply", {**FIVE, "settings.minimum_off_time": "off"}, {}),
     ("rest-time-lets-water-sag", "not checked", {}, {"drop": ["settings.minimum_off_time"]}),
     ("rest-time-lets-water-sag", "found", {**FIVE_L, "settings.minimum_off_time": 7}, METRIC),
     # 600 s x (13,800 - 4,000) Btu/h in a band of 13.3 K: 31.4 L = 8.3 gal
@@ -85,7 +85,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("no-low-fire-hold-on-oversized-boiler", "found", {"water.system_volume": 13.6, "settings.low_fire_hold": "off"}, {}),
     ("no-low-fire-hold-on-oversized-boiler", "clear", {"water.system_volume": 13.7, "settings.low_fire_hold": "off"}, {}),
     ("no-low-fire-hold-on-oversized-boiler", "found", {"water.system_volume": 13.6, "settings.low_fire_hold": 0}, {}),
-    ("no-low-fire-hold-on-oversized-boiler", "clear", {"water.system_volume": 5, "settings.low_fire_hold": 1}, {}),
+    ("no-low-fire-hold-on-oversized-boiler", "does not apply", {"water.system_volume": 5, "settings.low_fire_hold": 1}, {}),
     ("no-low-fire-hold-on-oversized-boiler", "not checked", {"settings.low_fire_hold": "off"}, {"drop": ["water.system_volume"]}),
     ("low-fire-hold-delays-hot-water", "clear", {**PLATE, "settings.low_fire_hold": 1}, {}),
     ("low-fire-hold-delays-hot-water", "found", {**PLATE, "settings.low_fire_hold": 1.1}, {}),

@@ -122,7 +122,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("night-setback-recovers-late", "found", {**SETBACK, "settings.night_setback": 3}, {}),
     ("night-setback-recovers-late", "clear", {**SETBACK, "settings.night_setback": 3, "building.setback_warm_up": 6}, {}),
     ("night-setback-recovers-late", "found", {**SETBACK, "settings.night_setback": 2, "building.design_load": 98000}, {}),
-    ("night-setback-recovers-late", "does not apply", SETBACK, {}),
+    ("night-setback-recovers-late", "does not apply", {}, {"drop": ["building.cooldown_time_constant"]}),
     ("night-setback-recovers-late", "not checked", {"settings.night_setback": 20}, {}),
     ("night-setback-recovers-late", "found", {**SETBACK, "settings.night_setback": 12}, {"metric": True}),
     ("call-source-does-not-match-wiring", "found", BUS, {}),
