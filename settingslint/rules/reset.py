@@ -176,7 +176,7 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
     if _off_on_purpose(plant):
         raise DoesNotApply("reset is off on purpose")
     if style == "one number":
-        at, ends = "reset_endpoint", ["reset_endpoint", "heating_setpoint"]
+        at, ends = "reset_endpoint", ["reset_endpoint"]
         equal = plant.is_off(at) and any(one.kind == "off when equal" for one in plant.effects[at].reasons)
         text = f"end point and set point are both {plant.show('heating_setpoint')}; on this control that means off"
     elif style == "two points":

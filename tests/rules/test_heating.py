@@ -242,3 +242,16 @@ def test_figures_in_a_finding_can_be_checked_by_hand() -> None:
     assert one.numbers["fall"].value * 1.8 == pytest.approx(5.03, abs=0.02)
     short = finding("setpoint-below-emitter-need", {"settings.heating_setpoint": 150}).numbers
     assert short["short"].value * 1.8 == pytest.approx(8.0)
+
+
+def test_the_text_names_the_emitter_and_the_place_is_the_setting_that_makes_it_hot() -> None:
+    one = finding(
+        "supply-above-emitter-limit", {"emitter": [FLOOR], "settings.reset_cool_supply": 80}, style="two points"
+    )
+    assert "slab may take 120 F" in one.message
+    assert one.at == "reset_hot_supply"
+    nameless = {key: value for key, value in FLOOR.items() if key != "name"}
+    changes = {"emitter": [nameless], "settings.reset_hot_supply": 164}
+    other = finding("supply-above-emitter-limit", changes, style="two points")
+    assert "emitter 1 may take" in other.message
+    assert other.at == "heating_setpoint"

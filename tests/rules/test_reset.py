@@ -59,6 +59,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("reset-off-unsaid", "found", {"settings.reset_endpoint": 164}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "clear", {"settings.reset_endpoint": 163}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "clear", {"settings.reset_endpoint": {"value": 164, "why": "air heater"}}, OFF_WHEN_EQUAL),
+    ("reset-off-unsaid", "found",
+     {"settings.reset_endpoint": 164, "settings.heating_setpoint": {"value": 164, "why": "the radiators"}}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "does not apply", {"settings.reset_endpoint": 164, "settings.reset": False}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "clear", {"settings.reset_endpoint": 164}, {}),
     ("reset-off-unsaid", "not checked", {}, {"drop": ["settings.reset_endpoint"], **OFF_WHEN_EQUAL}),
