@@ -28,7 +28,27 @@ def within(argument: str, value: float, low: float, high: float) -> float:
 
     Raises:
         OutOfRange: names the argument, its value and the range.
+
+    >>> within("t", 60.0, 0.5, 150.0)
+    60.0
+    >>> within("t", 160.0, 0.5, 150.0)
+    Traceback (most recent call last):
+    settingslint.physics.OutOfRange: t = 160 lies outside 0.5 to 150
     """
     if not low <= value <= high:
+        raise OutOfRange(argument, value, low, high)
+    return value
+
+
+def above(argument: str, value: float, low: float, high: float) -> float:
+    """Return the value where it lies in the range, without its lower end.
+
+    Raises:
+        OutOfRange: names the argument, its value and the range.
+
+    >>> above("band", 5.0, 0.0, 100.0)
+    5.0
+    """
+    if not low < value <= high:
         raise OutOfRange(argument, value, low, high)
     return value

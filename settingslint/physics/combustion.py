@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import above, within
 
 AIR_O2: Final = 20.9
 CO2_MAX: Final[dict[str, float]] = {"natural gas": 11.7, "propane": 13.8}
@@ -40,11 +40,9 @@ def co_ratio(co_ppm: float, co2_percent: float) -> float:
     """Return CO divided by CO2: CO ppm/(CO2 % x 10,000).
 
     Raises:
-        OutOfRange: for CO2 not above 0.
+        OutOfRange: for CO2 outside 0 (excluded) to 20 %, or CO outside 0 to 1,000,000 ppm.
 
     >>> co_ratio(90.0, 9.0)
     0.001
     """
-    if co2_percent <= 0:
-        raise OutOfRange("co2_percent", co2_percent, 0.0, 20.0)
-    return co_ppm / (co2_percent * 10_000.0)
+    return within("co_ppm", co_ppm, 0.0, 1e6) / (above("co2_percent", co2_percent, 0.0, 20.0) * 10_000.0)

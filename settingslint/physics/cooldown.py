@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import above, within
 from settingslint.units import Celsius, Kelvin
 
 
@@ -25,8 +25,7 @@ def drop(indoor: Celsius, outdoor: Celsius, seconds: float, time_constant_s: flo
     >>> round(drop(Celsius(21.1), Celsius(-17.8), 7200.0, 144000.0) * 1.8, 1)
     3.4
     """
-    if time_constant_s <= 0:
-        raise OutOfRange("time_constant_s", time_constant_s, 0.0, 1e9)
+    above("time_constant_s", time_constant_s, 0.0, 1e9)
     return Kelvin((indoor - outdoor) * (1.0 - math.exp(-within("seconds", seconds, 0.0, 1e10) / time_constant_s)))
 
 
@@ -41,8 +40,7 @@ def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s:
     >>> round((time_to(Celsius(12.78), Celsius(-23.33), Celsius(0.0), 108000.0) or 0) / 3600)
     13
     """
-    if time_constant_s <= 0:
-        raise OutOfRange("time_constant_s", time_constant_s, 0.0, 1e9)
+    above("time_constant_s", time_constant_s, 0.0, 1e9)
     if indoor <= target:
         return 0.0
     if outdoor >= target:

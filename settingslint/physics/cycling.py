@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import OutOfRange, above, within
 from settingslint.physics.load import outdoor_at_load
 from settingslint.physics.water import heat_capacity_of
 from settingslint.units import Celsius, Kelvin
@@ -47,8 +47,7 @@ def cycle(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float)
     >>> round(one.on_s / 60, 1), round(one.starts_per_hour, 2)
     (22.9, 1.31)
     """
-    if band <= 0:
-        raise OutOfRange("band", band, 0.0, 100.0)
+    above("band", band, 0.0, 100.0)
     if not 0 < load_w < minimum_output_w:
         raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
     heat = heat_capacity_of(volume_l, MEAN_WATER) * band
@@ -70,8 +69,7 @@ def shortest_burn(volume_l: float, band: Kelvin, minimum_output_w: float, load_w
     Raises:
         OutOfRange: for a load outside 0 to below low fire, or a band not above 0.
     """
-    if band <= 0:
-        raise OutOfRange("band", band, 0.0, 100.0)
+    above("band", band, 0.0, 100.0)
     if not 0 <= load_w < minimum_output_w:
         raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
     return heat_capacity_of(volume_l, MEAN_WATER) * band / (minimum_output_w - load_w)
@@ -86,8 +84,7 @@ def buffer_volume(burn_s: float, band: Kelvin, minimum_output_w: float, load_w: 
     >>> round(buffer_volume(600.0, Kelvin(11.11), 19928.8, 1465.4) / 3.785, 0)
     64.0
     """
-    if band <= 0:
-        raise OutOfRange("band", band, 0.0, 100.0)
+    above("band", band, 0.0, 100.0)
     if not 0 <= load_w < minimum_output_w:
         raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
     per_litre = heat_capacity_of(1.0, MEAN_WATER)

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import OutOfRange, above, within
 from settingslint.units import Celsius, Kelvin
 
 EXPONENTS: Final[dict[str, float]] = {
@@ -32,7 +32,10 @@ ARITHMETIC_FROM: Final = 0.7
 
 @dataclass(frozen=True, slots=True)
 class Emitter:
-    """An emitter by the water at which it gives its share of the design load; `oversize` divides the part load."""
+    """An emitter by the water at which it gives its share of the design load; `oversize` divides the part load.
+
+    Supply and return in degrees Celsius; an oversize of 1.2 gives a fifth more than its share at that water.
+    """
 
     kind: str
     design_supply: Celsius
@@ -51,6 +54,8 @@ def excess_temperature(supply: Celsius, back: Celsius, room: Celsius) -> Kelvin:
 
     Raises:
         OutOfRange: where supply, return and room are not in this order.
+
+    The two means differ by 1 % at the change-over, 0.3 % at 75/65/20.
 
     Source: EN 442-2 (both means); the choice at a ratio of 0.7 is common practice, no source.
 
@@ -91,8 +96,8 @@ def output_ratio(excess: Kelvin, rated_excess: Kelvin, exponent: float) -> float
 
 
 def _mean_excess(emitter: Emitter, load_fraction: float, room: Celsius) -> float:
+    above("design_return", emitter.design_return, room, emitter.design_supply)
     rated = (emitter.design_supply + emitter.design_return) / 2 - room
-    within("design mean over room", rated, 1e-6, 200.0)
     within("exponent", emitter.exponent, 1.0, 1.6)
     within("oversize", emitter.oversize, 0.1, 10.0)
     share = within("load_fraction", load_fraction, 0.0, 3.0) / emitter.oversize
@@ -123,7 +128,9 @@ def supply_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsiu
 
 
 def return_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsius:
-    """Return the return temperature that goes with `supply_need`, degrees Celsius.
+    """Return the return temperature that goes with `supply_need`, degrees Celsius: mean - half the drop.
+
+    At constant flow; same arguments, errors and source.
 
     >>> round(return_need(Emitter("panel radiator", Celsius(75), Celsius(65), 1.3), 0.5, Celsius(20)), 3)
     46.837
@@ -137,5 +144,11 @@ def supply_need_of_all(emitters: Iterable[Emitter], load_fraction: float, room: 
 
     Raises:
         ValueError: without an emitter.
+        OutOfRange: as `supply_need`.
+
+    >>> radiator = Emitter("panel radiator", Celsius(75), Celsius(65), 1.3)
+    >>> floor = Emitter("heated floor", Celsius(40), Celsius(32), 1.1)
+    >>> supply_need_of_all([floor, radiator], 1.0, Celsius(20))
+    75.0
     """
     return max(supply_need(one, load_fraction, room) for one in emitters)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import OutOfRange, above, within
 
 
 def input_at(fan_speed: float, low: tuple[float, float], high: tuple[float, float]) -> float:
@@ -38,6 +38,5 @@ def turndown(input_low_w: float, input_high_w: float) -> float:
     >>> turndown(6000.0, 30000.0)
     5.0
     """
-    if input_low_w <= 0:
-        raise OutOfRange("input_low_w", input_low_w, 0.0, input_high_w)
+    above("input_low_w", input_low_w, 0.0, 1e12)
     return within("input_high_w", input_high_w, input_low_w, 1e12) / input_low_w

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import above, within
 from settingslint.units import Celsius, Kelvin
 
 SURFACE_LIMITS: Final[dict[str, Celsius]] = {
@@ -34,8 +34,14 @@ def surface_output(surface: Celsius, room: Celsius) -> float:
 def surface_needed(output_w_m2: float, room: Celsius) -> Celsius:
     """Return the surface temperature that gives an output, degrees Celsius; the inverse of `surface_output`.
 
+    Args:
+        output_w_m2: 0 to 240 W/m2.
+        room: room temperature.
+
     Raises:
         OutOfRange: for an output outside 0 to 240 W/m2.
+
+    Source: EN 1264-2 solved for the surface.
 
     >>> round(surface_needed(100.0, Celsius(20.0)), 1)
     29.0
@@ -46,7 +52,13 @@ def surface_needed(output_w_m2: float, room: Celsius) -> Celsius:
 def slab_supply(room: Celsius, mean_excess: Kelvin, drop: Kelvin) -> Celsius:
     """Return the supply of a slab from its mean excess over the room and its drop, degrees Celsius.
 
-    excess of supply = dH + S/2 where S/dH < 0.5, else dH + S/2 + S^2/(12 dH).
+    excess of supply = dH + S/2 where S/dH < 0.5, else dH + S/2 + S^2/(12 dH). At the change the second form is 2 % of
+    dH above the first; against the log-mean difference it is the closer one.
+
+    Args:
+        room: room temperature.
+        mean_excess: dH, mean (log-mean) excess of the water over the room, K, above 0, up to 100.
+        drop: S, supply minus return, K, 0 to 100.
 
     Raises:
         OutOfRange: for an excess that is not above 0, or a negative drop.
@@ -56,8 +68,7 @@ def slab_supply(room: Celsius, mean_excess: Kelvin, drop: Kelvin) -> Celsius:
     >>> slab_supply(Celsius(20.0), Kelvin(15.0), Kelvin(5.0))
     37.5
     """
-    if mean_excess <= 0:
-        raise OutOfRange("mean_excess", mean_excess, 0.0, 100.0)
+    above("mean_excess", mean_excess, 0.0, 100.0)
     within("drop", drop, 0.0, 100.0)
     bend = drop**2 / (12 * mean_excess) if drop / mean_excess >= 0.5 else 0.0
     return Celsius(room + mean_excess + drop / 2 + bend)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import OutOfRange, above, within
 from settingslint.physics.water import heat_capacity_of
 from settingslint.units import Celsius, Kelvin
 
@@ -28,8 +28,7 @@ def recovery_time(volume_l: float, rise: Kelvin, output_w: float) -> float:
     >>> round(recovery_time(151.4, Kelvin(50.0), 29307.0) / 60, 1)
     17.9
     """
-    if output_w <= 0:
-        raise OutOfRange("output_w", output_w, 0.0, 1e9)
+    above("output_w", output_w, 0.0, 1e9)
     return heat_capacity_of(volume_l, MEAN_WATER) * within("rise", rise, 0.0, 100.0) / output_w
 
 
@@ -51,10 +50,8 @@ def coil_recovery_time(volume_l: float, ua: float, supply: Celsius, cold: Celsiu
     >>> round(coil_recovery_time(189.3, 791.3, Celsius(82.2), Celsius(15.6), Celsius(60.0)) / 60, 0)
     18.0
     """
-    if ua <= 0:
-        raise OutOfRange("ua", ua, 0.0, 1e6)
-    if not supply > stored:
-        raise OutOfRange("supply", supply, stored, 200.0)
+    above("ua", ua, 0.0, 1e6)
+    above("supply", supply, stored, 200.0)
     within("cold", cold, 0.0, stored)
     return heat_capacity_of(volume_l, MEAN_WATER) / ua * math.log((supply - cold) / (supply - stored))
 
@@ -68,8 +65,7 @@ def plate_flow(output_w: float, rise: Kelvin) -> float:
     >>> round(plate_flow(26376.0, Kelvin(38.89)) * 60 / 3.785411784, 1)
     2.6
     """
-    if rise <= 0:
-        raise OutOfRange("rise", rise, 0.0, 100.0)
+    above("rise", rise, 0.0, 100.0)
     return within("output_w", output_w, 0.0, 1e9) / (heat_capacity_of(1.0, MEAN_WATER) * rise)
 
 

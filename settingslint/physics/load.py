@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from settingslint.physics import OutOfRange
+from settingslint.physics import OutOfRange, above, within
 from settingslint.units import Celsius
+
+
+def _before(argument: str, value: float, end: float) -> None:
+    if not -273.15 <= value < end:
+        raise OutOfRange(argument, value, -273.15, end)
 
 
 def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius, design_outdoor: Celsius) -> float:
@@ -18,13 +23,13 @@ def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius
         design_outdoor: outdoor temperature of the design day, below the balance point.
 
     Raises:
-        OutOfRange: where the design day is not colder than the balance point.
+        OutOfRange: where the design day is not colder than the balance point, or the design load is below 0.
 
     >>> building_load(Celsius(0.0), 10_000.0, Celsius(16.0), Celsius(-16.0))
     5000.0
     """
-    if design_outdoor >= balance_point:
-        raise OutOfRange("design_outdoor", design_outdoor, -273.15, balance_point)
+    _before("design_outdoor", design_outdoor, balance_point)
+    within("design_load_w", design_load_w, 0.0, 1e12)
     return max(0.0, design_load_w * (balance_point - outdoor) / (balance_point - design_outdoor))
 
 
@@ -32,13 +37,13 @@ def outdoor_at_load(load_w: float, design_load_w: float, balance_point: Celsius,
     """Return the outdoor temperature at which the building has that load; the inverse of `building_load`.
 
     Raises:
-        OutOfRange: for a design load that is not above 0, or a design day not colder than the balance point.
+        OutOfRange: for a design load that is not above 0, a load below 0, or a design day not colder than the
+            balance point.
 
     >>> outdoor_at_load(5_000.0, 10_000.0, Celsius(16.0), Celsius(-16.0))
     0.0
     """
-    if design_outdoor >= balance_point:
-        raise OutOfRange("design_outdoor", design_outdoor, -273.15, balance_point)
-    if design_load_w <= 0:
-        raise OutOfRange("design_load_w", design_load_w, 0.0, float("inf"))
+    _before("design_outdoor", design_outdoor, balance_point)
+    above("design_load_w", design_load_w, 0.0, 1e12)
+    within("load_w", load_w, 0.0, 1e12)
     return Celsius(balance_point - load_w / design_load_w * (balance_point - design_outdoor))

@@ -1,7 +1,8 @@
 """Outdoor reset: the three styles in which controls take a line, and the line with its caps and floors.
 
-Order: the style's own line; then the set point caps it (where the control says so it is the line's top anyway), then
-the maximum, then the minimum lifts it; above warm-weather shutdown there is no heating at all.
+Order: the style's own line, then the minimum lifts it, then the maximum and the set point cap it: a minimum above a cap
+does not lift the line over it. Above warm-weather shutdown there is no heating at all. Controls differ in this order;
+this one errs to the colder side.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ STEP: Final = 0.5
 def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float) -> Celsius:
     """Return the line through (cold, hot) and (warm, cool), level beyond both ends."""
     if warm <= cold:
-        raise OutOfRange("cold end", cold, -273.15, warm)
+        raise OutOfRange("cold_outdoor", cold, -273.15, warm)
     share = (warm - outdoor) / (warm - cold)
     return Celsius(cool + (hot - cool) * min(1.0, max(0.0, share)))
 
@@ -96,7 +97,12 @@ class OneNumber:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """The effective line: a style or None for a fixed set point, with its caps, floor and shutdown."""
+    """The effective line: a style or None for a fixed set point, with its caps, floor and shutdown.
+
+    >>> line = Line(SlopeShift(1.2, Kelvin(0.0), Celsius(20.0)), Celsius(70.0), minimum=Celsius(35.0))
+    >>> line.supply(Celsius(-10.0)), line.supply(Celsius(-40.0)), line.supply(Celsius(15.0))
+    (56.0, 70.0, 35.0)
+    """
 
     style: TwoPoints | SlopeShift | OneNumber | None
     setpoint: Celsius
@@ -112,7 +118,7 @@ class Line:
         """
         if self.shutdown is not None and outdoor > self.shutdown:
             return None
-        supply = self.setpoint if self.style is None else min(self.setpoint, self.style.supply(outdoor))
+        supply = self.setpoint if self.style is None else self.style.supply(outdoor)
         if self.minimum is not None:
             supply = max(supply, self.minimum)
         if self.maximum is not None:
@@ -124,14 +130,22 @@ Need = Callable[[Celsius], Celsius]
 
 
 def grid(coldest: Celsius, warmest: Celsius) -> Iterator[Celsius]:
-    """Yield outdoor temperatures from the coldest to the warmest, `STEP` apart, both ends included."""
+    """Yield outdoor temperatures from the coldest to the warmest, about `STEP` apart, both ends included.
+
+    >>> list(grid(Celsius(-1.0), Celsius(0.0)))
+    [-1.0, -0.5, 0.0]
+    """
     count = max(1, round((warmest - coldest) / STEP))
     for index in range(count + 1):
         yield Celsius(coldest + (warmest - coldest) * index / count)
 
 
 def shortfall(line: Line, need: Need, outdoor: Celsius) -> Kelvin | None:
-    """Return by how much the line stays below the need, K: positive is short; None where heating is shut down."""
+    """Return by how much the line stays below the need, K: positive is short; None where heating is shut down.
+
+    >>> shortfall(Line(None, Celsius(60.0)), lambda o: Celsius(65.0), Celsius(-10.0))
+    5.0
+    """
     supply = line.supply(outdoor)
     return None if supply is None else Kelvin(need(outdoor) - supply)
 
@@ -141,6 +155,9 @@ def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) 
 
     Raises:
         OutOfRange: where heating is shut down over the whole range.
+
+    >>> worst_shortfall(Line(None, Celsius(60.0)), lambda o: Celsius(50.0 - o), Celsius(-20.0), Celsius(15.0))
+    (-20.0, 10.0)
     """
     short = [(o, s) for o in grid(coldest, warmest) if (s := shortfall(line, need, o)) is not None]
     if not short:
@@ -149,7 +166,11 @@ def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) 
 
 
 def first_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius, margin: float = 0.0) -> Celsius | None:
-    """Return the warmest outdoor temperature at which the line is short by more than the margin, or None."""
+    """Return the warmest outdoor temperature at which the line is short by more than the margin, K, or None.
+
+    >>> first_shortfall(Line(None, Celsius(60.0)), lambda o: Celsius(50.0 - o), Celsius(-20.0), Celsius(15.0))
+    -10.5
+    """
     for outdoor in reversed(list(grid(coldest, warmest))):
         short = shortfall(line, need, outdoor)
         if short is not None and short > margin + 1e-9:
