@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Final
 
 from settingslint.audit import Result, audit, finding_at
@@ -22,6 +22,7 @@ from settingslint.rules.plant import Context, Plant, Summary
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
+CONTROLS: Final = "controls"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +87,7 @@ def root_of(path: Path) -> Path:
     """Return the portfolio's folder for a file or folder in it: the nearest parent with portfolio.toml or controls/."""
     start = path if path.is_dir() else path.parent
     for folder in (start, *start.resolve().parents):
-        if (folder / PORTFOLIO_FILE).is_file() or (folder / "controls").is_dir():
+        if (folder / PORTFOLIO_FILE).is_file() or (folder / CONTROLS).is_dir():
             return folder
     return start
 
@@ -96,14 +97,17 @@ def profile_files(path: Path) -> list[Path]:
     if not path.is_dir():
         return [path]
     below = path / "sites" if (path / "sites").is_dir() else path
-    controls = path / "controls"
-    return sorted(
-        file
-        for file in below.rglob("*.toml")
-        if file.name != PORTFOLIO_FILE
-        and controls not in file.parents
-        and not any(p.startswith(".") for p in file.parts)
-    )
+    return sorted(file for file in below.rglob("*.toml") if is_profile(file.relative_to(path)))
+
+
+def is_profile(file: PurePath) -> bool:
+    """Return whether a file is a profile, by its path from the portfolio's folder.
+
+    >>> is_profile(PurePath("sites/mill/boiler-1.toml")), is_profile(PurePath("controls/plain.toml"))
+    (True, False)
+    """
+    named = file.suffix == ".toml" and file.name != PORTFOLIO_FILE and file.parts[0] != CONTROLS
+    return named and not any(part.startswith(".") for part in file.parts)
 
 
 class Reader:
@@ -160,7 +164,7 @@ class Reader:
     def control(self, name: str) -> Control | None:
         """Return the control of that name, or None where its file is unreadable (its problems were kept once)."""
         if name not in self._controls:
-            file = self.root / "controls" / f"{name}.toml"
+            file = self.root / CONTROLS / f"{name}.toml"
             try:
                 source = parse(self.files.read(file, shown(file)), shown(file))
                 check_schema(source, "control")
@@ -188,11 +192,18 @@ class Reader:
         Raises:
             Unreadable: where the profile or its control can't be used.
         """
-        profile = self.profile(file)
+        return self.plant_of(self.profile(file))
+
+    def plant_of(self, profile: Profile) -> Plant:
+        """Return the plant of a profile that was read.
+
+        Raises:
+            Unreadable: where its control can't be used.
+        """
         control = self.control(profile.control)
         if control is None:
-            path = self.root / "controls" / f"{profile.control}.toml"
-            known = self.files.controls(self.root / "controls")
+            path = self.root / CONTROLS / f"{profile.control}.toml"
+            known = self.files.controls(self.root / CONTROLS)
             if self.files.exists(path):
                 message = f"its control file {shown(path)} can't be used"
             else:

@@ -1,0 +1,400 @@
+"""Reading a repository: revisions, commits, trees and blobs, through one long-lived object reader.
+
+Nothing that a repository or its configuration names is run while reading: no external diff, text conversion, filter,
+pager, hook or file-system monitor, and nothing is fetched. Names in trees are bytes; what is not UTF-8 keeps its bytes
+as surrogates, as paths do in Python. Everything a commit says is untrusted text.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, timezone
+from pathlib import Path
+from typing import Final
+
+from git import InvalidGitRepositoryError, NoSuchPathError, Repo
+from git.exc import GitCommandError, GitCommandNotFound, GitError
+
+from settingslint.model.source import LARGEST_FILE
+from settingslint.model.values import Problem, Unreadable, one_line
+
+MOST_TREES: Final = 20_000
+"""Trees that are kept in memory."""
+LARGEST_OBJECT: Final = 64_000_000
+"""Bytes of a commit or a tree; above it the repository is not one of settings."""
+READING: Final = {
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_NO_REPLACE_OBJECTS": "1",
+    "GIT_NO_LAZY_FETCH": "1",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_LITERAL_PATHSPECS": "1",
+    "GIT_PAGER": "cat",
+    "LC_ALL": "C",
+}
+NOTHING_RUNS: Final = ("core.fsmonitor=false", "core.hooksPath=/dev/null", "core.pager=cat", "protocol.allow=never")
+LARGE_FILE_POINTER: Final = b"version https://git-lfs"
+
+
+class NoHistory(Exception):
+    """What is asked of the repository can't be told; the message is for people."""
+
+
+class Entry:
+    """Modes of what stands in a tree."""
+
+    FOLDER: Final = 0o040000
+    LINK: Final = 0o120000
+    OTHER_REPOSITORY: Final = 0o160000
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One entry of a tree."""
+
+    mode: int
+    id: str
+
+    @property
+    def is_folder(self) -> bool:
+        """Whether it is a tree."""
+        return self.mode == Entry.FOLDER
+
+    @property
+    def is_file(self) -> bool:
+        """Whether it is a regular file."""
+        return self.mode & 0o170000 == 0o100000
+
+
+@dataclass(frozen=True, slots=True)
+class Commit:
+    """One commit. `on` is the author's date where he was; all text is untrusted."""
+
+    id: str
+    tree: str
+    parents: tuple[str, ...]
+    author: str
+    at: datetime
+    message: str
+    trailers: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def on(self) -> date:
+        """The author's calendar day."""
+        return self.at.date()
+
+    @property
+    def short(self) -> str:
+        """The first ten digits of the id."""
+        return self.id[:10]
+
+    @property
+    def subject(self) -> str:
+        """The first line of the message."""
+        return self.message.strip().partition("\n")[0].strip()
+
+
+_AUTHOR: Final = re.compile(rb"(.*?) ?<[^<>]*> ?(-?[0-9]{1,12}) ([+-])([0-9]{2})([0-9]{2})", re.DOTALL)
+_TRAILER: Final = re.compile(r"([A-Za-z][A-Za-z-]{1,40}): (.*)")
+
+
+class Repository:
+    """A repository around a folder, for reading. Not for several threads."""
+
+    def __init__(self, folder: Path) -> None:
+        """Open the repository around a folder.
+
+        Raises:
+            NoHistory: where there is none that can be read.
+        """
+        try:
+            self._repo = Repo(folder, search_parent_directories=True)
+        except (InvalidGitRepositoryError, NoSuchPathError):
+            raise NoHistory(f"{folder} lies in no git repository") from None
+        except (GitError, OSError, ValueError, KeyError, UnicodeError) as error:
+            raise NoHistory(f"the git repository around {folder} can't be read: {one_line(str(error))}") from None
+        if self._repo.working_tree_dir is None:
+            raise NoHistory(f"{folder} lies in a bare repository: there are no files to work with")
+        self.top = Path(self._repo.working_tree_dir).resolve()
+        self.folder = Path(self._repo.git_dir)
+        named = os.environ.get("GIT_DIR")
+        if named is not None and Path(named).resolve() != self.folder.resolve():
+            raise NoHistory(f"GIT_DIR names another repository than the one around {folder}; unset it")
+        self._git = self._repo.git
+        self._git.update_environment(**READING)
+        self._git.set_persistent_git_options(c=list(NOTHING_RUNS))
+        self._trees: dict[str, dict[str, Node]] = {}
+        self._commits: dict[str, Commit] = {}
+        self.cut = self._cut()
+
+    def close(self) -> None:
+        """End the object reader."""
+        self._repo.close()
+
+    def __enter__(self) -> Repository:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _cut(self) -> frozenset[str]:
+        """Return the commits at which a shallow clone ends; their parents are not here."""
+        try:
+            text = (Path(self._repo.common_dir) / "shallow").read_text(encoding="ascii", errors="replace")
+        except OSError:
+            return frozenset()
+        return frozenset(text.split())
+
+    @property
+    def shallow(self) -> str:
+        """What to say of a clone whose history is cut off, or an empty string."""
+        if not self.cut:
+            return ""
+        return "this clone is shallow: older history is not here; git fetch --unshallow brings it"
+
+    def below(self, path: Path) -> str:
+        """Return a path relative to the top with slashes; empty for the top itself.
+
+        Raises:
+            NoHistory: where it lies outside.
+        """
+        try:
+            relative = (path.parent.resolve() / path.name if path.name else path.resolve()).relative_to(self.top)
+        except (ValueError, OSError):
+            raise NoHistory(f"{path} lies outside the repository {self.top}") from None
+        return "" if relative == Path() else relative.as_posix()
+
+    # commands ---------------------------------------------------------------------------------------------------------
+
+    def _run(self, *words: str) -> str:
+        try:
+            out = self._git.execute(
+                ["git", *(part for one in NOTHING_RUNS for part in ("-c", one)), *words],
+                stdout_as_string=False, strip_newline_in_stdout=False,
+            )  # fmt: skip
+        except GitCommandNotFound:
+            raise NoHistory("git is not there") from None
+        except GitCommandError as error:
+            raise NoHistory(_said(error)) from None
+        assert isinstance(out, bytes)
+        return os.fsdecode(out)
+
+    def resolve(self, revision: str) -> str:
+        """Return the id of the commit that a revision names.
+
+        Raises:
+            NoHistory: where it names none.
+        """
+        if not revision or revision.startswith("-") or not revision.isprintable():
+            raise NoHistory(f"{one_line(revision) or 'an empty text'} is no revision")
+        try:
+            return self._run("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").strip()
+        except NoHistory as error:
+            if "dubious ownership" in str(error):
+                raise
+            if revision == "HEAD":
+                raise NoHistory("there is no commit yet") from None
+            hint = f" ({self.shallow})" if self.cut else ""
+            raise NoHistory(f"{revision} names no commit here{hint}") from None
+
+    def walk(self, old: str | None, new: str, names: Sequence[str] = ()) -> list[str]:
+        """Return the ids of the commits in `new` and not in `old`, parents first, that changed one of some paths."""
+        words = ["rev-list", "--topo-order", "--reverse", new, *([f"^{old}"] if old else [])]
+        return self._run(*words, "--", *names).split()
+
+    def branch(self) -> str | None:
+        """Return the name of the branch that is checked out, or None where the head is detached."""
+        try:
+            text = (self.folder / "HEAD").read_text(encoding="utf-8", errors="replace").strip()
+        except OSError:
+            return None
+        return text.removeprefix("ref: refs/heads/") if text.startswith("ref: refs/heads/") else None
+
+    # objects ----------------------------------------------------------------------------------------------------------
+
+    def _object(self, id_: str, kind: str, most: int) -> bytes | None:
+        """Return an object's bytes, or None where there are too many."""
+        try:
+            _, found, size, stream = self._git.stream_object_data(id_)
+            if size > most:
+                while stream.read(1 << 20):
+                    pass
+                return None
+            content = stream.read()
+        except (ValueError, OSError, GitError) as error:
+            text = str(error)
+            reason = "it is missing or broken" if "dubious" not in text else "the repository belongs to somebody else"
+            if self.cut:
+                reason += f"; {self.shallow}"
+            raise NoHistory(f"git object {id_[:10]} can't be read: {reason}") from None
+        if found != kind or len(content) != size:
+            raise NoHistory(f"git object {id_[:10]} is no {kind}")
+        return bytes(content)
+
+    def commit(self, id_: str) -> Commit:
+        """Return a commit by its full id."""
+        known = self._commits.get(id_)
+        if known is None:
+            content = self._object(id_, "commit", LARGEST_OBJECT)
+            if content is None:
+                raise NoHistory(f"commit {id_[:10]} is too large")
+            known = self._commits[id_] = _commit(id_, content, cut=id_ in self.cut)
+        return known
+
+    def tree(self, id_: str) -> Mapping[str, Node]:
+        """Return a tree's entries by name."""
+        known = self._trees.get(id_)
+        if known is None:
+            if len(self._trees) > MOST_TREES:
+                self._trees.clear()
+            content = self._object(id_, "tree", LARGEST_OBJECT)
+            if content is None:
+                raise NoHistory(f"tree {id_[:10]} is too large")
+            known = self._trees[id_] = dict(_entries(content))
+        return known
+
+    def find(self, tree: str | None, path: str) -> Node | None:
+        """Return what stands at a path below a tree, or None; an empty path is the tree itself."""
+        if tree is None:
+            return None
+        node = Node(Entry.FOLDER, tree)
+        for part in path.split("/") if path else ():
+            if not node.is_folder:
+                return None
+            found = self.tree(node.id).get(part)
+            if found is None:
+                return None
+            node = found
+        return node
+
+    def blob(self, node: Node, name: str, most: int = LARGEST_FILE) -> bytes:
+        """Return the content of a file in a tree; `name` is how messages call it.
+
+        Raises:
+            Unreadable: where it is no regular file, or too large, or only the pointer to it is in the repository.
+        """
+        what = {
+            Entry.LINK: "is a symbolic link: not followed in history",
+            Entry.OTHER_REPOSITORY: "is a submodule: not read",
+            Entry.FOLDER: "is a folder",
+        }.get(node.mode)
+        if what is not None or not node.is_file:
+            raise Unreadable([Problem(name, 1, 1, what or "is not a file")])
+        try:
+            content = self._object(node.id, "blob", most)
+        except NoHistory as error:
+            raise Unreadable([Problem(name, 1, 1, str(error))]) from None
+        if content is None:
+            raise Unreadable([Problem(name, 1, 1, f"larger than {most:,} bytes: not read")])
+        if content.startswith(LARGE_FILE_POINTER):
+            message = "only the pointer to a large file is in the repository: commit the file itself"
+            raise Unreadable([Problem(name, 1, 1, message)])
+        return content
+
+    def files(self, tree: str | None, path: str) -> Iterator[tuple[str, Node]]:
+        """Yield everything below a folder that is no folder, with its path from the top."""
+        node = self.find(tree, path)
+        if node is not None and node.is_folder:
+            yield from self._below(path, node.id)
+
+    def _below(self, path: str, tree: str) -> Iterator[tuple[str, Node]]:
+        for name, node in self.tree(tree).items():
+            here = f"{path}/{name}" if path else name
+            if node.is_folder:
+                yield from self._below(here, node.id)
+            else:
+                yield here, node
+
+    def changed(self, old: str | None, new: str | None, path: str) -> Iterator[tuple[str, Node | None, Node | None]]:
+        """Yield path, before and after of what differs below a folder; folders that are the same are never opened."""
+        before, after = self.find(old, path), self.find(new, path)
+        yield from self._changed(path, before, after)
+
+    def _changed(
+        self, path: str, before: Node | None, after: Node | None
+    ) -> Iterator[tuple[str, Node | None, Node | None]]:
+        if before == after:
+            return
+        old = self.tree(before.id) if before is not None and before.is_folder else {}
+        new = self.tree(after.id) if after is not None and after.is_folder else {}
+        one = before if before is not None and not before.is_folder else None
+        other = after if after is not None and not after.is_folder else None
+        if one is not None or other is not None:
+            yield path, one, other
+        for name in {**old, **new}:
+            here = f"{path}/{name}" if path else name
+            yield from self._changed(here, old.get(name), new.get(name))
+
+
+def _said(error: GitCommandError) -> str:
+    """Return what git said, on one line."""
+    text = error.stderr if isinstance(error.stderr, str) else os.fsdecode(error.stderr or b"")
+    text = text.replace("stderr:", "").strip().strip("'").strip()
+    return one_line(text.removeprefix("fatal: ").partition("\n")[0] or "git failed")
+
+
+def _commit(id_: str, content: bytes, cut: bool) -> Commit:
+    head, _, body = content.partition(b"\n\n")
+    fields: dict[bytes, list[bytes]] = {}
+    for line in head.split(b"\n"):
+        key, _, value = line.partition(b" ")
+        fields.setdefault(key, []).append(value)
+    encoding = (fields.get(b"encoding") or [b"utf-8"])[0].decode("ascii", "replace")
+    author = _AUTHOR.fullmatch((fields.get(b"author") or [b""])[0])
+    if b"tree" not in fields:
+        raise NoHistory(f"commit {id_[:10]} is broken")
+    message = _decoded(body, encoding)
+    return Commit(
+        id_, fields[b"tree"][0].decode("ascii", "replace"),
+        () if cut else tuple(one.decode("ascii", "replace") for one in fields.get(b"parent", ())),
+        one_line(_decoded(author[1], encoding)) if author else "unknown", _time(author), message, trailers(message),
+    )  # fmt: skip
+
+
+def _decoded(content: bytes, encoding: str) -> str:
+    try:
+        return content.decode(encoding, "replace")
+    except (LookupError, ValueError):
+        return content.decode("utf-8", "replace")
+
+
+def _time(author: re.Match[bytes] | None) -> datetime:
+    """Return the author's time with his offset; the beginning of the epoch where it is absurd."""
+    epoch = datetime(1970, 1, 1, tzinfo=timezone.utc)  # noqa: UP017
+    if author is None:
+        return epoch
+    offset = timedelta(hours=int(author[4]), minutes=int(author[5])) * (-1 if author[3] == b"-" else 1)
+    try:
+        return (epoch + timedelta(seconds=int(author[2]))).astimezone(timezone(offset))
+    except (ValueError, OverflowError):
+        return epoch
+
+
+def trailers(message: str) -> dict[str, str]:
+    """Return the trailers at the end of a message; the first of a name counts.
+
+    >>> trailers("Boiler 1\\n\\nVisit-Date: 2026-10-06\\nVisit-Step: as left\\n")
+    {'Visit-Date': '2026-10-06', 'Visit-Step': 'as left'}
+    """
+    last = message.strip().replace("\r\n", "\n").rpartition("\n\n")[2].split("\n")
+    found: dict[str, str] = {}
+    for line in last:
+        match = _TRAILER.fullmatch(line)
+        if match is None:
+            return {}
+        found.setdefault(match[1], match[2].strip())
+    return found
+
+
+def _entries(content: bytes) -> Iterator[tuple[str, Node]]:
+    at = 0
+    while at < len(content):
+        blank = content.find(b" ", at)
+        nul = content.find(b"\0", blank)
+        if blank < 0 or nul < 0 or nul + 21 > len(content) or content[at:blank].strip(b"01234567"):
+            raise NoHistory("a broken tree in the repository")
+        name = os.fsdecode(content[blank + 1 : nul])
+        yield name, Node(int(content[at:blank] or b"0", 8), content[nul + 1 : nul + 21].hex())
+        at = nul + 21
