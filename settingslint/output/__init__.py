@@ -13,13 +13,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How a form may be printed: width of the screen, colour or none, and what an earlier revision had already."""
+    """How a form may be printed: width of the screen, colour or none."""
 
     width: int = 80
     colour: bool = False
-    known: frozenset[tuple[str, str, str]] | None = None
-    """(plant, rule, setting) of findings of the revision that is compared with; None without one."""
-    known_from: str = ""
 
 
 FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")

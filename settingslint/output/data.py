@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from typing import Any
 
@@ -10,6 +9,7 @@ from settingslint import __version__
 from settingslint.audit import Result
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
+from settingslint.output.plain import json_text
 from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
@@ -78,13 +78,19 @@ def _known(name: str) -> bool:
     return True
 
 
-def plant_data(result: Result) -> Json:
+def plant_data(result: Result, report: Report) -> Json:
     """Return one plant's result as JSON holds it."""
     return {
         "profile": result.path,
         "plant": result.plant,
         "site": result.site,
-        "findings": [finding_data(finding, result.summary.system) for finding in result.findings],
+        "findings": [
+            {
+                **finding_data(finding, result.summary.system),
+                **({} if report.known is None else {"new": not report.is_known(result, finding)}),
+            }
+            for finding in result.findings
+        ],
         "not_checked": [{"rule": lack.rule, "needs": list(lack.needs), "why": lack.why} for lack in result.not_checked],
         "checked": list(result.checked),
         "not_applicable": list(result.not_applicable),
@@ -94,12 +100,15 @@ def plant_data(result: Result) -> Json:
 
 def totals(report: Report) -> Json:
     """Return the counts of a report."""
-    open_ = Counter(f.severity for result in report.results for f in result.findings if f.accepted is None)
-    accepted = sum(f.accepted is not None for result in report.results for f in result.findings)
+    pairs = [(result, finding) for result in report.results for finding in result.findings]
+    known = sum(report.is_known(*pair) for pair in pairs)
+    open_ = Counter(pair[1].severity for pair in pairs if pair[1].accepted is None and not report.is_known(*pair))
+    accepted = sum(finding.accepted is not None for _, finding in pairs)
     return {
         "plants": len(report.results),
         "findings": {severity.value: open_.get(severity, 0) for severity in Severity},
         "accepted": accepted,
+        **({} if report.known is None else {"known": known}),
         "checked": sum(len(result.checked) for result in report.results),
         "not_checked": sum(len(result.not_checked) for result in report.results),
         "not_applicable": sum(len(result.not_applicable) for result in report.results),
@@ -110,7 +119,7 @@ def totals(report: Report) -> Json:
     }
 
 
-def report_data(report: Report, look: Look) -> Json:
+def report_data(report: Report) -> Json:
     """Return a whole report as JSON holds it."""
     data: Json = {
         "format": 1,
@@ -118,18 +127,18 @@ def report_data(report: Report, look: Look) -> Json:
         "portfolio": report.portfolio.name,
         "as_of": report.portfolio.context.as_of.isoformat(),
         "frame": FRAME,
-        "plants": [plant_data(result) for result in report.results],
+        "plants": [plant_data(result, report) for result in report.results],
         "problems": [
             {"file": one.file, "line": one.line, "column": one.column, "message": one.message}
             for one in report.problems
         ],
         "totals": totals(report),
     }
-    if look.known is not None:
-        data["compared_with"] = look.known_from
+    if report.known is not None:
+        data["compared_with"] = report.known_from
     return data
 
 
 def render(report: Report, look: Look) -> str:
     """Return the report as JSON text."""
-    return json.dumps(report_data(report, look), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(report_data(report))

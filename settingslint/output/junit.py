@@ -32,11 +32,10 @@ def _says(finding: Finding) -> str:
     return "\n".join(map(_text, lines))
 
 
-def _suite(suites: ElementTree.Element, result: Result, look: Look) -> None:
+def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
     found: dict[str, list[Finding]] = {}
     for finding in result.findings:
-        known = look.known is not None and (result.plant, finding.rule, finding.at) in look.known
-        if finding.accepted is None and not known:
+        if finding.accepted is None and not report.is_known(result, finding):
             found.setdefault(finding.rule, []).append(finding)
     clear = [name for name in result.checked if name not in found]
     skipped = [lack for lack in result.not_checked if lack.rule not in found and lack.rule not in clear]
@@ -67,7 +66,7 @@ def render(report: Report, look: Look) -> str:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
     for result in report.results:
-        _suite(suites, result, look)
+        _suite(suites, result, report)
     if report.problems:
         count = str(len(report.problems))
         suite = ElementTree.SubElement(

@@ -14,16 +14,20 @@ from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 MOST_CHARACTERS: Final = 60_000
-_SPECIAL: Final = re.compile(r"([\\`*_{}\[\]()#+!|<>~&@:])")
+_SPECIAL: Final = re.compile(r"([\\`*_{}\[\]()#+!|<>~&:])")
 
 
 def escaped(text: str) -> str:
     r"""Return untrusted text so that Markdown shows it as it is.
 
     >>> escaped("[x](y) <b> @all")
-    '\\[x\\]\\(y\\) \\<b\\> \\@all'
+    '\\[x\\]\\(y\\) \\<b\\> @ all'
     """
-    return _SPECIAL.sub(r"\\\1", plain(text))
+    return _SPECIAL.sub(r"\\\1", plain(text)).replace("@", "@ ").replace("www.", "www\\.")
+
+
+Part = tuple[str, float, list[str]]
+"""Title, the share of what room is left that it may take, and its items."""
 
 
 def _item(result: Result, finding: Finding) -> str:
@@ -52,40 +56,43 @@ def render(report: Report, look: Look) -> str:
     ]
     pairs = [(result, finding) for result in report.results for finding in result.findings]
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
-    new = [p for p in pairs if look.known is None or (p[0].plant, p[1].rule, p[1].at) not in look.known]
+    new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[tuple[str, list[str]]] = []
+    parts: list[Part] = []
     if report.problems:
         parts.append((
             "Unreadable",
+            0.3,
             [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
         ))  # fmt: skip
-    title = "Findings" if look.known is None else f"New since {escaped(look.known_from)}"
-    parts.append((title, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
-    parts.append(("Accepted risks", [_item(*pair) for pair in new if pair[1].accepted is not None]))
+    title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
+    parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
+    parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))
     facts = [
         f"- {escaped(name)}: unlocks {plural(checks, 'check')} at {plural(plants, 'plant')}"
         for name, checks, plants in unlocks(report.results)
     ]
-    parts.append(("Not checked: what is missing", facts))
+    parts.append(("Not checked: what is missing", 1.0, facts))
     tail = ["", f"{plural(old, 'finding')} from before, not listed.", ""] if old else [""]
     tail += [f"*{escaped(FRAME)}*", ""]
     return _bounded(head, parts, tail)
 
 
-def _bounded(head: list[str], parts: list[tuple[str, list[str]]], tail: list[str]) -> str:
+def _bounded(head: list[str], parts: list[Part], tail: list[str]) -> str:
     """Return it all, leaving out what is too much and saying how much that is."""
     lines = list(head)
-    left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*head, *tail]) - 200
-    for title, items in parts:
+    left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*head, *tail]) - 600
+    for title, share, items in parts:
         if not items:
             continue
         lines += [f"### {title}", ""]
+        room = left * share
         for index, item in enumerate(items):
-            left -= len(item) + 1
-            if left < 0:
+            room -= len(item) + 1
+            if room < 0:
                 lines.append(f"- and {len(items) - index} more; `settingslint check` lists all")
                 break
             lines.append(item)
+            left -= len(item) + 1
         lines.append("")
     return "\n".join([*lines, *tail])

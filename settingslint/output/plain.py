@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 import textwrap
 import unicodedata
 from typing import Final
@@ -23,6 +25,19 @@ def plain(text: str) -> str:
 def _spelled(char: str) -> str:
     code = ord(char)
     return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
+
+
+_SURROGATE: Final = re.compile("[\ud800-\udfff]")
+
+
+def json_text(data: object) -> str:
+    r"""Return JSON that every reader takes: half characters, as names of files may have them, are spelled out.
+
+    >>> json_text({"file": "caf\udce9"})
+    '{\n "file": "caf\\\\udce9"\n}\n'
+    """
+    text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+    return _SURROGATE.sub(lambda match: rf"\\u{ord(match[0]):04x}", text) + "\n"
 
 
 def wrapped(text: str, width: int, indent: str, hang: str = "  ") -> str:

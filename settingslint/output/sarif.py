@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-import json
+import re
 from typing import Any, Final
+from urllib.parse import quote
 
 from settingslint import __version__
 from settingslint.audit import Result
 from settingslint.output import Look
+from settingslint.output.plain import json_text, plain
 from settingslint.portfolio import Report
-from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Rule, Severity
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -19,6 +20,8 @@ LEVELS: Final = {
     Severity.DANGER: "error", Severity.DAMAGE: "error", Severity.OUTAGE: "error", Severity.WASTE: "warning",
     Severity.RECORD: "note",
 }  # fmt: skip
+_HALF: Final = re.compile("[\ud800-\udc7f\udd00-\udfff]")
+"""Half characters that stand for no byte of a file's name."""
 Json = dict[str, Any]
 
 
@@ -41,9 +44,12 @@ def _rule(rule: Rule) -> Json:
 
 
 def _uri(path: str) -> str:
-    from urllib.parse import quote
+    return quote(_HALF.sub("\ufffd", path).encode("utf-8", "surrogateescape"), safe="/")
 
-    return quote(path.encode("utf-8", "surrogateescape"), safe="/")
+
+def _message(*lines: str) -> Json:
+    """Return a message of lines in which nothing is hidden, and nothing is taken for a link (SARIF 2.1.0, 3.11.6)."""
+    return {"text": "\n".join(plain(line).replace("](", "] (") for line in lines)}
 
 
 def _location(file: str, line: int, column: int) -> Json:
@@ -55,11 +61,7 @@ def _location(file: str, line: int, column: int) -> Json:
     }
 
 
-def _clean(text: str) -> str:
-    return text.encode("utf-8", "replace").decode("utf-8")
-
-
-def _result(result: Result, finding: Finding, index: int, look: Look) -> Json:
+def _result(result: Result, finding: Finding, index: int, report: Report) -> Json:
     parts = [finding.message]
     if finding.remedy is not None:
         parts.append(f"Way out: {finding.remedy.text}")
@@ -68,38 +70,40 @@ def _result(result: Result, finding: Finding, index: int, look: Look) -> Json:
         "ruleId": finding.rule,
         "ruleIndex": index,
         "level": LEVELS[finding.severity],
-        "message": {"text": _clean("\n".join(parts))},
+        "message": _message(*parts),
         "locations": [_location(finding.file, finding.line, finding.column)],
         "partialFingerprints": {"plantRuleSetting/v1": fingerprint(result, finding)},
         "properties": {
             "severity": finding.severity.value,
             "certainty": finding.certainty.value,
-            "plant": _clean(result.plant),
-            "site": _clean(result.site),
+            "plant": result.plant,
+            "site": result.site,
             "setting": finding.at,
         },
     }
-    if look.known is not None:
-        data["baselineState"] = "unchanged" if (result.plant, finding.rule, finding.at) in look.known else "new"
+    if report.known is not None:
+        data["baselineState"] = "unchanged" if report.is_known(result, finding) else "new"
     if finding.accepted is not None:
         until = finding.accepted["until"]
         because = f"{finding.accepted['because']} ({finding.accepted['by']}, until {until or 'no date'})"
-        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": _clean(because)}]
+        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": _message(because)["text"]}]
     return data
 
 
 def render(report: Report, look: Look) -> str:
     """Return the report as a SARIF log."""
-    rules = all_rules()
+    rules = report.rules
     index = {rule.name: number for number, rule in enumerate(rules)}
     results = [
-        _result(result, finding, index[finding.rule], look) for result in report.results for finding in result.findings
+        _result(result, finding, index[finding.rule], report)
+        for result in report.results
+        for finding in result.findings
     ]
     notes: list[Json] = [
         {
             "descriptor": {"id": "unreadable"},
             "level": "error",
-            "message": {"text": _clean(one.message)},
+            "message": _message(one.message),
             "locations": [_location(one.file, one.line, one.column)],
         }
         for one in report.problems
@@ -108,7 +112,7 @@ def render(report: Report, look: Look) -> str:
         {
             "descriptor": {"id": "not-checked"},
             "level": "note",
-            "message": {"text": _clean(f"{result.plant}: {lack.rule} not checked: needs {', '.join(lack.needs)}")},
+            "message": _message(f"{result.plant}: {lack.rule} not checked: needs {', '.join(lack.needs)}"),
             "locations": [_location(result.path, 1, 1)],
             "associatedRule": {"id": lack.rule, "index": index[lack.rule]},
         }
@@ -132,4 +136,4 @@ def render(report: Report, look: Look) -> str:
         "invocations": [{"executionSuccessful": not report.problems, "toolExecutionNotifications": notes}],
         "results": results,
     }
-    return json.dumps({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}, indent=1, ensure_ascii=False) + "\n"
+    return json_text({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]})

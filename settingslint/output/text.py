@@ -84,14 +84,11 @@ def coverage_lines(result: Result, look: Look) -> Iterator[str]:
 def render(report: Report, look: Look) -> str:
     """Return the report as text."""
     lines: list[str] = []
-    known = 0
     for result in report.results:
         system = result.summary.system
         for finding in result.findings:
-            if look.known is not None and (result.plant, finding.rule, finding.at) in look.known:
-                known += 1
-                continue
-            lines += finding_lines(finding, system, look)
+            if not report.is_known(result, finding):
+                lines += finding_lines(finding, system, look)
         lines += coverage_lines(result, look)
         lines.append("")
     for problem in report.problems:
@@ -99,8 +96,6 @@ def render(report: Report, look: Look) -> str:
     if report.problems:
         lines.append("")
     lines += summary_lines(report, look)
-    if known:
-        lines.append(f"{plural(known, 'finding')} that {look.known_from} had already: not listed, not counted below.")
     lines.append(wrapped(FRAME, look.width, "", ""))
     return "\n".join(lines) + "\n"
 
@@ -115,6 +110,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
         f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['not_checked']} not made,"
         f" {plural(counts['problems'], 'unreadable place')}."
     )
+    if report.known is not None:
+        yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
     facts = unlocks(report.results)
     if facts:
         yield "What would unlock most checks:"

@@ -1,0 +1,5 @@
+"""`python -m settingslint`: the command line."""
+
+from settingslint.cli import main
+
+main()
