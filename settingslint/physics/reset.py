@@ -20,7 +20,7 @@ STEP: Final = 0.5
 
 def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float) -> Celsius:
     """Return the line through (cold, hot) and (warm, cool), level beyond both ends."""
-    if warm <= cold:
+    if not cold < warm:
         raise OutOfRange("cold_outdoor", cold, -273.15, warm)
     share = (warm - outdoor) / (warm - cold)
     return Celsius(cool + (hot - cool) * min(1.0, max(0.0, share)))
