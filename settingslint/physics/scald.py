@@ -15,10 +15,15 @@ _NICE: Final = (2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 45, 60, 90, 120, 180, 240, 300
 
 
 def time_to_burn(t: Celsius) -> float | None:
-    """Return the time to a serious burn, s, or None below the table's 120 F.
+    """Return the time to a serious burn of an adult, s, or None below the table's 120 F.
 
     Between the rows the logarithm of the time is interpolated; above 150 F the last row stands ("or less").
-    Children and old people burn sooner.
+    Children and old people burn sooner. Other published sets differ from this one by a factor of 2.
+
+    Args:
+        t: temperature of the water at the skin.
+
+    Source: US CPSC document 5098, Tap Water Scalds.
 
     >>> round(time_to_burn(Celsius(60.0)) or 0, 1)
     6.0
@@ -34,14 +39,14 @@ def time_to_burn(t: Celsius) -> float | None:
 
 
 def describe(t: Celsius) -> str:
-    """Return the time to a serious burn in words.
+    """Return the time to a serious burn in words, rounded to the shorter side and no finer than the table.
 
-    >>> describe(Celsius(60.0)), describe(Celsius(40.0))
-    ('about 6 s', 'over 5 min')
+    >>> describe(Celsius(60.0)), describe(Celsius(40.0)), describe(Celsius(70.0))
+    ('about 6 s', 'over 5 min', '2 s or less')
     """
     seconds = time_to_burn(t)
     if seconds is None:
         return "over 5 min"
-    nice = min(_NICE, key=lambda one: abs(math.log(one / seconds)))
+    nice = max(one for one in _NICE if one <= seconds * (1 + 1e-6))
     text = f"{nice} s" if nice < 60 else f"{nice // 60} min" if nice % 60 == 0 else "1 to 2 min"
     return f"{text} or less" if t * 1.8 + 32.0 > TABLE[-1][0] + 1e-6 else f"about {text}"
