@@ -118,6 +118,9 @@ def rounded(value: float, kind: Kind, system: System) -> float:
     """Return an SI value in the unit of the system, rounded to the digits that are shown.
 
     Powers in Btu/h keep three significant digits at least, and are never shown finer than 100 Btu/h above 10,000.
+
+    >>> rounded(4200.0, Kind.POWER, "us"), rounded(2.345, Kind.DIFFERENCE, "metric")
+    (14300.0, 2.3)
     """
     shown = from_si(value, kind, system)
     digits = CONVERSIONS[kind][system].digits
@@ -160,10 +163,18 @@ def kelvin(fahrenheit_difference: float) -> Kelvin:
 
 
 def between(high: Celsius, low: Celsius) -> Kelvin:
-    """Return the difference `high - low`, kelvin."""
+    """Return the difference `high - low`, kelvin.
+
+    >>> between(Celsius(60.0), Celsius(48.0))
+    12.0
+    """
     return Kelvin(high - low)
 
 
 def shifted(point: Celsius, by: Kelvin) -> Celsius:
-    """Return the point moved by a difference, degrees Celsius."""
+    """Return the point moved by a difference, degrees Celsius.
+
+    >>> shifted(Celsius(48.0), Kelvin(12.0))
+    60.0
+    """
     return Celsius(point + by)

@@ -27,6 +27,18 @@ def _dew_point(fuel: str, excess_air: float, pressure_pa: float) -> Celsius:
 def co2_at(fuel: str, excess_air: float) -> float:
     """Return the CO2 of the dry flue gas at an excess of air, %.
 
+    100 x / (x + s e + 0.7905 s (1 + e)/0.2095), with s = x + y/4 moles of oxygen for CxHy.
+
+    Args:
+        fuel: "natural gas" or "propane".
+        excess_air: 0 to 5; 0.2 is 20 %.
+
+    Raises:
+        OutOfRange: for excess air outside 0 to 5.
+        KeyError: for another fuel.
+
+    Source: stoichiometry, complete combustion, dry air with 20.95 % oxygen.
+
     >>> round(co2_at("natural gas", 0.2), 2)
     9.56
     """
@@ -37,7 +49,15 @@ def co2_at(fuel: str, excess_air: float) -> float:
 
 
 def flue_dew_point_by_air(fuel: str, excess_air: float, pressure_pa: float = STANDARD_ATMOSPHERE) -> Celsius:
-    """Return the dew point of the flue gas at an excess of dry air (0.2 is 20 %), degrees Celsius.
+    """Return the dew point of the flue gas at an excess of dry air, degrees Celsius.
+
+    Water in the flue gas is y/2 moles for CxHy; at its share of the pressure it condenses. Air is taken as dry; damp
+    air adds up to 2 K.
+
+    Args:
+        fuel: "natural gas" or "propane".
+        excess_air: 0 to 5; 0.2 is 20 %.
+        pressure_pa: of the air at the site.
 
     Raises:
         OutOfRange: for excess air outside 0 to 5.
@@ -65,6 +85,8 @@ def flue_dew_point(fuel: str, co2_percent: float, pressure_pa: float = STANDARD_
         OutOfRange: for a CO2 outside that range.
         KeyError: for another fuel.
 
+    Source: the balance of `co2_at` solved for the excess of air.
+
     >>> round(flue_dew_point("natural gas", 9.59), 1)
     55.7
     """
@@ -83,7 +105,9 @@ def flue_dew_point(fuel: str, co2_percent: float, pressure_pa: float = STANDARD_
 def condensing_starts(
     line: Line, drop: Callable[[Celsius], float], dew_point: Celsius, coldest: Celsius, warmest: Celsius
 ) -> Celsius | None:
-    """Return the coldest outdoor temperature at which the return is below the dew point, or None.
+    """Return the coldest outdoor temperature at which the return is below the dew point, or None where it never is.
+
+    Searched on the grid of `reset`, half a kelvin; assumes constant flow, as `drop` does.
 
     Args:
         line: the effective supply line.
@@ -91,6 +115,14 @@ def condensing_starts(
         dew_point: of the flue gas.
         coldest: begin of the search.
         warmest: end of the search.
+
+    Raises:
+        OutOfRange: as `Line.supply`.
+
+    >>> from settingslint.physics.reset import TwoPoints
+    >>> line = Line(TwoPoints(Celsius(80.0), Celsius(-20.0), Celsius(40.0), Celsius(20.0)), Celsius(80.0))
+    >>> condensing_starts(line, lambda o: 10.0, Celsius(54.0), Celsius(-20.0), Celsius(20.0))
+    -3.5
     """
     for outdoor in grid(coldest, warmest):
         supply = line.supply(outdoor)

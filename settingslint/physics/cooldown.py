@@ -15,10 +15,10 @@ def drop(indoor: Celsius, outdoor: Celsius, seconds: float, time_constant_s: flo
         indoor: room at the start.
         outdoor: outdoor temperature, constant.
         seconds: time without heat, s, 0 or above.
-        time_constant_s: of the building, s, above 0.
+        time_constant_s: of the building, s, above 0, up to 1e9.
 
     Raises:
-        OutOfRange: for a negative time or a time constant not above 0.
+        OutOfRange: for a time or a time constant outside its range.
 
     Source: first-order cooling.
 
@@ -34,8 +34,16 @@ def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s:
 
     t = tau ln((Ti - o)/(Tf - o)). Pipes in outside walls are there sooner.
 
+    Args:
+        indoor: room at the start.
+        outdoor: outdoor temperature, constant.
+        target: temperature that is waited for; 0 s where the room is there already.
+        time_constant_s: of the building, s, above 0, up to 1e9.
+
     Raises:
-        OutOfRange: for a time constant not above 0.
+        OutOfRange: for a time constant outside its range.
+
+    Source: first-order cooling.
 
     >>> round((time_to(Celsius(12.78), Celsius(-23.33), Celsius(0.0), 108000.0) or 0) / 3600)
     13

@@ -18,7 +18,11 @@ MEAN_WATER = Celsius(60.0)
 
 @dataclass(frozen=True, slots=True)
 class Cycle:
-    """One cycle: burning and resting time, s, and starts an hour."""
+    """One cycle: burning and resting time, s, and starts an hour.
+
+    >>> Cycle(400.0, 800.0).starts_per_hour
+    3.0
+    """
 
     on_s: float
     off_s: float
@@ -34,7 +38,7 @@ def cycle(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float)
 
     Args:
         volume_l: water that takes part, L.
-        band: switching band, K, above 0.
+        band: switching band, K, above 0, up to 100.
         minimum_output_w: output at low fire, W.
         load_w: load, W, above 0 and below the output at low fire.
 
@@ -57,6 +61,10 @@ def cycle(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float)
 def most_starts(volume_l: float, band: Kelvin, minimum_output_w: float) -> Cycle:
     """Return the cycle with the most starts, at half the output at low fire: Qmin/(4 C band) starts a second.
 
+    Arguments and errors as `cycle`.
+
+    Source: the derivative of L (Qmin - L)/(Qmin C band) is 0 at L = Qmin/2.
+
     >>> round(most_starts(75.7, Kelvin(11.11), 5861.4).starts_per_hour, 2)
     1.52
     """
@@ -64,10 +72,21 @@ def most_starts(volume_l: float, band: Kelvin, minimum_output_w: float) -> Cycle
 
 
 def shortest_burn(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float = 0.0) -> float:
-    """Return how long the burner burns at low fire, s, with a load or with none at all.
+    """Return how long the burner burns at low fire, s, with a load or with none at all: C band/(Qmin - Q).
+
+    Args:
+        volume_l: water that takes part, L.
+        band: switching band, K, above 0, up to 100.
+        minimum_output_w: output at low fire, W.
+        load_w: load, W, 0 or above and below the output at low fire.
 
     Raises:
-        OutOfRange: for a load outside 0 to below low fire, or a band not above 0.
+        OutOfRange: for a load outside 0 to below low fire, or a band outside its range.
+
+    Source: heat balance of one node.
+
+    >>> round(shortest_burn(100.0, Kelvin(10.0), 6000.0) / 60, 1)
+    11.4
     """
     above("band", band, 0.0, 100.0)
     if not 0 <= load_w < minimum_output_w:
@@ -78,8 +97,16 @@ def shortest_burn(volume_l: float, band: Kelvin, minimum_output_w: float, load_w
 def buffer_volume(burn_s: float, band: Kelvin, minimum_output_w: float, load_w: float) -> float:
     """Return the water that gives a wanted burn, L: V = t (Qmin - Q)/(rho cp band).
 
+    Args:
+        burn_s: wanted burn, s, 0 to 1e6.
+        band: switching band, K, above 0, up to 100.
+        minimum_output_w: output at low fire, W.
+        load_w: load, W, 0 or above and below the output at low fire.
+
     Raises:
-        OutOfRange: for a band not above 0 or a load at or above low fire.
+        OutOfRange: for an argument outside its range.
+
+    Source: heat balance of one node; common practice writes it V = t (Qmin - Q)/(500 dF), gal, min, Btu/h.
 
     >>> round(buffer_volume(600.0, Kelvin(11.11), 19928.8, 1465.4) / 3.785, 0)
     64.0
@@ -95,6 +122,9 @@ def cycling_starts_at(
     minimum_output_w: float, design_load_w: float, balance_point: Celsius, design_outdoor: Celsius
 ) -> Celsius:
     """Return the outdoor temperature above which the load is below low fire and the burner must cycle.
+
+    Arguments and errors as `outdoor_at_load`; a low fire above the design load gives a temperature below the design
+    day: it cycles throughout.
 
     >>> round(cycling_starts_at(9200.0, 40000.0, Celsius(65.0), Celsius(0.0)), 0)
     50.0

@@ -142,6 +142,11 @@ def return_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsiu
 def supply_need_of_all(emitters: Iterable[Emitter], load_fraction: float, room: Celsius) -> Celsius:
     """Return the supply that several emitters on one line need: the hottest decides.
 
+    Args:
+        emitters: at least one.
+        load_fraction: 0 to 3, the same for all.
+        room: room temperature, the same for all.
+
     Raises:
         ValueError: without an emitter.
         OutOfRange: as `supply_need`.

@@ -32,8 +32,14 @@ def input_at(fan_speed: float, low: tuple[float, float], high: tuple[float, floa
 def turndown(input_low_w: float, input_high_w: float) -> float:
     """Return high fire divided by low fire.
 
+    Args:
+        input_low_w: W, above 0.
+        input_high_w: W, not below low fire.
+
     Raises:
         OutOfRange: for inputs not above 0 or in the wrong order.
+
+    Source: definition.
 
     >>> turndown(6000.0, 30000.0)
     5.0

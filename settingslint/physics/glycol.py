@@ -30,6 +30,8 @@ def freezing_point(fluid: str, mass_fraction: float) -> Celsius:
         OutOfRange: for a share outside 0 to 0.6.
         KeyError: for another fluid.
 
+    Source: CoolProp 8.0, incompressible mixtures MPG and MEG.
+
     >>> round(freezing_point("propylene", 0.3), 1)
     -12.8
     """
@@ -48,6 +50,8 @@ def mass_fraction_from_volume(fluid: str, volume_fraction: float) -> float:
 
     Raises:
         OutOfRange: outside 0 to 1.
+
+    Source: definition; densities from the CRC Handbook (from memory).
 
     >>> round(mass_fraction_from_volume("propylene", 0.3), 3)
     0.308

@@ -59,8 +59,14 @@ def coil_recovery_time(volume_l: float, ua: float, supply: Celsius, cold: Celsiu
 def plate_flow(output_w: float, rise: Kelvin) -> float:
     """Return the draw that a plate can heat, L/s: output/(rho cp rise).
 
+    Args:
+        output_w: output at hot water, W, 0 to 1e9.
+        rise: from mains to tap, K, above 0, up to 100.
+
     Raises:
-        OutOfRange: for a rise not above 0.
+        OutOfRange: for an argument outside its range.
+
+    Source: heat balance; the trade's Btu/h / (500 x dF) agrees within 1 %.
 
     >>> round(plate_flow(26376.0, Kelvin(38.89)) * 60 / 3.785411784, 1)
     2.6
@@ -72,8 +78,15 @@ def plate_flow(output_w: float, rise: Kelvin) -> float:
 def mixed_share(mixed: Celsius, hot: Celsius, cold: Celsius) -> float:
     """Return the share of hot water in mixed water: (mix - cold)/(hot - cold).
 
+    Args:
+        mixed: at the tap, between cold and hot.
+        hot: stored water.
+        cold: mains, below the stored water.
+
     Raises:
         OutOfRange: where mixed does not lie between cold and hot.
+
+    Source: heat balance of mixing, one specific heat.
 
     >>> round(mixed_share(Celsius(48.89), Celsius(60.0), Celsius(10.0)), 2)
     0.78

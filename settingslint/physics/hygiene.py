@@ -25,7 +25,9 @@ BATH_MOST_VULNERABLE: Final = Celsius(44.0)
 
 
 def grows(t: Celsius) -> bool:
-    """Return whether a temperature lies in the growth range, ends included.
+    """Return whether a temperature, degrees Celsius, lies in the growth range, ends included.
+
+    Source: `GROWTH`; HSE HSG274 part 2 gives 20 to 45 C, WHO 2007 25 to 45 C.
 
     >>> grows(Celsius(45.0)), grows(Celsius(50.0))
     (True, False)

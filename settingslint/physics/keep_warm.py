@@ -20,6 +20,8 @@ def loss(standing_loss_w: float, hours: float) -> float:
     Raises:
         OutOfRange: outside these ranges.
 
+    Source: definition.
+
     >>> loss(150.0, 8760.0)
     1314.0
     """

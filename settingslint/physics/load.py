@@ -25,6 +25,8 @@ def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius
     Raises:
         OutOfRange: where the design day is not colder than the balance point, or the design load is below 0.
 
+    Source: definition of a balance point; ASHRAE Fundamentals uses the same straight line (from memory).
+
     >>> building_load(Celsius(0.0), 10_000.0, Celsius(16.0), Celsius(-16.0))
     5000.0
     """
@@ -35,6 +37,12 @@ def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius
 
 def outdoor_at_load(load_w: float, design_load_w: float, balance_point: Celsius, design_outdoor: Celsius) -> Celsius:
     """Return the outdoor temperature at which the building has that load; the inverse of `building_load`.
+
+    Args:
+        load_w: 0 to 1e12 W; a load above the design load gives a temperature below the design day.
+        design_load_w: load on the design day, W, above 0.
+        balance_point: outdoor temperature above which no heat is needed.
+        design_outdoor: outdoor temperature of the design day.
 
     Raises:
         OutOfRange: for a design load that is not above 0, a load below 0, or a design day not colder than the

@@ -51,6 +51,8 @@ def specific_heat(t: Celsius) -> float:
     Raises:
         OutOfRange: outside 0.5 to 150 C.
 
+    Source: own fit to CoolProp 8.0 (IAPWS-95); IAPWS-IF97 differs from that by up to 0.08 %.
+
     >>> round(specific_heat(Celsius(60.0)) / 1000, 2)
     4.19
     """
@@ -103,6 +105,8 @@ def boiling_point(pressure_abs_pa: float) -> Celsius:
 
     Raises:
         OutOfRange: outside that range.
+
+    Source: as `saturation_pressure`, halved 60 times.
 
     >>> round(boiling_point(250_000.0), 2)
     127.41
