@@ -17,6 +17,7 @@ from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
+from settingslint.rules.acceptance import ACCEPTANCE, Accepted
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
 from settingslint.rules.plant import Context, Plant, Summary
 from settingslint.units import System, to_si
@@ -282,7 +283,7 @@ def together(
     """Return the results with what the rules about several plants add to them."""
     by_path = {result.path: result for result in results}
     for rule in rules:
-        if rule.scope == "plant":
+        if rule.scope in ("plant", ACCEPTANCE):
             continue
         for members in _groups(rule.scope, list(by_path.values())):
             found: dict[str, list[Draft]] = {}
@@ -301,7 +302,22 @@ def together(
         for path, result in by_path.items():
             if path not in grouped:
                 by_path[path] = replace(result, not_applicable=(*result.not_applicable, rule.name))
-    return list(by_path.values())
+    return [_acceptances(result, rules, plant_of, severities) for result in by_path.values()]
+
+
+def _acceptances(
+    result: Result, rules: Sequence[Rule], plant_of: Callable[[str], Plant], severities: Mapping[str, Severity]
+) -> Result:
+    """Return a result with what the last rules say of its acceptances."""
+    last = [rule for rule in rules if rule.scope == ACCEPTANCE]
+    if not result.summary.accepted:
+        return replace(result, not_applicable=(*result.not_applicable, *(rule.name for rule in last)))
+    plant = plant_of(result.path)
+    known = frozenset(rule.name for rule in rules)
+    case = Accepted(result.summary.accepted, result.findings, plant.as_of, known)
+    for rule in last:
+        result = _with(result, rule, list(rule.check(case)), [], plant_of, severities)
+    return result
 
 
 def _groups(scope: str, results: Sequence[Result]) -> list[list[Summary]]:

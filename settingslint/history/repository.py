@@ -229,7 +229,7 @@ class Repository:
             if self.cut:
                 reason += f"; {self.shallow}"
             raise NoHistory(f"git object {id_[:10]} can't be read: {reason}") from None
-        if found != kind or len(content) != size:
+        if os.fsdecode(found) != kind or len(content) != size:
             raise NoHistory(f"git object {id_[:10]} is no {kind}")
         return bytes(content)
 

@@ -94,10 +94,31 @@ def resolve(control: Control, profile: Profile) -> dict[str, Effect]:
     return _Resolver(control, profile).all()
 
 
+_Seen = dict[str, dict[tuple[object, ...], Effect]]
+_SEEN: Final[dict[int, tuple[Control, dict[tuple[object, ...], _Seen]]]] = {}
+MOST_CONTROLS: Final = 50
+MOST_SEEN: Final = 2000
+"""Effects of one setting that are remembered at most."""
+
+
+def _seen(control: Control, profile: Profile) -> _Seen:
+    """Return the effects that this control has had before in the same circumstances, by setting and inputs.
+
+    Boilers with one control mostly have the same few values, so most effects of a large portfolio are known already.
+    """
+    if id(control) not in _SEEN:
+        if len(_SEEN) >= MOST_CONTROLS:
+            _SEEN.clear()
+        _SEEN[id(control)] = (control, {})  # with the control itself, so that no other gets its id
+    fired = profile.first_fired if profile.first_fired in (None, False) else True
+    return _SEEN[id(control)][1].setdefault((profile.system, profile.size, fired, profile.since), {})
+
+
 class _Resolver:
     def __init__(self, control: Control, profile: Profile) -> None:
         self.control = control
         self.profile = profile
+        self.seen = _seen(control, profile)
         self.done: dict[str, Effect] = {}
 
     def all(self) -> dict[str, Effect]:
@@ -116,8 +137,31 @@ class _Resolver:
         if row is None:
             text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
             return Effect(name, typed, None, None, UNKNOWN, (Reason("unknown", text),))
-        effect = _Setting(self, row, entry).run()
-        return replace(effect, unit=row.unit)
+        key = self._inputs(row, entry)
+        seen = self.seen.setdefault(name, {})
+        effect = seen.get(key)
+        if effect is None:
+            if len(seen) >= MOST_SEEN:
+                seen.clear()
+            effect = seen[key] = replace(_Setting(self, row, entry).run(), unit=row.unit)
+        return effect
+
+    def _inputs(self, row: Row, entry: Entry | None) -> tuple[object, ...]:
+        """Return all that the effect of a setting hangs on beside the control and what `_seen` tells apart."""
+        inputs: list[object] = [] if entry is None else [type(entry.typed), entry.typed, entry.left]
+        for need in row.needs:
+            if need.setting is not None:
+                inputs += self._other(need.setting)
+            else:
+                inputs.append(self.profile.fact_value(need.fact or f"accessories.{need.accessory}"))
+        for item in row.treatments or ():
+            if item.by is not None:
+                inputs += self._other(item.by)
+        return tuple(inputs)
+
+    def _other(self, name: str) -> tuple[object, ...]:
+        other = self.effect(name)
+        return (other.state, type(other.effective), other.effective)
 
 
 class _Setting:

@@ -146,6 +146,8 @@ GroupCheck = Callable[["Sequence[Summary]"], Iterable["tuple[Summary, Draft | Mi
 class Rule:
     """One rule. `scope` is `plant`, or for rules about several plants `group`, `site` or `portfolio`.
 
+    A rule of scope `acceptance` looks, after all others, at what a profile accepts and at what was found.
+
     `only_if` names facts or settings and the values with which the rule applies at all, `applies` says it by code;
     `needs` is what must be known after that.
     """
@@ -200,7 +202,7 @@ def rule(
         source: where the threshold or formula comes from.
         assumes: for a likely finding, the assumption, in words that end "(assumes ...)".
         thresholds: numbers of habit that an owner can set.
-        scope: plant, group, site or portfolio.
+        scope: plant, group, site, portfolio or acceptance.
         applies: says of a plant whether the rule applies at all, where that takes more than `only_if`: a thing that is
             switched off needs no facts.
     """

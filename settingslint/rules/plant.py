@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, cast
 
 from settingslint.model.control import Control, Row
-from settingslint.model.profile import Entry, Fact, Profile
+from settingslint.model.profile import Acceptance, Entry, Fact, Profile
 from settingslint.model.treatment import NOT_APPLICABLE, Effect, resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
@@ -276,6 +276,8 @@ class Summary:
     settings: Mapping[str, Value]
     facts: Mapping[str, Value]
     at_default: frozenset[str]
+    changed: Mapping[str, date] = field(default_factory=dict)
+    accepted: tuple[Acceptance, ...] = ()
 
     def show(self, name: str, value: Value | None = None) -> str:
         """Return a setting or fact in the plant's units."""
@@ -293,4 +295,5 @@ def summary_of(plant: Plant) -> Summary:
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
         profile.system, settings, plant.recorded_facts,
         frozenset(name for name, effect in plant.effects.items() if effect.at_default),
+        {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
     )  # fmt: skip

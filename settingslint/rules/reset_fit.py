@@ -308,8 +308,7 @@ def _foreign_line(plant: Plant) -> tuple[OneNumber | TwoPoints | SlopeShift, str
 def several_shifts_at_once(plant: Plant) -> Drafts:
     """More than one thing shifts the line, and nobody can say any more why the supply is where it is.
 
-    Counted are boost, room influence with a room unit, a correction of the outdoor sensor and a second reset from
-    outside that is added.
+    Counted are boost, room influence with a room unit and a correction of the outdoor sensor.
 
     Trips:
         [settings]
@@ -324,8 +323,6 @@ def several_shifts_at_once(plant: Plant) -> Drafts:
     active = [name for name in ("boost_step", "outdoor_correction") if plant.known(name) not in (None, OFF, 0.0)]
     if plant.known("accessories.room_unit") is True and plant.known("room_influence") not in (None, OFF, 0.0):
         active.append("room_influence")
-    if plant.control.notes.get("second_reset") == "added" and plant.known("external_signal") not in (None, OFF):
-        active.append("external_signal")
     if len(active) < 2:
         return
     shifts = ", ".join(f"{name.replace('_', ' ')} {plant.show(name)}" for name in active)

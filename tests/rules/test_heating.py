@@ -12,7 +12,7 @@ from typing import Any, Final
 import pytest
 
 from settingslint.rules.base import Certainty, Severity
-from settingslint.units import celsius
+from settingslint.units import celsius, kelvin
 from tests.rules.kit import PROFILE, Answer, Style, ask, finding
 
 RADIATOR: Final[dict[str, Any]] = PROFILE["emitter"][0]
@@ -255,3 +255,69 @@ def test_the_text_names_the_emitter_and_the_place_is_the_setting_that_makes_it_h
     other = finding("supply-above-emitter-limit", changes, style="two points")
     assert "emitter 1 may take" in other.message
     assert other.at == "heating_setpoint"
+
+
+def test_the_remedy_names_the_setting_that_makes_it_hot() -> None:
+    signal = {
+        "settings.external_signal": "temperature",
+        "settings.external_high": 140,
+        "settings.heating_setpoint": 110,
+    }
+    remedy = finding("supply-above-emitter-limit", {"emitter": [FLOOR], **signal}).remedy
+    assert remedy is not None
+    assert remedy.set == pytest.approx({"external_high": celsius(120)})
+    plain = finding("supply-above-emitter-limit", {"emitter": [FLOOR]}, drop_control=["setting.maximum_supply"]).remedy
+    assert plain is not None
+    assert plain.set == pytest.approx({"heating_setpoint": celsius(120)})
+    control = {"setting.maximum_supply.range": {"low": 130, "high": 190}}
+    none = finding("supply-above-emitter-limit", {"emitter": [FLOOR]}, control=control).remedy
+    assert none is not None
+    assert none.set == {}
+    assert "another emitter" not in none.text
+
+
+def test_reset_is_switched_on_only_where_a_sensor_is_fitted() -> None:
+    changes = {"settings.reset": False, "accessories.outdoor_sensor": False}
+    remedy = finding("hot-fixed-supply-on-condensing-boiler", changes).remedy
+    assert remedy is not None
+    assert remedy.set == {}
+
+
+def test_where_the_return_gets_too_cold_and_at_which_setting() -> None:
+    # 18 F: 76 + 88 x 58/74 = 145.0 F, less 20 x 0.759 = 129.8 F; the dew point is 129.9 F
+    one = finding("noncondensing-return-below-dew-point", OFF_RETURN)
+    assert one.at == "minimum_return"
+    assert one.numbers["from outdoors"].value == pytest.approx(celsius(18), abs=0.5)
+    bare = finding("noncondensing-return-below-dew-point", OFF_RETURN, drop_control=["setting.minimum_return"])
+    assert bare.at == "heating_setpoint"
+
+
+def test_from_where_a_floor_holds_the_supply_above_the_need() -> None:
+    # need + 10 F = 150 F at 18.4 F outdoors: share 0.752, 70 + 62.6 + 7.5 = 140.1 F; 43.6 F of 58 F are warmer
+    one = finding("minimum-supply-above-mild-need", {"settings.minimum_supply": 150})
+    assert one.numbers["from outdoors"].value == pytest.approx(celsius(18.6), abs=0.5)
+    assert one.numbers["share"].value == pytest.approx(43.5 / 58, abs=0.02)
+
+
+def test_setback_numbers_and_what_is_proposed() -> None:
+    one = finding("night-setback-recovers-late", {**SETBACK, "settings.night_setback": 30})
+    # 45 h x 88,000/58 Btu/h F x 5.03 F / (97,704 - 88,000) Btu/h = 35.4 h
+    assert "takes 35.4 h" in one.message
+    assert one.remedy is not None
+    assert one.remedy.set == pytest.approx({"night_setback": kelvin(2)})
+    short = finding(
+        "night-setback-recovers-late", {**SETBACK, "settings.night_setback": 30, "building.design_load": 98000}
+    )
+    assert "for ever" in short.message
+    assert short.remedy is not None
+    assert short.remedy.set == {"night_setback": "off"}
+    exact = finding(
+        "night-setback-recovers-late", {**SETBACK, "settings.night_setback": 30, "building.design_load": 97704.0}
+    )
+    assert exact.remedy is not None
+    assert exact.remedy.set == {"night_setback": "off"}
+
+
+def test_what_is_off_is_named() -> None:
+    assert "the mode is summer" in finding("heating-off-in-season", {"settings.operating_mode": "summer"}).message
+    assert "heating is off" in finding("heating-off-in-season", {"settings.heating_enabled": False}).message

@@ -429,3 +429,108 @@ def test_an_owner_can_set_the_margin_and_the_finding_says_so() -> None:
 def test_a_heavy_slab_is_only_asked_about_a_low_shutdown() -> None:
     changes = {"settings.warm_weather_shutdown": 55, "building.mass": "heavy"}
     assert finding("warm-weather-shutdown-below-balance-point", changes).certainty is Certainty.ASK
+
+
+def test_where_a_minimum_begins_to_hold_the_line_up() -> None:
+    # 4 + (162 - 110)/(162 - 98) x 58 = 51.125 F; a minimum above the hot end holds it up from the cold end on
+    one = finding("minimum-supply-above-cool-end", {"settings.minimum_supply": 110}, **TWO)
+    assert one.numbers["flat from"].value == pytest.approx(celsius(51.125), abs=1e-3)
+    whole = finding("minimum-supply-above-cool-end", {"settings.minimum_supply": 163}, **TWO)
+    assert whole.numbers["flat from"].value == pytest.approx(celsius(4))
+
+
+def test_what_boost_makes_of_the_line() -> None:
+    # 76 + 88 x (76 - 33)/74 = 127.1 F; three steps of 15 F, 20 min each
+    one = finding("boost-defeats-reset", {"settings.boost_step": 15, "settings.boost_interval": 20})
+    assert one.numbers["supply"].value == pytest.approx(celsius(127.135), abs=1e-3)
+    assert one.numbers["after"].value == 3600.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "text"),
+    [
+        # 46 F: 125 + 37 x 16/58 = 135.2 F, less 20 x 0.276 = 129.7 F; 19 F: need 139.4 F + 5 F - 14.8 F = 129.5 F
+        ({"settings.reset_cool_supply": 125}, "condenses only from 46 F outdoors, with need plus 5 F from 19 F"),
+        ({"settings.reset_hot_supply": 163, "settings.reset_cool_supply": 140}, "condenses never, with need plus 5 F from 19 F"),
+    ],
+)  # fmt: skip
+def test_what_a_line_above_the_need_costs_in_condensing(changes: dict[str, Any], text: str) -> None:
+    assert text in finding("reset-line-far-above-need", changes, **TWO).message
+
+
+def test_no_gain_is_promised_where_none_is() -> None:
+    floor = {**FLOOR, "design_supply": 104, "design_return": 90, "maximum_supply": 140}
+    changes = {"emitter": [floor], "settings.reset_hot_supply": 125, "settings.reset_cool_supply": 110}
+    assert "condenses" not in finding("reset-line-far-above-need", changes, **TWO).message
+
+
+@pytest.mark.parametrize(
+    ("changes", "text"),
+    [
+        ({"settings.reset_hot_supply": 140}, "cold only in hard weather"),
+        ({"settings.reset_cool_supply": 70}, "cold only in mild weather"),
+        ({"settings.reset_hot_supply": 140, "settings.reset_cool_supply": 60}, "raise the whole line"),
+    ],
+)
+def test_the_advice_follows_where_it_is_cold(changes: dict[str, Any], text: str) -> None:
+    remedy = finding("reset-line-below-emitter-need", changes, **TWO).remedy
+    assert remedy is not None
+    assert text in remedy.text
+
+
+def test_hours_are_those_whose_middle_lies_in_the_band() -> None:
+    # short from 4 F (-15.6 C) to 30 F (-1.1 C)
+    hours = Hours(((-17.0, 1), (-16.0, 20), (-2.0, 300), (-1.0, 4000)))
+    one = finding(
+        "reset-line-below-emitter-need", {"settings.reset_hot_supply": 140}, context=Context(AS_OF, hours=hours), **TWO
+    )
+    assert "320 h a year" in one.message
+
+
+def test_two_lines_are_compared_half_way_too() -> None:
+    # at 4 F both are held at the cap, at 62 F both give 92.6 F; at 33 F 70 + 6.65 + 2 x 37 = 150.7 F against 127.1 F
+    one = finding("two-reset-lines-recorded", {"settings.reset_slope": 2.0, "settings.reset_shift": 6.65})
+    assert one.numbers["outdoors"].value == pytest.approx(celsius(33))
+    assert one.numbers["other line"].value == pytest.approx(celsius(150.65))
+
+
+def test_an_end_point_that_means_off_by_itself_was_said() -> None:
+    control = {"setting.reset_endpoint.treatments": [{"does": "off when", "equals": 50}]}
+    assert ask("reset-off-unsaid", {"settings.reset_endpoint": 50}, control=control) == "clear"
+
+
+def test_messages_say_which_side() -> None:
+    warm = finding("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": 20}, **TWO).message
+    cold = finding("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": -20}, **TWO).message
+    assert "16 F warmer" in warm
+    assert "24 F colder" in cold
+    assert "the emitters need 158 F" in cold
+    blind = finding("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": -20}, drop=["emitter"], **TWO)
+    assert "need" not in blind.message
+    assert blind.severity is Severity.WASTE
+    lost = {"accessories.outdoor_sensor": False}
+    assert "goes to: fixed outdoor temperature" in finding("reset-without-outdoor-sensor", lost).message
+    unknown = finding("reset-without-outdoor-sensor", lost, drop=["settings.outdoor_sensor_loss"])
+    assert "not recorded" in unknown.message
+
+
+def test_a_one_number_line_of_the_wrong_order_gets_words_only() -> None:
+    one = finding("reset-anchors-equal-or-swapped", {"settings.reset_endpoint": 40}, control={"control.cold_anchor": 76},
+                  drop_control=["setting.reset_cold_outdoor"])  # fmt: skip
+    assert one.remedy is not None
+    assert one.remedy.set == {}
+
+
+def test_the_line_s_remedy_moves_a_cold_end_that_stands_far_off() -> None:
+    changes = {"settings.reset_cold_outdoor": 20, "settings.reset_cool_supply": 125}
+    remedy = finding("reset-line-far-above-need", changes, **TWO).remedy
+    assert remedy is not None
+    assert remedy.verified is True
+    assert remedy.set["reset_cold_outdoor"] == pytest.approx(celsius(4))
+
+
+def test_no_line_is_proposed_that_the_control_can_t_take() -> None:
+    control = {"setting.reset_cool_supply.range": {"low": 60, "high": 80}}
+    remedy = finding("reset-line-below-emitter-need", {"settings.reset_cool_supply": 70}, control=control, **TWO).remedy
+    assert remedy is not None
+    assert remedy.set == {}

@@ -1,0 +1,175 @@
+"""What a change obliges to: cautions by class, proofs that are there or missing, what to watch, how to undo it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from settingslint.history.changes import FactChange, SettingChange
+from settingslint.model.treatment import same
+from settingslint.model.values import title_of
+from settingslint.rules.plant import Plant
+from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.settings import FIRING, SETTINGS
+
+LONG: Final = frozenset({
+    "firing", "combustion", "scald", "hygiene", "freeze", "limit", "pump", "electric", "board", "mask",
+})  # fmt: skip
+"""Classes whose worst outcome is danger or damage: their caution stands in full length in a note."""
+HOT_WATER: Final = frozenset({"scald", "hygiene"})
+ENDS: Final = ("high", "low")
+WATCH: Final = {
+    "heating": "room temperatures in the coldest rooms, through two days of like weather",
+    "hot-water": "how long people wait for hot water, for a week",
+    "scald": "temperature at the nearest and the farthest tap, now and after the next full heat-up",
+    "hygiene": "store and loop return, with the holder of the water-safety plan",
+    "freeze": "that the protection answers, before the first frost",
+    "limit": "trips and lockouts, for a week; a new one means: stop and find the cause",
+    "firing": "flame, lockouts and combustion readings, by the licensed person, until they are proved",
+    "pump": "that water moves through the boiler in every kind of call, and noise",
+    "cascade": "which boiler leads and whether the others follow, through a cold morning",
+    "electric": "that every call starts what it should",
+    "remote": "that nobody else writes these settings",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """One proof that a change asks for; `state` is present, same day, missing or not readable."""
+
+    what: str
+    state: str
+    detail: str = ""
+
+
+def classes_of(change: SettingChange, new: Plant | None) -> list[str]:
+    """Return the caution classes of one changed setting, the setting's own class first."""
+    row = SETTINGS[change.name]
+    found = [row.caution]
+    if change.name in FIRING:
+        found.append("combustion")
+    if row.caution in HOT_WATER:
+        before, after = change.effective
+        if isinstance(before, float) and isinstance(after, float) and not same(before, after):
+            found.append("scald" if after > before else "hygiene")
+    if change.new is not None and change.new.until is not None:
+        found.append("temporary")
+    if new is not None and new.profile.fact_value("visit.kind") == "fault":
+        found.append("mask")
+    return list(dict.fromkeys(found))
+
+
+def cautions_of(
+    changes: Sequence[SettingChange], facts: Sequence[FactChange], raised: Sequence[str], new: Plant | None
+) -> list[str]:
+    """Return the caution classes of a note in the order of the vocabulary.
+
+    Args:
+        changes: the changed settings.
+        facts: the changed facts.
+        raised: caution classes of the findings that are new.
+        new: the plant afterwards.
+    """
+    found = {name for change in changes for name in classes_of(change, new)} | set(raised)
+    if any(change.name in ("plant.control", "plant.size", "plant.revision", "plant.serial") for change in facts):
+        found.add("board")
+    return [name for name in CAUTIONS if name in found]
+
+
+def proofs_of(changes: Sequence[SettingChange], new: Plant, since: date, visited: bool) -> Iterator[Proof]:
+    """Yield the proofs that the changes ask for.
+
+    Args:
+        changes: the changed settings.
+        new: the plant afterwards.
+        since: the day of the change; a proof must be newer.
+        visited: whether the visit that the profile records belongs to the change.
+    """
+    classes = {name for change in changes for name in classes_of(change, new)}
+    if "firing" in classes:
+        for end in ENDS:
+            on = new.profile.fact_value(f"combustion.{end}.on")
+            yield _dated(f"combustion at {end} fire, after the change", on, since)
+    for change in changes:
+        if change.new is not None and change.new.typed is not None:
+            yield _read_back(change, new, visited)
+    if classes & HOT_WATER:
+        valve = new.profile.fact_value("hot_water.mixing_valve_tested")
+        yield _dated("test of the tempering valve", valve, since)
+        tap = new.profile.facts.get("hot_water.outlet_measured")
+        yield _dated("temperature at the tap, measured", tap.on if tap else None, since)
+    if "limit" in classes:
+        yield Proof("test of the limits", "missing", "a profile has no place for it: on the visit sheet")
+    if "freeze" in classes:
+        yield Proof("test of the freeze protection", "missing", "a profile has no place for it: on the visit sheet")
+
+
+def _dated(what: str, on: object, since: date) -> Proof:
+    if not isinstance(on, date):
+        return Proof(what, "missing", "none is recorded")
+    if on > since:
+        return Proof(what, "present", f"{on}")
+    if on == since:
+        return Proof(what, "same day", f"{on}: only who was there knows which came first")
+    return Proof(what, "missing", f"the last one is of {on}, the change of {since}")
+
+
+def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
+    entry, effect, row = change.new, change.new_effect, new.row(change.name)
+    what = f"read back: {title_of(change.name)}"
+    assert entry is not None
+    if entry.read_back is not None:
+        expected = effect.stored if effect is not None and effect.stored is not None else entry.typed
+        if same(entry.read_back, expected):
+            return Proof(what, "present", new.show(change.name, entry.read_back))
+        shown = new.show(change.name, entry.read_back)
+        return Proof(what, "present", f"shows {shown} where {new.show(change.name, expected)} was to be expected")
+    if row is not None and row.read_back == "not readable":
+        return Proof(what, "not readable", "this control does not show it")
+    if visited and new.profile.fact_value("visit.read_back") is True:
+        return Proof(what, "present", "the visit says that all settings were read back")
+    return Proof(what, "missing")
+
+
+def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
+    """Return what to watch, and by whom and until when where that is recorded."""
+    lines = []
+    for change in changes:
+        entry = change.new
+        if entry is not None and entry.until is not None and new is not None:
+            back = f", then back to {new.show(change.name, entry.then)}" if entry.then is not None else ""
+            who = entry.watched_by or "nobody named"
+            lines.append(f"{title_of(change.name)} is temporary until {entry.until}{back}; watched by: {who}")
+    classes = {name for change in changes for name in classes_of(change, new)}
+    return lines + [text for name, text in WATCH.items() if name in classes]
+
+
+def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | None) -> list[tuple[str, str]]:
+    """Return for each setting that was asked for anew what to put back, in the control's entry order."""
+    if old is None:
+        return []
+    system_of = new or old
+    order = {row.name: place for place, row in enumerate(system_of.control.ordered())}
+    lines = []
+    for change in sorted(changes, key=lambda one: order.get(one.name, len(order))):
+        before = change.old
+        if asked_alike(change):
+            text = "nothing was typed: it is the control file or a fact that changed"
+        elif before is None:
+            text = "not recorded before: what it was is not known"
+        elif before.typed is not None:
+            text = system_of.show(change.name, before.typed)
+        else:
+            text = f"{before.left}, as before"
+        lines.append((change.name, text))
+    return lines
+
+
+def asked_alike(change: SettingChange) -> bool:
+    """Return whether the same was asked for before and after, so that only the effect changed."""
+    before, after = change.old, change.new
+    if before is None or after is None:
+        return before is after
+    return same(before.typed, after.typed) and (before.left, before.until) == (after.left, after.until)

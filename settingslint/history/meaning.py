@@ -1,0 +1,223 @@
+"""What a change does to the house: one plain line with numbers for each setting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from settingslint.history.changes import SettingChange
+from settingslint.model.treatment import same
+from settingslint.physics import OutOfRange
+from settingslint.physics.hot_water import recovery_time
+from settingslint.physics.scald import describe
+from settingslint.rules import derived
+from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind, celsius, unit_name
+from settingslint.vocabulary.settings import SETTINGS
+
+LINE: Final = frozenset({
+    "heating_setpoint", "minimum_supply", "maximum_supply", "reset", "reset_endpoint", "reset_hot_supply",
+    "reset_cold_outdoor", "reset_cool_supply", "reset_warm_outdoor", "reset_slope", "reset_shift",
+})  # fmt: skip
+"""Settings that make the heating supply line together."""
+MILD: Final = {"us": celsius(40.0), "metric": Celsius(5.0)}
+"""A mild day, round in either unit system; beside the design day it shows the other end of the line."""
+
+
+def meanings(changes: Sequence[SettingChange], old: Plant | None, new: Plant | None) -> dict[str, str]:
+    """Return for each changed setting what it does to the house; nothing of a plant that comes or goes."""
+    if old is None or new is None:
+        return {change.name: "" for change in changes}
+    lines: dict[str, str] = {}
+    on_line = [change.name for change in changes if change.name in LINE and _moved(change)]
+    for change in changes:
+        if not _moved(change):
+            text = _unmoved(change, new)
+        elif change.name in LINE and change.name != on_line[0]:
+            text = f"part of the same supply line as {SETTINGS[on_line[0]].title}"
+        else:
+            text = _moved_text(change, old, new)
+        lines[change.name] = _with_reason(text, change)
+    return lines
+
+
+def _moved(change: SettingChange) -> bool:
+    return not same(*change.effective)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _with_reason(text: str, change: SettingChange) -> str:
+    """Add the sentence that says why the control does something else than what was asked for."""
+    effect = change.new_effect
+    reasons = effect.reasons if effect is not None and (effect.changed or not effect.known) else ()
+    said = " ".join(reason.text for reason in reasons)
+    prefix = ""
+    if (
+        same(*change.typed)
+        and _moved(change)
+        and not (change.old and change.new and change.old.left != change.new.left)
+    ):
+        prefix = "Nothing else was typed; what the control makes of it changed. "
+    return " ".join(part for part in (prefix + _sentence(text) + "." if text else prefix.strip(), said) if part)
+
+
+def _unmoved(change: SettingChange, new: Plant) -> str:
+    effect = change.new_effect
+    if effect is None or effect.effective is None:
+        return "" if effect is not None and effect.reasons else "the boiler notices nothing of it"
+    entry, was = change.new, change.old
+    if entry is not None and was is not None and entry.until != was.until:
+        return f"it stays at {new.show(change.name)}" + (f" until {entry.until}" if entry.until else ", for good")
+    return f"the boiler notices nothing: it runs at {new.show(change.name)} as before"
+
+
+def _moved_text(change: SettingChange, old: Plant, new: Plant) -> str:
+    before, after = change.effective
+    if after is None:
+        return f"it was {_shown(old, new, change)[0]}; what it is now is not known"
+    if change.name in LINE:
+        return _tried(lambda: supply_line(old, new), change, old, new)
+    special = _SPECIAL.get(change.name)
+    if special is None or before is None:
+        return _plain(change, old, new)
+    return _tried(lambda: special(old, new), change, old, new)
+
+
+def _shown(old: Plant, new: Plant, change: SettingChange) -> tuple[str, str]:
+    """Return both effective values in the units of the new profile."""
+    before, after = change.effective
+    return (new.show(change.name, before) if before is not None else "not known"), new.show(change.name, after)
+
+
+def _plain(change: SettingChange, old: Plant, new: Plant) -> str:
+    before, after = _shown(old, new, change)
+    row = SETTINGS[change.name]
+    return f"{row.title} goes from {before} to {after} ({row.does})"
+
+
+def _tried(say: Callable[[], str], change: SettingChange, old: Plant, new: Plant) -> str:
+    try:
+        return say()
+    except Missing as lack:
+        return f"{_plain(change, old, new)}; the rest needs {lack.name}"
+    except (DoesNotApply, OutOfRange):
+        return _plain(change, old, new)
+
+
+def _from_to(plant: Plant, kind: Kind, before: float, after: float) -> str:
+    """Return `from 160 to 150 F`, or `stays at 160 F` where both look the same."""
+    one, other = plant.show(kind, before), plant.show(kind, after)
+    if one == other:
+        return f"stays at {other}"
+    unit = unit_name(kind, plant.system)
+    return f"goes from {one.removesuffix(' ' + unit)} to {other}"
+
+
+def supply_line(old: Plant, new: Plant) -> str:
+    """Return what the heating supply is on the design day and on a mild day, beside what the emitters need there."""
+    lines = derived.own_line(old), derived.own_line(new)
+    days = [new.point("site.design_outdoor")]
+    if days[0] < MILD[new.system] - 5:
+        days.append(MILD[new.system])
+    parts = []
+    for day in days:
+        before, after = (line.supply(day) for line in lines)
+        where = f"supply at {new.show(Kind.POINT, day)} outdoors"
+        if before is None or after is None:
+            shown = [new.show(Kind.POINT, one) if one is not None else "no heating" for one in (before, after)]
+            parts.append(f"{where}: {shown[0]} before, {shown[1]} now")
+        else:
+            parts.append(f"{where} {_from_to(new, Kind.POINT, before, after)}")
+        need = derived.known_need(new, day)
+        if need is not None and after is not None:
+            short = need - after
+            missing = f", {new.show(Kind.DIFFERENCE, short)} more than it gets" if short > 0.5 else ""
+            parts[-1] += f"; the emitters need {new.show(Kind.POINT, need)}{missing}"
+    return "; ".join(parts)
+
+
+def _store(old: Plant, new: Plant) -> str:
+    before, after = old.point("tank_setpoint"), new.point("tank_setpoint")
+    text = f"stored water {_from_to(new, Kind.POINT, before, after)}; at the tap it would burn in {describe(after)}"
+    try:
+        times = [_recovery(plant) for plant in (old, new)]
+    except (Missing, DoesNotApply, OutOfRange):
+        return text
+    shown = [new.show(Kind.MINUTES, one) for one in times]
+    return f"{text}; heating it up from cold takes about {shown[1]}, before {shown[0]}"
+
+
+def _recovery(plant: Plant) -> float:
+    cold, _ = derived.cold_water(plant)
+    rise = Kelvin(plant.point("tank_setpoint") - cold)
+    return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
+
+
+def _boiler_target(old: Plant, new: Plant) -> str:
+    name = "hot_water_boiler_setpoint"
+    text = f"boiler water while hot water is made {_from_to(new, Kind.POINT, old.point(name), new.point(name))}"
+    tank = new.known("tank_setpoint")
+    if isinstance(tank, float):
+        text += f"; the tank is set to {new.show(Kind.POINT, tank)}"
+    return text
+
+
+def _shutdown(old: Plant, new: Plant) -> str:
+    shown = [plant.known("warm_weather_shutdown") for plant in (old, new)]
+    words = [new.show("warm_weather_shutdown", one) if one is not None else "not known" for one in shown]
+    text = f"heating stops above {words[1]} outdoors, before above {words[0]}"
+    balance = new.known("building.balance_point")
+    return text + (f"; the building needs heat below {new.show(Kind.POINT, balance)}" if balance is not None else "")
+
+
+def _band(old: Plant, new: Plant) -> str:
+    before, after = derived.band(old), derived.band(new)
+    return f"the swing between burner start and stop {_from_to(new, Kind.DIFFERENCE, before, after)}"
+
+
+def _input(old: Plant, new: Plant) -> str:
+    low, high = zip(derived.inputs(old), derived.inputs(new), strict=True)
+    return (
+        f"input at low fire {_from_to(new, Kind.POWER, *low)}, at high fire {_from_to(new, Kind.POWER, *high)}, all"
+        " about and unproved until it is measured"
+    )
+
+
+def _heating_rate(old: Plant, new: Plant) -> str:
+    text = (
+        f"most heat while heating {_from_to(new, Kind.POWER, derived.heating_output(old), derived.heating_output(new))}"
+    )
+    load = new.known("building.design_load")
+    return f"{text} (about)" + (f"; the design day takes {new.show(Kind.POWER, load)}" if load is not None else "")
+
+
+def _hot_water_rate(old: Plant, new: Plant) -> str:
+    outputs = derived.hot_water_output(old), derived.hot_water_output(new)
+    return f"most heat while hot water is made {_from_to(new, Kind.POWER, *outputs)} (about)"
+
+
+def _priority(old: Plant, new: Plant) -> str:
+    words = [new.show("priority_time_limit", plant.value("priority_time_limit")) for plant in (old, new)]
+    text = f"heating waits for hot water {words[1]} at most, before {words[0]}"
+    try:
+        return f"{text}; heating the tank up from cold takes about {new.show(Kind.MINUTES, _recovery(new))}"
+    except (Missing, DoesNotApply, OutOfRange):
+        return text
+
+
+_SPECIAL: Final[dict[str, Callable[[Plant, Plant], str]]] = {
+    "tank_setpoint": _store,
+    "hot_water_boiler_setpoint": _boiler_target,
+    "warm_weather_shutdown": _shutdown,
+    "heating_differential": _band,
+    "heating_overshoot": _band,
+    "maximum_fan_speed": _input,
+    "minimum_fan_speed": _input,
+    "heating_maximum_rate": _heating_rate,
+    "hot_water_maximum_rate": _hot_water_rate,
+    "priority_time_limit": _priority,
+}

@@ -1,0 +1,352 @@
+"""The portfolio as it was at a commit, or as it lies on the disk: plants with effective values.
+
+What was read once is kept by the ids of its files, so a walk through history costs what changed, not what is there.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Mapping
+from copy import copy
+from dataclasses import replace
+from datetime import date
+from pathlib import Path, PurePath, PurePosixPath
+from typing import Final, NamedTuple
+
+from settingslint.files import Disk
+from settingslint.history.repository import Node, NoHistory, Repository
+from settingslint.model.profile import Profile, profile_from
+from settingslint.model.source import Source, parse
+from settingslint.model.validate import check_schema
+from settingslint.model.values import Problem, Unreadable
+from settingslint.physics.weather import Hours
+from settingslint.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_profile, profile_files, shown
+from settingslint.rules.plant import Plant
+
+MOST_KEPT: Final = 20_000
+"""Profiles and plants that are kept in memory."""
+DISK: Final = "the files as they are"
+"""In place of a commit's tree: what lies in the working tree."""
+EPOCH: Final = date(1970, 1, 1)
+
+
+class TreeFiles:
+    """The files of a portfolio in one tree of its repository."""
+
+    def __init__(self, repository: Repository, tree: str, root: Path, kept: dict[str, Hours]) -> None:
+        self._kept = kept
+        self._repository = repository
+        self._tree = tree
+        self._root = root
+        self._prefix = repository.below(root)
+        self.weather: str | None = None
+
+    def _find(self, path: Path) -> Node | None:
+        try:
+            name = path.relative_to(self._root).as_posix()
+        except ValueError:
+            return None
+        return self._repository.find(self._tree, joined(self._prefix, name))
+
+    def read(self, path: Path, name: str) -> bytes:
+        """See `settingslint.files.Files`."""
+        node = self._find(path)
+        if node is None:
+            raise Unreadable([Problem(name, 1, 1, "does not exist")])
+        return self._repository.blob(node, name)
+
+    def exists(self, path: Path) -> bool:
+        """See `settingslint.files.Files`."""
+        return self._find(path) is not None
+
+    def controls(self, folder: Path) -> list[str]:
+        """See `settingslint.files.Files`."""
+        node = self._find(folder)
+        names = self._repository.tree(node.id) if node is not None and node.is_folder else {}
+        return sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml"))
+
+    def hours(self, root: Path, name: str, source: Source) -> Hours:
+        """See `settingslint.files.Files`."""
+        from settingslint.climate import LARGEST_WEATHER, read_hours
+
+        label = (PurePosixPath(source.name).parent / name).as_posix()
+        self.weather = name
+        node = self._find(root / name)
+        if node is None:
+            raise Unreadable([source.problem(("climate",), f"{name}: does not exist in this commit")])
+        if node.id not in self._kept:
+            content = self._repository.blob(node, label, LARGEST_WEATHER)
+            self._kept[node.id] = read_hours(io.BytesIO(content), label)
+        return self._kept[node.id]
+
+
+def joined(*parts: str) -> str:
+    """Return a path of parts with slashes; empty parts are left out."""
+    return "/".join(part for part in parts if part)
+
+
+class Step(NamedTuple):
+    """One profile before and after: path from the portfolio's folder and what stands there, None where nothing."""
+
+    old: tuple[str, Node] | None
+    new: tuple[str, Node] | None
+
+
+class Snapshots:
+    """Reads plants of one portfolio at any commit. A tree is named by its id, `DISK` is the working tree."""
+
+    def __init__(self, repository: Repository, root: Path) -> None:
+        """Name the repository and the portfolio's folder in it.
+
+        Raises:
+            NoHistory: where the folder lies outside.
+        """
+        self.repository = repository
+        self.root = root.resolve()
+        self.prefix = repository.below(self.root)
+        self._profiles: dict[tuple[str, str], Profile | Unreadable] = {}
+        self._plants: dict[tuple[str, str, object], Plant | Unreadable] = {}
+        self._readers: dict[object, Reader] = {}
+        self._weather: dict[str, str | None] = {}
+        self._hours: dict[str, Hours] = {}
+
+    # files ------------------------------------------------------------------------------------------------------------
+
+    def rel(self, path: Path) -> str:
+        """Return a file's path from the portfolio's folder.
+
+        Raises:
+            NoHistory: where it lies outside.
+        """
+        name = self.repository.below(path)
+        if self.prefix and not name.startswith(self.prefix + "/"):
+            raise NoHistory(f"{path} lies outside the portfolio {self.root}")
+        return name[len(self.prefix) + 1 :] if self.prefix else name
+
+    def shown(self, rel: str) -> str:
+        """Return a profile's path as messages show it."""
+        return shown(self.root / rel)
+
+    def node(self, tree: str | None, rel: str) -> Node | None:
+        """Return what stands at a path of a tree; on the disk a node without id."""
+        if tree == DISK:
+            return Node(0o100644, "") if (self.root / rel).exists() else None
+        return self.repository.find(tree, joined(self.prefix, rel))
+
+    def profiles(self, tree: str | None) -> Iterator[tuple[str, Node]]:
+        """Yield the profiles of a tree."""
+        if tree == DISK:
+            for file in profile_files(self.root):
+                yield file.relative_to(self.root).as_posix(), Node(0o100644, "")
+            return
+        below = "sites" if (sites := self.node(tree, "sites")) is not None and sites.is_folder else ""
+        start = len(self.prefix) + 1 if self.prefix else 0
+        for path, node in self.repository.files(tree, joined(self.prefix, below)):
+            if is_profile(PurePath(path[start:])):
+                yield path[start:], node
+
+    def changed(self, old: str | None, new: str) -> list[tuple[str, Node | None, Node | None]]:
+        """Return path, before and after of every file below the portfolio's folder that differs."""
+        if new == DISK:
+            return list(self._changed_on_disk(old))
+        start = len(self.prefix) + 1 if self.prefix else 0
+        found = self.repository.changed(old, new, self.prefix)
+        return [(path[start:], before, after) for path, before, after in found]
+
+    def _changed_on_disk(self, old: str | None) -> Iterator[tuple[str, Node | None, Node | None]]:
+        start = len(self.prefix) + 1 if self.prefix else 0
+        before = {path[start:]: node for path, node in self.repository.files(old, self.prefix)}
+        here = {rel for rel, _ in self.profiles(DISK)}
+        here |= {f"{CONTROLS}/{file.name}" for file in (self.root / CONTROLS).glob("*.toml")}
+        here |= {PORTFOLIO_FILE} if (self.root / PORTFOLIO_FILE).exists() else set()
+        for rel in sorted(here | {rel for rel in before if rel.endswith(".toml")}):
+            node = before.get(rel)
+            if rel not in here:
+                if not (self.root / rel).exists():
+                    yield rel, node, None
+            elif node is None or not self._same_on_disk(rel, node):
+                yield rel, node, Node(0o100644, "")
+
+    def _same_on_disk(self, rel: str, node: Node) -> bool:
+        try:
+            return lines_alike(Disk().read(self.root / rel, rel), self.repository.blob(node, rel))
+        except Unreadable:
+            return False
+
+    # plants -----------------------------------------------------------------------------------------------------------
+
+    def profile(self, rel: str, node: Node) -> Profile:
+        """Return a profile; without an id of its node it is read from the disk.
+
+        Raises:
+            Unreadable: where it can't be used.
+        """
+        known = self._profiles.get((rel, node.id)) if node.id else None
+        if known is None:
+            try:
+                known = self._parsed(rel, node)
+            except Unreadable as unread:
+                known = unread
+            if node.id:
+                if len(self._profiles) > MOST_KEPT:
+                    self._profiles.clear()
+                self._profiles[rel, node.id] = known
+        if isinstance(known, Unreadable):
+            raise known
+        return known
+
+    def _parsed(self, rel: str, node: Node) -> Profile:
+        name = self.shown(rel)
+        content = self.repository.blob(node, name) if node.id else Disk().read(self.root / rel, name)
+        source = parse(content, name)
+        check_schema(source, "profile")
+        return profile_from(source)
+
+    def reader(self, tree: str) -> Reader:
+        """Return what reads controls and portfolio.toml of a tree; the same for trees in which they are the same."""
+        if tree == DISK:
+            if DISK not in self._readers:
+                self._readers[DISK] = Reader(self.root, EPOCH)
+            return self._readers[DISK]
+        key = self._shared(tree)
+        if key not in self._readers:
+            files = TreeFiles(self.repository, tree, self.root, self._hours)
+            reader = Reader(self.root, EPOCH, files)
+            owner = self.node(tree, PORTFOLIO_FILE)
+            self._weather[owner.id if owner else ""] = files.weather
+            key = self._shared(tree)
+            self._readers[key] = reader
+        return self._readers[key]
+
+    def _shared(self, tree: str) -> object:
+        """Return the ids of what all plants of a tree share."""
+        return (self.node(tree, CONTROLS), *self._owner(tree))
+
+    def _owner(self, tree: str) -> tuple[Node | None, Node | None]:
+        """Return portfolio.toml of a tree, and the weather file that it names."""
+        owner = self.node(tree, PORTFOLIO_FILE)
+        weather = self._weather.get(owner.id if owner else "")
+        return owner, self.node(tree, weather) if weather else None
+
+    def plant(self, tree: str, rel: str, node: Node, as_of: date) -> Plant:
+        """Return a plant with the values that the control of that tree makes effective.
+
+        Raises:
+            Unreadable: where the profile or its control can't be used.
+        """
+        profile = self.profile(rel, node)
+        reader = self.reader(tree)
+        if not node.id:
+            return dated(reader.plant_of(profile), as_of)
+        control = None if tree == DISK else self.node(tree, f"{CONTROLS}/{profile.control}.toml")
+        shared = id(reader) if control is None else (control, *self._owner(tree))
+        key = (rel, node.id, shared)
+        known = self._plants.get(key)
+        if known is None:
+            try:
+                known = reader.plant_of(profile)
+            except Unreadable as unread:
+                known = unread
+            if len(self._plants) > MOST_KEPT:
+                self._plants.clear()
+            self._plants[key] = known
+        if isinstance(known, Unreadable):
+            raise known
+        return dated(known, as_of)
+
+    def steps(self, old: str | None, new: str) -> tuple[list[Step], set[str], bool]:
+        """Return what happened to profiles between two trees.
+
+        Returns:
+            the profiles that differ, those that moved joined by name and serial number; the names of the controls
+            that differ; and whether portfolio.toml or its weather file differs.
+        """
+        olds: dict[str, Node] = {}
+        news: dict[str, Node] = {}
+        controls: set[str] = set()
+        owner = False
+        weather = {self._weather_of(tree) for tree in (old, new) if tree is not None}
+        for rel, before, after in self.changed(old, new):
+            path = PurePath(rel)
+            if path.parts[0] == CONTROLS:
+                controls.add(path.stem)
+            elif rel == PORTFOLIO_FILE or rel in weather:
+                owner = True
+            elif is_profile(path):
+                if before is not None:
+                    olds[rel] = before
+                if after is not None:
+                    news[rel] = after
+        return list(self._joined(olds, news)), controls, owner
+
+    def _weather_of(self, tree: str) -> str | None:
+        owner = self.node(tree, PORTFOLIO_FILE)
+        if owner is None:
+            return None
+        if owner.id not in self._weather:
+            self.reader(tree)
+        return self._weather.get(owner.id)
+
+    def _joined(self, olds: Mapping[str, Node], news: Mapping[str, Node]) -> Iterator[Step]:
+        """Yield pairs of one plant: by name and serial, by serial, by site and name, by path, by content."""
+        left, right = dict(olds), dict(news)
+        if left.keys() == right.keys() and len(left) == 1:  # the ordinary case needs no reading
+            for rel, node in left.items():
+                yield Step((rel, node), (rel, right[rel]))
+            return
+        sides = enumerate((olds, news))
+        identities = {(side, rel): self._identity(rel, node) for side, all_ in sides for rel, node in all_.items()}
+        for match in range(5):
+            keys: dict[object, list[str]] = {}
+            for rel, node in left.items():
+                key = _match(match, rel, node, identities[0, rel])
+                if key is not None:
+                    keys.setdefault(key, []).append(rel)
+            for rel in list(right):
+                key = _match(match, rel, right[rel], identities[1, rel])
+                candidates = keys.get(key, []) if key is not None else []
+                if candidates:
+                    was = rel if rel in candidates else candidates[0]
+                    candidates.remove(was)
+                    yield Step((was, left.pop(was)), (rel, right.pop(rel)))
+        for rel, node in left.items():
+            yield Step((rel, node), None)
+        for rel, node in right.items():
+            yield Step(None, (rel, node))
+
+    def _identity(self, rel: str, node: Node) -> tuple[str, str, str | None] | None:
+        try:
+            profile = self.profile(rel, node)
+        except Unreadable:
+            return None
+        return profile.site, profile.name, profile.serial
+
+
+def _match(match: int, rel: str, node: Node, identity: tuple[str, str, str | None] | None) -> object | None:
+    """Return what a profile is recognised by in the first, second... attempt, or None."""
+    if match == 3:
+        return rel
+    if match == 4:
+        return node.id or None
+    if identity is None:
+        return None
+    site, name, serial = identity
+    if match == 2:
+        return (site, name)
+    if serial is None:
+        return None
+    return (name, serial) if match == 0 else serial
+
+
+def dated(plant: Plant, as_of: date) -> Plant:
+    """Return a plant as looked at on a date; what it touches is its own."""
+    other = copy(plant)
+    other.context = replace(plant.context, as_of=as_of)
+    other.touched = set()
+    other.owner_numbers = set()
+    return other
+
+
+def lines_alike(one: bytes, other: bytes) -> bool:
+    """Return whether two files are the same but for the kind of line ends."""
+    return one == other or one.replace(b"\r\n", b"\n") == other.replace(b"\r\n", b"\n")

@@ -1,0 +1,169 @@
+"""What each commit did to each plant, from one commit to another or for one plant back to its beginning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from settingslint.history.changes import Differences, differences
+from settingslint.history.repository import Commit, Node
+from settingslint.history.snapshots import Snapshots, Step, joined
+from settingslint.model.values import Unreadable
+from settingslint.portfolio import CONTROLS
+from settingslint.rules.plant import Plant
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One commit that changed one plant. `rel` is its path afterwards, `was` before; `through` the file that did it."""
+
+    commit: Commit
+    rel: str
+    was: str | None
+    differences: Differences
+    through: str = "its profile"
+    created: bool = False
+
+
+def events(snapshots: Snapshots, old: Commit | None, new: Commit, as_of: date) -> Iterator[Event]:
+    """Yield what each commit after `old` up to `new` did, parents first. What changed no value is passed over.
+
+    A merge counts with what differs from all its parents.
+    """
+    repository = snapshots.repository
+    if old is not None and old.id == new.id:
+        return
+    for id_ in repository.walk(old.id if old else None, new.id, [snapshots.prefix] if snapshots.prefix else []):
+        if id_ in repository.cut:
+            continue
+        commit = repository.commit(id_)
+        yield from _of_commit(snapshots, commit, as_of)
+
+
+def _of_commit(snapshots: Snapshots, commit: Commit, as_of: date) -> Iterator[Event]:
+    trees = [snapshots.repository.commit(one).tree for one in commit.parents]
+    base = trees[0] if trees else None
+    steps, controls, _ = snapshots.steps(base, commit.tree)
+    done = set()
+    for step in steps:
+        rel = (step.new or step.old or ("", None))[0]
+        done.add(rel)
+        if not _differs_from_all(snapshots, trees[1:], rel, step.new[1] if step.new else None):
+            continue
+        event = _event(snapshots, commit, base, step, as_of)
+        if event is not None:
+            yield event
+    if base is None or not controls:
+        return
+    for rel, node in snapshots.profiles(commit.tree):
+        if rel in done:
+            continue
+        try:
+            control = snapshots.profile(rel, node).control
+        except Unreadable:
+            continue
+        name = f"{CONTROLS}/{control}.toml"
+        if control in controls and _differs_from_all(snapshots, trees[1:], name, snapshots.node(commit.tree, name)):
+            event = _event(snapshots, commit, base, Step((rel, node), (rel, node)), as_of, name)
+            if event is not None:
+                yield event
+
+
+def _differs_from_all(snapshots: Snapshots, trees: list[str], rel: str, node: Node | None) -> bool:
+    return all(snapshots.node(tree, rel) != node for tree in trees)
+
+
+def _event(
+    snapshots: Snapshots, commit: Commit, base: str | None, step: Step, as_of: date, through: str = "its profile"
+) -> Event | None:
+    try:
+        old = plant_at(snapshots, base, step.old, as_of)
+        new = plant_at(snapshots, commit.tree, step.new, as_of)
+    except Unreadable:
+        return None
+    what = differences(old, new)
+    rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
+    if not what and rel == was:
+        return None
+    return Event(commit, rel, was, what, through, step.old is None)
+
+
+def plant_at(snapshots: Snapshots, tree: str | None, at: tuple[str, Node] | None, as_of: date) -> Plant | None:
+    """Return a plant of a tree, None where there is none.
+
+    Raises:
+        Unreadable: where it can't be used.
+    """
+    return None if at is None or tree is None else snapshots.plant(tree, at[0], at[1], as_of)
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One plant as a commit left it; `plant` is None where it was gone or could not be read, `problem` says why."""
+
+    commit: Commit
+    rel: str
+    plant: Plant | None
+    problem: str = ""
+
+
+def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: bool = True) -> list[Moment]:
+    """Return the states of one plant up to a commit, oldest first, followed over moves and new names.
+
+    Args:
+        snapshots: of the portfolio.
+        start: id of the commit.
+        rel: the profile's path from the portfolio's folder.
+        as_of: the date that its plants are looked at.
+        controls: also list commits that changed only its control file or portfolio.toml.
+    """
+    repository = snapshots.repository
+    found: list[Moment] = []
+    seen: set[str] = set()
+    while True:
+        node = snapshots.node(repository.commit(start).tree, rel)
+        names = [joined(snapshots.prefix, rel)]
+        if controls and node is not None:
+            try:
+                control = snapshots.profile(rel, node).control
+                names.append(joined(snapshots.prefix, f"{CONTROLS}/{control}.toml"))
+            except Unreadable:
+                pass
+        oldest: Commit | None = None
+        for id_ in reversed(repository.walk(None, start, names)):
+            commit = repository.commit(id_)
+            at = snapshots.node(commit.tree, rel)
+            if at is None and oldest is None and not found:
+                continue
+            if at is None:
+                break
+            if id_ not in seen:
+                seen.add(id_)
+                found.append(_moment(snapshots, commit, rel, at, as_of))
+            oldest = commit
+        came = _came_from(snapshots, oldest, rel) if oldest is not None else None
+        if came is None or oldest is None:
+            return found[::-1]
+        start, rel = oldest.parents[0], came
+
+
+def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node, as_of: date) -> Moment:
+    try:
+        return Moment(commit, rel, snapshots.plant(commit.tree, rel, node, as_of))
+    except Unreadable as unread:
+        return Moment(commit, rel, None, unread.problems[0].message)
+
+
+def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:
+    """Return the path that a plant had before the commit in which its path begins, or None where it began there."""
+    if not commit.parents:
+        return None
+    base = snapshots.repository.commit(commit.parents[0]).tree
+    if snapshots.node(base, rel) is not None:
+        return None
+    steps, _, _ = snapshots.steps(base, commit.tree)
+    for step in steps:
+        if step.new is not None and step.new[0] == rel and step.old is not None:
+            return step.old[0]
+    return None

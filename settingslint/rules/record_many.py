@@ -1,0 +1,137 @@
+"""Rules about the record of several plants: one serial twice, the same facts twice, defaults and bulk edits."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from settingslint.model.values import title_of
+from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, found, rule
+from settingslint.rules.plant import Summary
+from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
+
+Many = Iterator[tuple[Summary, Draft | Missing]]
+FEWEST_PLANTS: Final = 5
+"""With fewer plants a common value says nothing."""
+FEWEST_FACTS: Final = 6
+"""With fewer facts two sites may well be alike."""
+
+
+@rule("serial-twice", severity=DANGER, cautions=("record", "firing", "combustion"), source=ARITHMETIC,
+      scope="portfolio")  # fmt: skip
+def serial_twice(plants: Sequence[Summary]) -> Many:
+    """Two profiles carry one serial number: one of them is the record of another boiler.
+
+    Over the whole portfolio, case and blanks aside.
+    """
+    by_serial: dict[str, list[Summary]] = defaultdict(list)
+    for plant in plants:
+        if plant.serial is None:
+            yield plant, Missing("plant.serial")
+        else:
+            by_serial[plant.serial.strip().casefold()].append(plant)
+    for same_serial in by_serial.values():
+        for plant in same_serial[1:] if len(same_serial) > 1 else ():
+            yield (
+                plant,
+                found(
+                    "plant.serial",
+                    f"serial {plant.serial} also stands in {same_serial[0].path}",
+                    {},
+                    "read both plates; nothing is set by a record that may be of another boiler",
+                ),
+            )
+
+
+@rule("sites-with-the-same-facts", severity=DANGER, certainty=LIKELY, cautions=("record",), source=COMMON_PRACTICE,
+      assumes="two buildings are never alike to the digit", scope="portfolio")  # fmt: skip
+def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
+    """Two sites have the same facts to the digit: one was copied from the other.
+
+    At least six facts of building and boiler, all equal.
+    """
+    seen: dict[tuple[tuple[str, str], ...], Summary] = {}
+    for plant in plants:
+        own = {name: str(value) for name, value in plant.facts.items() if name.startswith(("building.", "boiler."))}
+        facts = tuple(sorted(own.items()))
+        if len(facts) < FEWEST_FACTS:
+            continue
+        other = seen.setdefault(facts, plant)
+        if other is not plant and other.site != plant.site:
+            yield (
+                plant,
+                found(
+                    "plant.site",
+                    f"all {len(facts)} facts of building and boiler are those of {other.path}",
+                    {},
+                    "look which of them was copied, and record its own facts",
+                ),
+            )
+
+
+@rule("defaults-across-portfolio", severity=WASTE, certainty=ASK, cautions=("record",), source=COMMON_PRACTICE,
+      scope="portfolio")  # fmt: skip
+def defaults_across_portfolio(plants: Sequence[Summary]) -> Many:
+    """Most plants with one control stand at its default for a heating or hot-water temperature: was it ever set?
+
+    At least five plants of one control, more than half of them at the default.
+    """
+    by_control: dict[str, list[Summary]] = defaultdict(list)
+    for plant in plants:
+        by_control[plant.control].append(plant)
+    for members in by_control.values():
+        if len(members) < FEWEST_PLANTS:
+            continue
+        counts = Counter(name for plant in members for name in plant.at_default)
+        for name in ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint"):
+            if counts[name] * 2 > len(members):
+                for plant in members:
+                    if name in plant.at_default:
+                        yield (
+                            plant,
+                            found(
+                                name,
+                                f"{counts[name]} of {len(members)} plants with this control stand at the default of"
+                                f" {title_of(name)}: was it ever set?",
+                                {},
+                                "set it by the site's own facts, or write down that the default was meant",
+                            ),
+                        )
+
+
+@rule("bulk-edit-over-sites", severity=RECORD, certainty=LIKELY, source=COMMON_PRACTICE, scope="portfolio",
+      cautions=("hygiene", "scald", "freeze", "record"),
+      assumes="one date and one value at many sites is one campaign")  # fmt: skip
+def bulk_edit_over_sites(plants: Sequence[Summary]) -> Many:
+    """One setting of a safety class got one value at many sites on one day: was each site looked at?
+
+    Five sites or more. What is right at most sites can scald, freeze or leave cold at the others.
+    """
+    edits: dict[tuple[str, str, str], list[Summary]] = defaultdict(list)
+    for plant in plants:
+        for name, on in plant.changed.items():
+            if SETTINGS[name].caution in (*SAFETY_CAUTIONS, "heating") and name in plant.settings:
+                edits[name, on.isoformat(), str(plant.settings[name])].append(plant)
+    for (name, on, _), members in edits.items():
+        if len({plant.site for plant in members}) >= FEWEST_PLANTS:
+            for plant in members:
+                yield (
+                    plant,
+                    found(
+                        name,
+                        f"{title_of(name)} became {plant.show(name)} at {len(members)} plants on {on}:"
+                        f" was this one looked at?",
+                        {},
+                        "look at hygiene, freezing and emitters of this site, and write down that it was done",
+                    ),
+                )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    serial_twice,
+    sites_with_the_same_facts,
+    defaults_across_portfolio,
+    bulk_edit_over_sites,
+)
