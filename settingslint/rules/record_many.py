@@ -114,14 +114,14 @@ def bulk_edit_over_sites(plants: Sequence[Summary]) -> Many:
         for name, on in plant.changed.items():
             if SETTINGS[name].caution in (*SAFETY_CAUTIONS, "heating") and name in plant.settings:
                 edits[name, on.isoformat(), str(plant.settings[name])].append(plant)
-    for (name, on, _), members in edits.items():
+    for (name, day, _), members in edits.items():
         if len({plant.site for plant in members}) >= FEWEST_PLANTS:
             for plant in members:
                 yield (
                     plant,
                     found(
                         name,
-                        f"{title_of(name)} became {plant.show(name)} at {len(members)} plants on {on}:"
+                        f"{title_of(name)} became {plant.show(name)} at {len(members)} plants on {day}:"
                         f" was this one looked at?",
                         {},
                         "look at hygiene, freezing and emitters of this site, and write down that it was done",
