@@ -235,8 +235,7 @@ class _Setting:
     def onward(self) -> None:
         """Steps 4 to 8, which a default goes through as well."""
         self.transformation()
-        self.bands()
-        if self.others():
+        if self.bands() and self.others():
             self.provisional()
 
     # 1
@@ -377,13 +376,17 @@ class _Setting:
                 self.say("added", f"{self.asked()} This control {adds}.")
 
     # 5 and 6
-    def bands(self) -> None:
+    def bands(self) -> bool:
         for item in self._treatments("ignore"):
-            if not isinstance(self.value, float) or item.low is None or item.high is None or item.becomes is None:
+            if not isinstance(self.value, float) or item.low is None or item.high is None:
                 continue
             if item.low - TOLERANCE <= self.value <= item.high + TOLERANCE:
-                self.value = item.becomes
                 self.band = (item.low, item.high)
+                if item.becomes is None:
+                    text = f"ignores {self.span(item.low, item.high)}; what it runs at instead is not known"
+                    self.settle(UNKNOWN, "ignored band", f"{self.asked()} This control {text}.")
+                    return False
+                self.value = item.becomes
                 ignores = f"ignores {self.span(item.low, item.high)}; it runs at {self.shown(item.becomes)}"
                 self.say("ignored band", f"{self.asked()} This control {ignores}.")
                 break
@@ -391,6 +394,7 @@ class _Setting:
             if item.equals is not None and same(self.value, item.equals):
                 self.say("special value", f"{self.asked()} On this control {self.shown(self.value)} means off.")
                 self.value = OFF
+        return True
 
     # 7
     def others(self) -> bool:

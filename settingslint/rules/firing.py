@@ -161,14 +161,16 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
         if effect is None or name not in plant.profile.settings:
             continue
         plant.touched.add(name)
-        if effect.effective is None and effect.typed is not None and effect.state == "unknown":
+        if effect.band is None and effect.effective is None and effect.typed is not None and effect.state == "unknown":
             yield Missing(name, effect.reasons[-1].text if effect.reasons else "")
         if effect.band is not None:
             low, high = effect.band
+            runs = effect.effective
+            what = f"it runs at {plant.show(name, runs)}" if runs is not None else "what it runs at is not known"
             yield found(
                 name,
                 f"{plant.show(name, effect.typed)} lies in the band from {plant.show(name, low)} to"
-                f" {plant.show(name, high)} that this control ignores: it runs at {plant.show(name, effect.effective)}",
+                f" {plant.show(name, high)} that this control ignores: {what}",
                 {},
                 "leave the band or put back what was there, so that the record is true; licensed"
                 " person; combustion proof",

@@ -172,6 +172,14 @@ def test_band(typed: float, becomes: float) -> None:
     assert shown(effects(BAND, f"heating_maximum_rate = {typed}")["heating_maximum_rate"]) == becomes
 
 
+def test_what_a_band_becomes_is_unknown_where_the_control_file_does_not_say() -> None:
+    rows = row("heating_maximum_rate", "{does='ignore', low=91, high=99}")
+    effect = effects(rows, "heating_maximum_rate = 95")["heating_maximum_rate"]
+    assert (effect.state, effect.effective, effect.band) == (UNKNOWN, None, (91.0, 99.0))
+    assert effect.reasons[-1].text.endswith("what it runs at instead is not known.")
+    assert shown(effects(rows, "heating_maximum_rate = 90")["heating_maximum_rate"]) == 90
+
+
 def test_only_the_first_band_that_holds_the_value_counts() -> None:
     rows = row(
         "heating_maximum_rate",
