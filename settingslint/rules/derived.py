@@ -334,12 +334,17 @@ def heating_output(plant: Plant) -> float:
     return inputs(plant)[1] * plant.number("boiler.efficiency") * _rate(plant, "heating_maximum_rate")
 
 
-def hot_water_output(plant: Plant) -> float:
-    """Return the output, W, at high fire while making hot water, with its rate limit and the tank's coil."""
+def hot_water_output(plant: Plant, *, heating_limit: bool = True) -> float:
+    """Return the output, W, at high fire while making hot water: with its own rate limit and the tank's coil.
+
+    Args:
+        plant: the plant.
+        heating_limit: also with the heating rate limit, where the control applies it to hot water.
+    """
     output = inputs(plant)[1] * plant.number("boiler.efficiency") * _rate(plant, "hot_water_maximum_rate")
-    if plant.control.notes.get("rate_limits_hot_water") is True:
+    if heating_limit and plant.control.notes.get("rate_limits_hot_water") is True:
         output = min(output, heating_output(plant))
-    coil = plant.known("hot_water.coil_output")
+    coil = None if plant.known("hot_water.kind") == "plate" else plant.known("hot_water.coil_output")
     return min(output, cast(float, coil)) if coil is not None else output
 
 

@@ -2,99 +2,53 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from collections.abc import Mapping
 from typing import Final
 
-from settingslint.physics import hygiene, scald
+from settingslint.model.treatment import TOLERANCE
+from settingslint.model.values import Value
+from settingslint.physics import hygiene
+from settingslint.physics.hot_water import recovery_time
 from settingslint.rules.base import (
     ASK,
     DANGER,
     LIKELY,
-    Draft,
     Drafts,
     Missing,
-    Quantity,
     Remedy,
     Rule,
     Threshold,
     celsius_of,
     found,
-    kelvin_of,
+    minutes_of,
     rule,
 )
-from settingslint.rules.hot_water import APPROACH, low_end
+from settingslint.rules.derived import hot_water_output
+from settingslint.rules.hot_water import APPROACH
+from settingslint.rules.hygiene_change import RULES as CHANGE
+from settingslint.rules.hygiene_loop import RULES as LOOP
+from settingslint.rules.hygiene_tap import BOTH, TANK, burn
+from settingslint.rules.hygiene_tap import RULES as TAP
 from settingslint.rules.plant import Plant
-from settingslint.units import Celsius, Kind, celsius, kelvin
+from settingslint.units import Celsius, Kelvin, Kind, celsius
 from settingslint.vocabulary.settings import OFF
-from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRACTICE, CPSC_5098, HSE_HSG274
+from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRACTICE, HSE_HSG274
 
 TITLE: Final = "scalding and hygiene"
-BOTH: Final = ("scald", "hygiene")
-TANK: Final = {"hot_water.kind": ("tank",)}
+HEAT_UP: Final[Mapping[str, tuple[Value, ...]]] = {**TANK, "hygiene_cycle": (True,)}
 
 STORE: Final = Threshold("store_least", hygiene.STORED, Kind.POINT, HSE_HSG274, "least stored temperature")
-OUTLET: Final = Threshold("outlet_most", hygiene.OUTLET_MOST, Kind.POINT, CPSC_5098, "most at outlets in general")
-VULNERABLE: Final = Threshold(
-    "outlet_most_vulnerable", hygiene.BATH_MOST_VULNERABLE, Kind.POINT,
-    "HSE, scalding and burning in health and social care; check the local rule", "most where vulnerable people bathe",
-)  # fmt: skip
-RETURN: Final = Threshold("loop_return_least", hygiene.RETURN, Kind.POINT, HSE_HSG274, "least return of a loop")
-LOOP_DROP: Final = Threshold(
-    "loop_drop_most", kelvin(9), Kind.DIFFERENCE, COMMON_PRACTICE, "largest drop from the store to the loop's return"
+TAP_FROM: Final = Threshold(
+    "tap_range_low", celsius(115), Kind.POINT, COMMON_PRACTICE, "from here a set point looks like one for the tap"
 )
-VALVE_DAYS: Final = Threshold(
-    "valve_test_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days between tests of a tempering valve"
-)
-STANDSTILL: Final = Threshold(
-    "loop_standstill_most", 8 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest standstill of a circulation loop a day"
+TAP_TO: Final = Threshold(
+    "tap_range_high", celsius(125), Kind.POINT, COMMON_PRACTICE, "up to here a set point looks like one for the tap"
 )
 
 
-def _outlet_most(plant: Plant) -> tuple[Celsius, str]:
-    if plant.word("site.occupants") == "vulnerable":
-        return Celsius(plant.threshold(VULNERABLE)), "where vulnerable people bathe"
-    return Celsius(plant.threshold(OUTLET)), "at outlets"
-
-
-def _burn(plant: Plant, hot: Celsius) -> str:
-    return f"at {plant.show(Kind.POINT, hot)} a serious burn takes {scald.describe(hot)}"
-
-
-@rule(
-    "hot-store-without-mixing-valve",
-    severity=DANGER,
-    needs=("tank_setpoint", "hot_water.mixing_valve", "site.occupants"),
-    only_if=TANK,
-    cautions=BOTH,
-    source=(CPSC_5098, HSE_HSG274),
-    thresholds=(OUTLET, VULNERABLE),
-)
-def hot_store_without_mixing_valve(plant: Plant) -> Drafts:
-    """The store is hotter than what may come to the taps, and no tempering valve is recorded.
-
-    Compared: the tank set point with 120 F, or 44 C where vulnerable people bathe. The remedy is the valve, not a
-    colder store: that only trades one danger for the other.
-
-    Trips:
-        [hot_water]
-        mixing_valve = false
-    Passes:
-        [hot_water]
-        mixing_valve = true
-    """
-    if plant.flag("hot_water.mixing_valve"):
-        return
-    store = plant.point("tank_setpoint")
-    most, where = _outlet_most(plant)
-    if store > most + 1e-6:
-        yield found(
-            "tank_setpoint",
-            f"a store of {plant.show(Kind.POINT, store)} without a tempering valve;"
-            f" {plant.show(Kind.POINT, most)} is the"
-            f" most {where}; {_burn(plant, store)}",
-            {"store": celsius_of(store), "most at outlets": celsius_of(most)},
-            "fit and test a tempering valve; until then warn everybody who draws; do not lower the store instead",
-        )
+def _low_end(plant: Plant) -> Celsius:
+    """Return the store just before it is heated again, degrees Celsius."""
+    return Celsius(plant.point("tank_setpoint") - plant.difference("tank_differential"))
 
 
 @rule(
@@ -118,13 +72,13 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
         [settings]
         tank_setpoint = 144
     """
-    low, least = low_end(plant), plant.threshold(STORE)
-    if low >= least - 1e-6:
+    low, least = _low_end(plant), plant.threshold(STORE)
+    if low >= least - TOLERANCE:
         return
     store = plant.point("tank_setpoint")
     grows = "; it then stands where legionella grows" if hygiene.grows(low) else ""
     valve = plant.known("hot_water.mixing_valve")
-    scalds = "" if valve is True else f"; raised, {_burn(plant, Celsius(max(store, least)))}: tempering valve first"
+    scalds = "" if valve is True else f"; raised, {burn(plant, Celsius(max(store, least)))}: tempering valve first"
     value = plant.attainable("tank_setpoint", at_least=least + plant.difference("tank_differential"))
     text = "the holder of the water-safety plan decides; raise the store and temper what comes to the taps"
     if value is None or valve is not True:
@@ -139,40 +93,6 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
         {"lowest store": celsius_of(low), "hygiene value": celsius_of(least)},
         remedy,
     )
-
-
-@rule(
-    "hygiene-heat-up-without-mixing-valve",
-    severity=DANGER,
-    needs=("hygiene_cycle", "hygiene_target", "hot_water.mixing_valve"),
-    only_if={**TANK, "hygiene_cycle": (True,)},
-    cautions=BOTH,
-    source=CPSC_5098,
-    thresholds=(OUTLET,),
-)
-def hygiene_heat_up_without_mixing_valve(plant: Plant) -> Drafts:
-    """The hygiene heat-up sends its hot water to the taps, because there is no tempering valve.
-
-    Trips:
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 151
-    Passes:
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 151
-    """
-    target = plant.point("hygiene_target")
-    if not plant.flag("hot_water.mixing_valve") and target > plant.threshold(OUTLET) + 1e-6:
-        yield found(
-            "hygiene_target",
-            f"the heat-up goes to {plant.show(Kind.POINT, target)} and no tempering valve is"
-            f" recorded; {_burn(plant, target)}",
-            {"heat-up": celsius_of(target)},
-            "the valve first, tested; the heat-up after",
-        )
 
 
 @rule(
@@ -203,7 +123,11 @@ def cool_store_without_hygiene_measure(plant: Plant) -> Drafts:
         tank_setpoint = 140
     """
     store = plant.point("tank_setpoint")
-    if store >= plant.threshold(STORE) - 1e-6 or plant.flag("hygiene_cycle") or plant.flag("hot_water.safety_plan"):
+    if (
+        store >= plant.threshold(STORE) - TOLERANCE
+        or plant.flag("hygiene_cycle")
+        or plant.flag("hot_water.safety_plan")
+    ):
         return
     yield found(
         "hygiene_cycle",
@@ -217,16 +141,17 @@ def cool_store_without_hygiene_measure(plant: Plant) -> Drafts:
 @rule(
     "hygiene-target-out-of-reach",
     severity=DANGER,
-    needs=("hygiene_cycle", "hygiene_target", "hot_water_boiler_setpoint"),
-    only_if={**TANK, "hygiene_cycle": (True,)},
+    needs=("hygiene_target", "hot_water_boiler_setpoint"),
+    only_if=HEAT_UP,
     cautions=BOTH,
     source=ARITHMETIC,
     thresholds=(APPROACH,),
 )
 def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
-    """The boiler can't take the tank to the hygiene target: the heat-up is never finished, or its timer just ends.
+    """The tank can't get to the hygiene target: the heat-up is never finished, or its timer just ends.
 
-    Hygiene target + approach must not be above the boiler target during hot water.
+    Hygiene target + approach must not be above the boiler target during hot water or the operating limit, and the
+    target itself not above the tank's own limit; the limits count where they are recorded.
 
     Trips:
         [settings]
@@ -238,58 +163,104 @@ def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
         hygiene_target = 152
     """
     target, boiler = plant.point("hygiene_target"), plant.point("hot_water_boiler_setpoint")
-    reach = Celsius(boiler - plant.threshold(APPROACH))
-    if target > reach + 1e-6:
+    approach = plant.threshold(APPROACH)
+    ways = [(Celsius(boiler - approach), f"a boiler at {plant.show(Kind.POINT, boiler)}")]
+    operating, own = plant.known("operating_limit"), plant.known("tank_high_limit")
+    if isinstance(operating, float):
+        limit = plant.show(Kind.POINT, operating)
+        ways.append((Celsius(operating - approach), f"a boiler that its operating limit stops at {limit}"))
+    if isinstance(own, float):
+        ways.append((Celsius(own), "the tank's own limit"))
+    reach, why = min(ways)
+    if target > reach + TOLERANCE:
         yield found(
             "hygiene_target",
-            f"the heat-up wants {plant.show(Kind.POINT, target)}; a boiler at"
-            f" {plant.show(Kind.POINT, boiler)} brings the"
-            f" tank to about {plant.show(Kind.POINT, reach)}",
+            f"the heat-up wants {plant.show(Kind.POINT, target)}; {why} lets the tank come to about"
+            f" {plant.show(Kind.POINT, reach)}",
             {"heat-up": celsius_of(target), "within reach": celsius_of(reach)},
             "the holder of the water-safety plan decides between a hotter boiler target and another measure",
         )
 
 
 @rule(
-    "mixing-valve-test-overdue",
+    "hygiene-target-too-cool",
     severity=DANGER,
-    certainty=ASK,
-    needs=("hot_water.mixing_valve", "site.occupants"),
-    only_if={"hot_water.mixing_valve": (True,), "site.occupants": ("vulnerable",)},
+    needs=("hygiene_target",),
+    only_if=HEAT_UP,
     cautions=BOTH,
-    source=COMMON_PRACTICE,
-    thresholds=(VALVE_DAYS,),
+    source=HSE_HSG274,
+    thresholds=(STORE,),
 )
-def mixing_valve_test_overdue(plant: Plant) -> Drafts:
-    """Vulnerable people depend on a tempering valve that was not tested within a year.
+def hygiene_target_too_cool(plant: Plant) -> Drafts:
+    """The heat-up that should kill what grows does not even reach the temperature of an ordinary hot store.
+
+    Compared: the hygiene target with 60 C (140 F) or the owner's own value.
 
     Trips:
-        [site]
-        occupants = "vulnerable"
-        [hot_water]
-        mixing_valve_tested = 2025-11-23
+        [settings]
+        hygiene_cycle = true
+        hygiene_target = 139
     Passes:
-        [site]
-        occupants = "vulnerable"
-        [hot_water]
-        mixing_valve_tested = 2025-11-24
+        [settings]
+        hygiene_cycle = true
+        hygiene_target = 140
     """
-    if plant.known("hot_water.mixing_valve_tested") is None:
-        yield Missing("hot_water.mixing_valve_tested")
+    target, least = plant.point("hygiene_target"), plant.threshold(STORE)
+    if target < least - TOLERANCE:
         yield found(
-            "hot_water.mixing_valve",
-            "vulnerable people depend on a tempering valve of which no test is recorded",
-            {},
-            "test the valve at the taps and write the date down",
+            "hygiene_target",
+            f"the heat-up goes to {plant.show(Kind.POINT, target)}; a store counts as hot from"
+            f" {plant.show(Kind.POINT, least)}",
+            {"heat-up": celsius_of(target), "hygiene value": celsius_of(least)},
+            "the holder of the water-safety plan decides; the tempering valve is tested before any raise",
         )
-        return
-    tested = plant.day("hot_water.mixing_valve_tested")
-    if plant.as_of - tested > timedelta(days=plant.threshold(VALVE_DAYS)):
+
+
+@rule(
+    "hygiene-time-limit-too-short",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=(
+        "hygiene_target", "hygiene_time_limit", "tank_setpoint", "tank_differential", "hot_water.tank_volume",
+        "boiler.efficiency",
+    ),
+    only_if=HEAT_UP,
+    cautions=BOTH,
+    source=ARITHMETIC,
+    assumes="full output to the tank, and nobody draws meanwhile",
+)  # fmt: skip
+def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
+    """The heat-up is ended by its time limit before the tank can be at the hygiene target.
+
+    Time = volume x rho cp x (hygiene target - (tank set point - tank differential)) / output that reaches the tank.
+
+    Trips:
+        [hot_water]
+        tank_volume = 150
+        [settings]
+        hygiene_cycle = true
+        hygiene_target = 152
+        hygiene_time_limit = 9
+    Passes:
+        [hot_water]
+        tank_volume = 150
+        [settings]
+        hygiene_cycle = true
+        hygiene_target = 152
+        hygiene_time_limit = 10
+    """
+    rise = Kelvin(max(0.0, plant.point("hygiene_target") - _low_end(plant)))
+    takes = recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
+    limit = plant.number("hygiene_time_limit")
+    if takes > limit + TOLERANCE:
+        value = plant.attainable("hygiene_time_limit", at_least=takes)
+        text = "the holder of the water-safety plan decides how long it runs and how long it holds"
         yield found(
-            "hot_water.mixing_valve_tested",
-            f"vulnerable people depend on a tempering valve that was last tested on {tested}",
-            {"days": Quantity((plant.as_of - tested).days, Kind.COUNT)},
-            "test the valve at the taps and write the date down",
+            "hygiene_time_limit",
+            f"heating the tank to {plant.show('hygiene_target')} takes {plant.show(Kind.MINUTES, takes)}; the heat-up"
+            f" ends after {plant.show(Kind.MINUTES, limit)}",
+            {"heating": minutes_of(takes), "limit": minutes_of(limit)},
+            Remedy(text, {} if value is None else {"hygiene_time_limit": value}),
         )
 
 
@@ -318,7 +289,7 @@ def reduced_store_in_growth_range(plant: Plant) -> Drafts:
     if plant.is_off("hot_water_reduced"):
         return
     reduced = plant.point("hot_water_reduced")
-    if reduced <= hygiene.GROWTH[1] + 1e-6:
+    if reduced <= hygiene.GROWTH[1] + TOLERANCE:
         yield found(
             "hot_water_reduced",
             f"the reduced store of {plant.show(Kind.POINT, reduced)} lies in the growth range",
@@ -361,144 +332,29 @@ def shared_target_below_store(plant: Plant) -> Drafts:
     if shared is not True:
         return
     target, store = plant.point("heating_setpoint"), plant.point("tank_setpoint")
-    if target < store + plant.threshold(APPROACH) - 1e-6:
+    if target < store + plant.threshold(APPROACH) - TOLERANCE:
+        value = plant.attainable("heating_setpoint", at_least=store + plant.threshold(APPROACH))
         yield found(
             "heating_setpoint",
             f"one target of {plant.show(Kind.POINT, target)} for heating and a store of"
             f" {plant.show(Kind.POINT, store)}",
             {"target": celsius_of(target), "store": celsius_of(store)},
-            "raise the shared target again, or part the two where the control can",
+            Remedy(
+                "raise the shared target again, or part the two where the control can",
+                {} if value is None else {"heating_setpoint": value},
+            ),
         )
-
-
-@rule(
-    "loop-return-too-cool",
-    severity=DANGER,
-    certainty=LIKELY,
-    needs=("hot_water.return_measured", "hot_water.circulation_loop"),
-    only_if={"hot_water.circulation_loop": (True,)},
-    cautions=BOTH,
-    source=HSE_HSG274,
-    assumes="the reading stands for the whole loop",
-    thresholds=(RETURN,),
-)
-def loop_return_too_cool(plant: Plant) -> Drafts:
-    """The circulation loop comes back too cool.
-
-    Compared: the measured return, with 50 C or the owner's own value.
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 121
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 122
-    """
-    measured, least = plant.point("hot_water.return_measured"), plant.threshold(RETURN)
-    if measured < least - 1e-6:
-        yield found(
-            "hot_water.return_measured",
-            f"the loop returns at {plant.show(Kind.POINT, measured)}; least {plant.show(Kind.POINT, least)}",
-            {"return": celsius_of(measured), "least": celsius_of(least)},
-            "balance the loop, look at pump and insulation; the holder of the water-safety plan first",
-        )
-
-
-@rule(
-    "loop-drops-too-far",
-    severity=DANGER,
-    certainty=LIKELY,
-    needs=("hot_water.return_measured", "tank_setpoint"),
-    only_if={"hot_water.kind": ("tank",), "hot_water.circulation_loop": (True,)},
-    cautions=BOTH,
-    source=COMMON_PRACTICE,
-    assumes="the store stood at its set point when the return was read",
-    thresholds=(LOOP_DROP,),
-)
-def loop_drops_too_far(plant: Plant) -> Drafts:
-    """Between the store and the loop's return too much is lost: somewhere the loop hardly moves.
-
-    Drop = tank set point - measured return; about 5 K is usual.
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 135
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 136
-    """
-    drop = plant.point("tank_setpoint") - plant.point("hot_water.return_measured")
-    if drop > plant.threshold(LOOP_DROP) + 1e-6:
-        yield found(
-            "hot_water.return_measured",
-            f"the loop loses {plant.show(Kind.DIFFERENCE, drop)} between store and return",
-            {"drop": kelvin_of(drop)},
-            "balance the loop and look for a branch that stands still",
-        )
-
-
-@rule(
-    "circulation-stopped-for-hours",
-    severity=DANGER,
-    certainty=LIKELY,
-    needs=("recirculation", "hot_water.circulation_loop"),
-    only_if={"hot_water.circulation_loop": (True,)},
-    cautions=BOTH,
-    source=COMMON_PRACTICE,
-    assumes="the loop cools into the growth range while it stands",
-    thresholds=(STANDSTILL,),
-)
-def circulation_stopped_for_hours(plant: Plant) -> Drafts:
-    """The circulation loop is off, or stands still for many hours each day.
-
-    German practice for large systems: no more than 8 hours a day (from memory; check the local rule).
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 138
-        [settings]
-        recirculation = "scheduled"
-        recirculation_off_hours = 9
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 138
-        [settings]
-        recirculation = "scheduled"
-        recirculation_off_hours = 8
-    """
-    mode = plant.word("recirculation")
-    if mode == "off":
-        yield found(
-            "recirculation",
-            "there is a circulation loop, and it is switched off",
-            {},
-            "the holder of the water-safety plan decides; a loop that stands is dead water",
-        )
-    elif mode == "scheduled":
-        hours = plant.number("recirculation_off_hours")
-        if hours > plant.threshold(STANDSTILL) + 1e-6:
-            yield found(
-                "recirculation_off_hours",
-                f"the loop stands still {plant.show('recirculation_off_hours')} a day",
-                {"standstill": Quantity(hours, Kind.HOURS)},
-                "the holder of the water-safety plan decides how long it may stand",
-            )
 
 
 @rule(
     "outlet-temperature-typed-as-store",
     severity=DANGER,
     certainty=ASK,
-    needs=("tank_setpoint", "hot_water.mixing_valve"),
+    needs=("tank_setpoint",),
     only_if={**TANK, "hot_water.mixing_valve": (True,)},
     cautions=BOTH,
     source=COMMON_PRACTICE,
+    thresholds=(TAP_FROM, TAP_TO),
 )
 def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
     """The tank set point looks like what somebody wanted at the tap, though a tempering valve makes that.
@@ -513,7 +369,7 @@ def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
         tank_setpoint = 126
     """
     store = plant.point("tank_setpoint")
-    if celsius(115) - 1e-6 <= store <= celsius(125) + 1e-6:
+    if plant.threshold(TAP_FROM) - TOLERANCE <= store <= plant.threshold(TAP_TO) + TOLERANCE:
         yield found(
             "tank_setpoint",
             f"{plant.show(Kind.POINT, store)} is a temperature for the tap, and a tempering valve is there to make it:"
@@ -523,102 +379,16 @@ def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
         )
 
 
-def _typed_before(plant: Plant, name: str) -> float | None:
-    if plant.past is None:
-        raise Missing("history")
-    for state in reversed(plant.past.states):
-        if isinstance(state.typed.get(name), float):
-            value = state.typed[name]
-            assert isinstance(value, float)
-            return value
-    return None
-
-
-def _valve_older(plant: Plant) -> bool:
-    tested = plant.known("hot_water.mixing_valve_tested")
-    return tested is None or plant.day("hot_water.mixing_valve_tested") < plant.day("visit.on")
-
-
-def _moved(plant: Plant, up: bool, words: tuple[str, ...], says: str) -> Draft | None:
-    before = _typed_before(plant, "tank_setpoint")
-    now = plant.point("tank_setpoint")
-    why = plant.word("visit.why").casefold()
-    if before is None or (now <= before if up else now >= before) or not any(word in why for word in words):
-        return None
-    if not _valve_older(plant):
-        return None
-    return found(
-        "tank_setpoint",
-        f"the store went from {plant.show(Kind.POINT, before)} to {plant.show(Kind.POINT, now)} {says}, and the"
-        " tempering valve was not tested since",
-        {"before": celsius_of(before), "now": celsius_of(now)},
-        "test the tempering valve at the taps; then decide about the store with the holder of the plan",
-    )
-
-
-@rule(
-    "store-lowered-after-scald-complaint",
-    severity=DANGER,
-    certainty=LIKELY,
-    needs=("tank_setpoint", "visit.why", "visit.on"),
-    only_if=TANK,
-    cautions=BOTH,
-    source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-)
-def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
-    """A scald complaint was answered by lowering the store, not by testing the tempering valve.
-
-    Trips (with a history in which the store was hotter):
-        [visit]
-        why = "tenant reports scald at basin"
-    Passes:
-        [visit]
-        why = "autumn service"
-    """
-    draft = _moved(plant, False, ("scald", "too hot", "burn"), "after a complaint about scalding")
-    if draft is not None:
-        yield draft
-
-
-@rule(
-    "store-raised-without-valve-test",
-    severity=DANGER,
-    certainty=LIKELY,
-    needs=("tank_setpoint", "visit.why", "visit.on"),
-    only_if=TANK,
-    cautions=BOTH,
-    source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-)
-def store_raised_without_valve_test(plant: Plant) -> Drafts:
-    """The store was raised after a positive sample, and the tempering valve was not tested since.
-
-    Trips (with a history in which the store was cooler):
-        [visit]
-        why = "positive legionella sample"
-    Passes:
-        [visit]
-        why = "autumn service"
-    """
-    draft = _moved(plant, True, ("legionella", "sample", "positive"), "after a sample")
-    if draft is not None:
-        yield draft
-
-
 RULES: Final[tuple[Rule, ...]] = (
-    hot_store_without_mixing_valve,
     store_below_hygiene_temperature,
-    hygiene_heat_up_without_mixing_valve,
+    *TAP,
     cool_store_without_hygiene_measure,
     hygiene_target_out_of_reach,
-    mixing_valve_test_overdue,
+    hygiene_target_too_cool,
+    hygiene_time_limit_too_short,
     reduced_store_in_growth_range,
     shared_target_below_store,
-    loop_return_too_cool,
-    loop_drops_too_far,
-    circulation_stopped_for_hours,
     outlet_temperature_typed_as_store,
-    store_lowered_after_scald_complaint,
-    store_raised_without_valve_test,
+    *LOOP,
+    *CHANGE,
 )

@@ -1,0 +1,314 @@
+"""Rules of the hot-water group about what is made, when, and at what cost: keep-warm, draws, clock, scale, overrun."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE
+from settingslint.physics import keep_warm as standing
+from settingslint.physics.hot_water import plate_flow
+from settingslint.rules.base import (
+    ASK,
+    LIKELY,
+    OUTAGE,
+    WASTE,
+    Drafts,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    minutes_of,
+    rule,
+)
+from settingslint.rules.derived import hot_water_output
+from settingslint.rules.plant import Plant
+from settingslint.units import Kelvin, Kind, celsius, kelvin
+from settingslint.vocabulary.settings import OFF
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
+
+KEEP_WARM_WORTH: Final = Threshold(
+    "keep_warm_worth", 4 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "keep-warm that is long where little is drawn"
+)
+SCALING: Final = Threshold(
+    "scaling_store", celsius(140), Kind.POINT, COMMON_PRACTICE, "hot water above which hard water scales fast"
+)
+LONGEST_OVERRUN: Final = Threshold(
+    "hot_water_overrun_most", 600.0, Kind.MINUTES, COMMON_PRACTICE, "hot-water pump overrun that cools the tank"
+)
+WIDE: Final = Threshold(
+    "tank_differential_most", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE, "widest usual tank differential"
+)
+
+
+@rule(
+    "keep-warm-with-tank",
+    severity=WASTE,
+    needs=("keep_warm", "hot_water.kind"),
+    cautions=("hot-water",),
+    source=COMMON_PRACTICE,
+)
+def keep_warm_with_tank(plant: Plant) -> Drafts:
+    """Plate keep-warm is on where there is no plate that makes the hot water.
+
+    The burner fires for minutes in every hour, all summer, and nobody draws. Keep-warm belongs to a plate without a
+    store.
+
+    Trips:
+        [settings]
+        keep_warm = 3
+    Passes:
+        [settings]
+        keep_warm = "off"
+    """
+    kind = plant.word("hot_water.kind")
+    if kind != "plate" and not plant.is_off("keep_warm"):
+        where = {"tank": "a tank", "separate": "a separate heater", "none": "nothing here"}[kind]
+        yield found(
+            "keep_warm",
+            f"keep-warm is {plant.show('keep_warm')}, and the hot water is made by {where}",
+            {"keep-warm": Quantity(plant.number("keep_warm"), Kind.HOURS)},
+            Remedy("switch keep-warm off", {"keep_warm": OFF}),
+        )
+
+
+@rule(
+    "keep-warm-at-low-use",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("keep_warm", "hot_water.low_use"),
+    only_if={"hot_water.kind": ("plate",)},
+    cautions=("hot-water",),
+    source="UK SAP table 3a: 600 to 900 kWh a year (second-hand)",
+    assumes=f"a standing loss of about {standing.STANDING_LOSS_W:.0f} W",
+    thresholds=(KEEP_WARM_WORTH,),
+)
+def keep_warm_at_low_use(plant: Plant) -> Drafts:
+    """The plate is kept warm for hours where hot water is drawn seldom.
+
+    Loss = standing loss x hours held; held all year at most.
+
+    Trips:
+        [hot_water]
+        kind = "plate"
+        low_use = true
+        [settings]
+        keep_warm = 5
+    Passes:
+        [hot_water]
+        kind = "plate"
+        low_use = true
+        [settings]
+        keep_warm = 4
+    """
+    if not plant.flag("hot_water.low_use") or plant.is_off("keep_warm"):
+        return
+    if plant.number("keep_warm") > plant.threshold(KEEP_WARM_WORTH) + TOLERANCE:
+        kwh = standing.loss(standing.STANDING_LOSS_W, 8760.0)
+        yield found(
+            "keep_warm",
+            f"kept warm {plant.show('keep_warm')} after each draw though little is drawn: up to about"
+            f" {kwh:.0f} kWh a year",
+            {"keep-warm": Quantity(plant.number("keep_warm"), Kind.HOURS)},
+            "shorten it or switch it off, and tell the users that they wait longer",
+        )
+
+
+@rule(
+    "plate-set-point-out-of-reach",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("outlet_setpoint", "hot_water.peak_flow", "hot_water.cold_inlet", "boiler.efficiency"),
+    only_if={"hot_water.kind": ("plate",)},
+    cautions=("hot-water", "scald", "hygiene"),
+    source=ARITHMETIC,
+    assumes="the boiler gives its whole output to the plate",
+)
+def plate_set_point_out_of_reach(plant: Plant) -> Drafts:
+    """At the largest draw the plate can't reach its set point from the coldest mains.
+
+    Flow = output / (rho cp x rise from the coldest mains).
+
+    Trips:
+        [hot_water]
+        kind = "plate"
+        peak_flow = 3.1
+        [settings]
+        outlet_setpoint = 118
+    Passes:
+        [hot_water]
+        kind = "plate"
+        peak_flow = 3.0
+        [settings]
+        outlet_setpoint = 118
+    """
+    rise = Kelvin(plant.point("outlet_setpoint") - plant.point("hot_water.cold_inlet"))
+    if rise <= 0:
+        return
+    able, draw = plate_flow(hot_water_output(plant), rise), plant.number("hot_water.peak_flow")
+    if able < draw - TOLERANCE:
+        yield found(
+            "outlet_setpoint",
+            f"{plant.show('outlet_setpoint')} is reached up to {plant.show(Kind.FLOW, able)};"
+            f" the largest draw is {plant.show(Kind.FLOW, draw)}",
+            {"flow at the set point": Quantity(able, Kind.FLOW), "largest draw": Quantity(draw, Kind.FLOW)},
+            "a flow restrictor, or tell the users what comes at the largest draw",
+        )
+
+
+@rule(
+    "clock-not-checked-with-schedule",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("hot_water_schedule", "visit.clock_checked"),
+    only_if={"hot_water.kind": ("tank", "plate")},
+    cautions=("hygiene", "scald"),
+    source=COMMON_PRACTICE,
+    assumes="a clock that nobody checked is wrong",
+)
+def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
+    """Hot water is made by the clock, and nobody checked the clock.
+
+    The tank goes cold at four in the afternoon and is fine the next morning: the clock stands in another time zone.
+
+    Trips:
+        [settings]
+        hot_water_schedule = true
+        [visit]
+        clock_checked = false
+    Passes:
+        [settings]
+        hot_water_schedule = true
+        [visit]
+        clock_checked = true
+    """
+    if plant.flag("hot_water_schedule") and not plant.flag("visit.clock_checked"):
+        yield found(
+            "hot_water_schedule",
+            "hot water follows a schedule and the clock was not checked",
+            {},
+            "check clock, time zone and summer time, and write it down",
+        )
+
+
+@rule(
+    "hot-store-with-hard-water",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("hot_water.hardness",),
+    only_if={"hot_water.kind": ("tank", "plate")},
+    cautions=("hygiene", "scald"),
+    source=COMMON_PRACTICE,
+    assumes="the water is not softened",
+    thresholds=(SCALING,),
+)
+def hot_store_with_hard_water(plant: Plant) -> Drafts:
+    """Hard water this hot scales the tank's coil or the plate fast.
+
+    Scaling rises steeply above about 140 F. Hygiene comes first: a store is never lowered to save scale without the
+    holder of the water-safety plan.
+
+    Trips:
+        [hot_water]
+        hardness = "hard"
+        [settings]
+        tank_setpoint = 141
+    Passes:
+        [hot_water]
+        hardness = "hard"
+        [settings]
+        tank_setpoint = 140
+    """
+    if plant.word("hot_water.hardness") != "hard":
+        return
+    tank = plant.word("hot_water.kind") == "tank"
+    at, what = ("tank_setpoint", "a store of") if tank else ("outlet_setpoint", "a plate at")
+    hot = plant.point(at)
+    if hot > plant.threshold(SCALING) + TOLERANCE:
+        yield found(
+            at,
+            f"{what} {plant.show(Kind.POINT, hot)} with hard water scales",
+            {"hot water": celsius_of(hot)},
+            "soften the water, or ask the holder of the water-safety plan; not by lowering a store alone",
+        )
+
+
+@rule(
+    "hot-water-overrun-too-long",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=("hot_water_overrun",),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("hot-water",),
+    source=COMMON_PRACTICE,
+    assumes="the boiler cools faster than the tank",
+    thresholds=(LONGEST_OVERRUN,),
+)
+def hot_water_overrun_too_long(plant: Plant) -> Drafts:
+    """The pump goes on so long after the call that it carries the tank's heat back into the boiler.
+
+    Trips:
+        [settings]
+        hot_water_overrun = 11
+    Passes:
+        [settings]
+        hot_water_overrun = 10
+    """
+    overrun, most = plant.number("hot_water_overrun"), plant.threshold(LONGEST_OVERRUN)
+    if overrun > most + TOLERANCE:
+        value = plant.attainable("hot_water_overrun", at_most=most)
+        remedy = Remedy(
+            f"shorten it to {plant.show('hot_water_overrun', value)}" if value is not None else "shorten it",
+            {} if value is None else {"hot_water_overrun": value},
+        )
+        yield found(
+            "hot_water_overrun",
+            f"the hot-water pump runs {plant.show('hot_water_overrun')} after the call",
+            {"overrun": minutes_of(overrun)},
+            remedy,
+        )
+
+
+@rule(
+    "tank-differential-wide",
+    severity=WASTE,
+    certainty=ASK,
+    needs=("tank_differential",),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("hygiene", "scald"),
+    source=COMMON_PRACTICE,
+    thresholds=(WIDE,),
+)
+def tank_differential_wide(plant: Plant) -> Drafts:
+    """The tank differential is wide: was that meant?
+
+    Usual differentials of a tank are 5 to 15 F.
+
+    Trips:
+        [settings]
+        tank_differential = 16
+    Passes:
+        [settings]
+        tank_differential = 15
+    """
+    gap = plant.difference("tank_differential")
+    if gap > plant.threshold(WIDE) + TOLERANCE:
+        yield found(
+            "tank_differential",
+            f"the store falls {plant.show('tank_differential')} before it is heated again: was that meant?",
+            {"differential": kelvin_of(gap)},
+            "ask what the users get at the end of a draw, and narrow it if nobody knows",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    keep_warm_with_tank,
+    keep_warm_at_low_use,
+    plate_set_point_out_of_reach,
+    clock_not_checked_with_schedule,
+    hot_store_with_hard_water,
+    hot_water_overrun_too_long,
+    tank_differential_wide,
+)
