@@ -289,7 +289,7 @@ IN_A_CONTROL = {
          "'floor', 'at most until first firing'; did you mean 'ignore'?"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'ignore', low = 3}]": [
-        (7, 15, "setting.heating_setpoint.treatments[1] lacks high and becomes"),
+        (7, 15, "setting.heating_setpoint.treatments[1] lacks high"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'off when'}]": [
         (7, 15, "setting.heating_setpoint.treatments[1] needs one of equals, by"),
