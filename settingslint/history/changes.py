@@ -16,7 +16,9 @@ from settingslint.units import CONVERSIONS, Kind, System
 IDENTITY: Final = ("name", "site", "control", "size", "serial", "group", "revision", "first_fired", "since")
 """What says which boiler it is and what control it has."""
 RECORD_KEYS: Final = ("read_back", "why", "by", "on", "watched_by")
-"""What is known about a value, and is no value itself."""
+"""What is known about a setting's value, and is no value itself."""
+FACT_KEYS: Final = ("source", "on")
+"""The same about a fact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class FactChange:
 
 @dataclass(frozen=True, slots=True)
 class RecordChange:
-    """What is known about a value: `name` the setting, `key` one of `RECORD_KEYS`."""
+    """What is known about a value: of a setting one of `RECORD_KEYS`, of a fact one of `FACT_KEYS`."""
 
     name: str
     key: str
@@ -213,4 +215,10 @@ def _record(old: Plant, new: Plant, before: System, after: System) -> Iterator[R
             one, two = getattr(entry, key, None), getattr(other, key, None)
             kind = kind_of(name) if key == "read_back" else Kind.TEXT
             if not alike(one, two, kind, before, after):
+                yield RecordChange(name, key, one, two)
+    facts, others = old.profile.facts, new.profile.facts
+    for name in {**facts, **others}:
+        for key in FACT_KEYS:
+            one, two = getattr(facts.get(name), key, None), getattr(others.get(name), key, None)
+            if one != two:
                 yield RecordChange(name, key, one, two)

@@ -12,7 +12,7 @@ from settingslint.model.treatment import same
 from settingslint.model.values import title_of
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS
-from settingslint.vocabulary.settings import FIRING, SETTINGS
+from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
 LONG: Final = frozenset({
     "firing", "combustion", "scald", "hygiene", "freeze", "limit", "pump", "electric", "board", "mask",
@@ -106,6 +106,28 @@ def proofs_of(changes: Sequence[SettingChange], new: Plant, since: date, visited
         yield Proof("test of the freeze protection", "missing", "a profile has no place for it: on the visit sheet")
 
 
+LICENSED, QUALIFIED, PLAN_HOLDER, TECHNICIAN = (
+    "somebody licensed for gas work", "somebody qualified for limits and electricity",
+    "whoever holds the water-safety plan", "a heating technician",
+)  # fmt: skip
+ACTORS: Final = {
+    "firing": LICENSED, "combustion": LICENSED, "board": LICENSED, "limit": QUALIFIED, "electric": QUALIFIED,
+    "hygiene": PLAN_HOLDER, "scald": PLAN_HOLDER,
+}  # fmt: skip
+"""Who must act on a change of a caution class; a habit of the trade that local law replaces."""
+
+
+def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, list[str]]:
+    """Return the changed settings by who must act on them, the most restricted first."""
+    found: dict[str, list[str]] = {}
+    for actor in (LICENSED, QUALIFIED, PLAN_HOLDER, TECHNICIAN):
+        for change in changes:
+            asked = {ACTORS.get(name, TECHNICIAN) for name in classes_of(change, new)}
+            if actor in asked and (actor != TECHNICIAN or asked == {TECHNICIAN}):
+                found.setdefault(actor, []).append(change.name)
+    return found
+
+
 def _dated(what: str, on: object, since: date) -> Proof:
     if not isinstance(on, date):
         return Proof(what, "missing", "none is recorded")
@@ -148,10 +170,9 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
 
 def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | None) -> list[tuple[str, str]]:
     """Return for each setting that was asked for anew what to put back, in the control's entry order."""
-    if old is None:
+    if old is None or new is None:
         return []
-    system_of = new or old
-    order = {row.name: place for place, row in enumerate(system_of.control.ordered())}
+    order = {row.name: place for place, row in enumerate(new.control.ordered())}
     lines = []
     for change in sorted(changes, key=lambda one: order.get(one.name, len(order))):
         before = change.old
@@ -160,9 +181,13 @@ def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | No
         elif before is None:
             text = "not recorded before: what it was is not known"
         elif before.typed is not None:
-            text = system_of.show(change.name, before.typed)
+            text = new.show(change.name, before.typed)
         else:
             text = f"{before.left}, as before"
+        if change.name in FIRING and not asked_alike(change):
+            text += "; by somebody licensed for gas work, with combustion proved at both ends afterwards"
+        elif change.name in LIMITS and not asked_alike(change):
+            text += "; by somebody qualified, and tested afterwards"
         lines.append((change.name, text))
     return lines
 
@@ -172,4 +197,5 @@ def asked_alike(change: SettingChange) -> bool:
     before, after = change.old, change.new
     if before is None or after is None:
         return before is after
-    return same(before.typed, after.typed) and (before.left, before.until) == (after.left, after.until)
+    kept = (before.left, before.until) == (after.left, after.until)
+    return kept and same(before.typed, after.typed) and same(before.then, after.then)

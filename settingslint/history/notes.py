@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Final
 
 from settingslint.audit import Result, audit
 from settingslint.history.changes import Differences, SettingChange, differences
-from settingslint.history.duty import Proof, cautions_of, classes_of, proofs_of, undo_of, watch_of
+from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
 from settingslint.history.meaning import meanings
-from settingslint.history.repository import Commit, Node, NoHistory, Repository
+from settingslint.history.objects import Commit, Node, NoHistory
+from settingslint.history.past import AS_FOUND, REASON, STEP, past_at
+from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.model.values import Problem, Unreadable, Value
+from settingslint.portfolio import PORTFOLIO_FILE
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
 from settingslint.rules.plant import Plant
 
-STEP: Final = "Visit-Step"
-REASON: Final = "Visit-Reason"
-AS_FOUND: Final = "as found"
 At = tuple[str, Node]
 """A profile's path from the portfolio's folder, and what stands there."""
 
@@ -76,6 +75,7 @@ class Note:
     not_checked: int = 0
     cautions: tuple[str, ...] = ()
     proofs: tuple[Proof, ...] = ()
+    actors: Mapping[str, list[str]] = field(default_factory=dict)
     watch: tuple[str, ...] = ()
     undo: tuple[tuple[str, str], ...] = ()
     passing: tuple[Passing, ...] = ()
@@ -165,7 +165,8 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     made = sorted(maker.make(), key=lambda note: (note.plant.profile.site, note.plant.profile.name, note.path))
     old = span.old.short if span.old else "nothing"
     new = DISK if span.tree == DISK else span.new.short
-    return Notes(old, new, tuple(made), tuple(dict.fromkeys(maker.problems)), span.remarks)
+    problems = [*snapshots.reader(span.tree).problems, *maker.problems]
+    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), span.remarks)
 
 
 class _Maker:
@@ -174,11 +175,15 @@ class _Maker:
         self.span = span
         self.as_of = as_of
         self.problems: list[Problem] = []
+        self.owner: list[Event] = []
         self.base = span.old.tree if span.old else None
 
     def make(self) -> Iterator[Note]:
         happened: dict[str, list[Event]] = {}
         for event in events(self.snapshots, self.span.old, self.span.new, self.as_of):
+            if event.rel == PORTFOLIO_FILE:
+                self.owner.append(event)
+                continue
             if event.was is not None and event.was != event.rel and event.was in happened:
                 happened.setdefault(event.rel, []).extend(happened.pop(event.was))
             happened.setdefault(event.rel, []).append(event)
@@ -212,7 +217,10 @@ class _Maker:
     def _plant(self, tree: str | None, at: At | None) -> Plant | None:
         if at is None or tree is None:
             return None
-        return self.snapshots.plant(tree, at[0], at[1], self.as_of)
+        plant = self.snapshots.plant(tree, at[0], at[1], self.as_of)
+        commit = self.span.old if tree == self.base and self.span.old is not None else self.span.new
+        plant.look_back(lambda: past_at(self.snapshots, commit.id, at[0], plant.profile))
+        return plant
 
     def _note(self, before: At | None, after: At | None, seen: Sequence[Event], owner: bool) -> Iterator[Note]:
         try:
@@ -259,10 +267,12 @@ class _Maker:
     ) -> Note:
         assert at is not None
         raised, cleared, unchanged = findings
+        if raised or cleared:
+            seen = [*seen, *self.owner]
         says = meanings(what.settings, old, new)
-        found = _found(seen)
+        visits = [event for event in seen if event.commit.trailers.get(STEP) == AS_FOUND]
         rows = tuple(
-            Row(change, says[change.name], tuple(classes_of(change, new)), found.get(change.name))
+            Row(change, says[change.name], tuple(classes_of(change, new)), _found(change, visits))
             for change in what.settings
         )
         visited = any(fact.name.startswith("visit.") for fact in what.facts)
@@ -282,7 +292,8 @@ class _Maker:
             not_checked=len(result.not_checked) if result else 0,
             cautions=tuple(cautions_of(what.settings, what.facts if old else (), more, new)),
             proofs=tuple(proofs_of(what.settings, new, since, visited)) if new is not None and old is not None else (),
-            watch=tuple(watch_of(what.settings, new)) if old is not None else (),
+            actors=actors_of(what.settings, new) if old is not None and new is not None else {},
+            watch=tuple(watch_of(what.settings, new)) if old is not None and new is not None else (),
             undo=tuple(undo_of(what.settings, old, new)),
             passing=passing,
         )
@@ -296,15 +307,13 @@ def _day_of_change(new: Plant | None, visited: bool, seen: Sequence[Event], as_o
     return max((event.commit.on for event in seen), default=as_of)
 
 
-def _found(seen: Iterable[Event]) -> dict[str, Value]:
-    """Return what the last visit found the settings at that it found changed."""
-    found: dict[str, Value] = {}
-    for event in seen:
-        if event.commit.trailers.get(STEP) == AS_FOUND:
-            for change in event.differences.settings:
-                typed = change.typed[1]
-                if typed is not None:
-                    found[change.name] = typed
+def _found(change: SettingChange, visits: Sequence[Event]) -> Value | None:
+    """Return what the last visit found a setting at: what it was left at, unless an *as found* says otherwise."""
+    found = change.typed[0] if visits else None
+    for event in visits:
+        for one in event.differences.settings:
+            if one.name == change.name and one.typed[1] is not None:
+                found = one.typed[1]
     return found
 
 

@@ -8,16 +8,14 @@ as surrogates, as paths do in Python. Everything a commit says is untrusted text
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Final
 
 from git import InvalidGitRepositoryError, NoSuchPathError, Repo
 from git.exc import GitCommandError, GitCommandNotFound, GitError
 
+from settingslint.history.objects import Commit, Entry, Node, NoHistory, read_commit, read_tree
 from settingslint.model.source import LARGEST_FILE
 from settingslint.model.values import Problem, Unreadable, one_line
 
@@ -36,68 +34,6 @@ READING: Final = {
 }
 NOTHING_RUNS: Final = ("core.fsmonitor=false", "core.hooksPath=/dev/null", "core.pager=cat", "protocol.allow=never")
 LARGE_FILE_POINTER: Final = b"version https://git-lfs"
-
-
-class NoHistory(Exception):
-    """What is asked of the repository can't be told; the message is for people."""
-
-
-class Entry:
-    """Modes of what stands in a tree."""
-
-    FOLDER: Final = 0o040000
-    LINK: Final = 0o120000
-    OTHER_REPOSITORY: Final = 0o160000
-
-
-@dataclass(frozen=True, slots=True)
-class Node:
-    """One entry of a tree."""
-
-    mode: int
-    id: str
-
-    @property
-    def is_folder(self) -> bool:
-        """Whether it is a tree."""
-        return self.mode == Entry.FOLDER
-
-    @property
-    def is_file(self) -> bool:
-        """Whether it is a regular file."""
-        return self.mode & 0o170000 == 0o100000
-
-
-@dataclass(frozen=True, slots=True)
-class Commit:
-    """One commit. `on` is the author's date where he was; all text is untrusted."""
-
-    id: str
-    tree: str
-    parents: tuple[str, ...]
-    author: str
-    at: datetime
-    message: str
-    trailers: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def on(self) -> date:
-        """The author's calendar day."""
-        return self.at.date()
-
-    @property
-    def short(self) -> str:
-        """The first ten digits of the id."""
-        return self.id[:10]
-
-    @property
-    def subject(self) -> str:
-        """The first line of the message."""
-        return self.message.strip().partition("\n")[0].strip()
-
-
-_AUTHOR: Final = re.compile(rb"(.*?) ?<[^<>]*> ?(-?[0-9]{1,12}) ([+-])([0-9]{2})([0-9]{2})", re.DOTALL)
-_TRAILER: Final = re.compile(r"([A-Za-z][A-Za-z-]{1,40}): (.*)")
 
 
 class Repository:
@@ -154,6 +90,9 @@ class Repository:
             return ""
         return "this clone is shallow: older history is not here; git fetch --unshallow brings it"
 
+    def _partial(self) -> bool:
+        return any((Path(self._repo.common_dir) / "objects" / "pack").glob("*.promisor"))
+
     def below(self, path: Path) -> str:
         """Return a path relative to the top with slashes; empty for the top itself.
 
@@ -190,7 +129,8 @@ class Repository:
         if not revision or revision.startswith("-") or not revision.isprintable():
             raise NoHistory(f"{one_line(revision) or 'an empty text'} is no revision")
         try:
-            return self._run("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}").strip()
+            words = ("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
+            id_ = self._run(*words).strip()
         except NoHistory as error:
             if "dubious ownership" in str(error):
                 raise
@@ -198,6 +138,9 @@ class Repository:
                 raise NoHistory("there is no commit yet") from None
             hint = f" ({self.shallow})" if self.cut else ""
             raise NoHistory(f"{revision} names no commit here{hint}") from None
+        if len(id_) != 40:
+            raise NoHistory("the repository names its objects by SHA-256, which is not read here")
+        return id_
 
     def walk(self, old: str | None, new: str, names: Sequence[str] = ()) -> list[str]:
         """Return the ids of the commits in `new` and not in `old`, parents first, that changed one of some paths."""
@@ -223,12 +166,11 @@ class Repository:
                     pass
                 return None
             content = stream.read()
-        except (ValueError, OSError, GitError) as error:
-            text = str(error)
-            reason = "it is missing or broken" if "dubious" not in text else "the repository belongs to somebody else"
-            if self.cut:
-                reason += f"; {self.shallow}"
-            raise NoHistory(f"git object {id_[:10]} can't be read: {reason}") from None
+        except (ValueError, OSError, GitError):
+            self._git.clear_cache()  # ends the reader, which may have died; the next object starts another
+            hint = f"; {self.shallow}" if self.cut else "; a partial clone lacks it until git fetch --refetch"
+            hint = hint if self.cut or self._partial() else ""
+            raise NoHistory(f"git object {id_[:10]} can't be read: it is missing or broken{hint}") from None
         if os.fsdecode(found) != kind or len(content) != size:
             raise NoHistory(f"git object {id_[:10]} is no {kind}")
         return bytes(content)
@@ -240,7 +182,7 @@ class Repository:
             content = self._object(id_, "commit", LARGEST_OBJECT)
             if content is None:
                 raise NoHistory(f"commit {id_[:10]} is too large")
-            known = self._commits[id_] = _commit(id_, content, cut=id_ in self.cut)
+            known = self._commits[id_] = read_commit(id_, content, cut=id_ in self.cut)
         return known
 
     def tree(self, id_: str) -> Mapping[str, Node]:
@@ -252,7 +194,7 @@ class Repository:
             content = self._object(id_, "tree", LARGEST_OBJECT)
             if content is None:
                 raise NoHistory(f"tree {id_[:10]} is too large")
-            known = self._trees[id_] = dict(_entries(content))
+            known = self._trees[id_] = dict(read_tree(content))
         return known
 
     def find(self, tree: str | None, path: str) -> Node | None:
@@ -333,68 +275,3 @@ def _said(error: GitCommandError) -> str:
     text = error.stderr if isinstance(error.stderr, str) else os.fsdecode(error.stderr or b"")
     text = text.replace("stderr:", "").strip().strip("'").strip()
     return one_line(text.removeprefix("fatal: ").partition("\n")[0] or "git failed")
-
-
-def _commit(id_: str, content: bytes, cut: bool) -> Commit:
-    head, _, body = content.partition(b"\n\n")
-    fields: dict[bytes, list[bytes]] = {}
-    for line in head.split(b"\n"):
-        key, _, value = line.partition(b" ")
-        fields.setdefault(key, []).append(value)
-    encoding = (fields.get(b"encoding") or [b"utf-8"])[0].decode("ascii", "replace")
-    author = _AUTHOR.fullmatch((fields.get(b"author") or [b""])[0])
-    if b"tree" not in fields:
-        raise NoHistory(f"commit {id_[:10]} is broken")
-    message = _decoded(body, encoding)
-    return Commit(
-        id_, fields[b"tree"][0].decode("ascii", "replace"),
-        () if cut else tuple(one.decode("ascii", "replace") for one in fields.get(b"parent", ())),
-        one_line(_decoded(author[1], encoding)) if author else "unknown", _time(author), message, trailers(message),
-    )  # fmt: skip
-
-
-def _decoded(content: bytes, encoding: str) -> str:
-    try:
-        return content.decode(encoding, "replace")
-    except (LookupError, ValueError):
-        return content.decode("utf-8", "replace")
-
-
-def _time(author: re.Match[bytes] | None) -> datetime:
-    """Return the author's time with his offset; the beginning of the epoch where it is absurd."""
-    epoch = datetime(1970, 1, 1, tzinfo=timezone.utc)  # noqa: UP017
-    if author is None:
-        return epoch
-    offset = timedelta(hours=int(author[4]), minutes=int(author[5])) * (-1 if author[3] == b"-" else 1)
-    try:
-        return (epoch + timedelta(seconds=int(author[2]))).astimezone(timezone(offset))
-    except (ValueError, OverflowError):
-        return epoch
-
-
-def trailers(message: str) -> dict[str, str]:
-    """Return the trailers at the end of a message; the first of a name counts.
-
-    >>> trailers("Boiler 1\\n\\nVisit-Date: 2026-10-06\\nVisit-Step: as left\\n")
-    {'Visit-Date': '2026-10-06', 'Visit-Step': 'as left'}
-    """
-    last = message.strip().replace("\r\n", "\n").rpartition("\n\n")[2].split("\n")
-    found: dict[str, str] = {}
-    for line in last:
-        match = _TRAILER.fullmatch(line)
-        if match is None:
-            return {}
-        found.setdefault(match[1], match[2].strip())
-    return found
-
-
-def _entries(content: bytes) -> Iterator[tuple[str, Node]]:
-    at = 0
-    while at < len(content):
-        blank = content.find(b" ", at)
-        nul = content.find(b"\0", blank)
-        if blank < 0 or nul < 0 or nul + 21 > len(content) or content[at:blank].strip(b"01234567"):
-            raise NoHistory("a broken tree in the repository")
-        name = os.fsdecode(content[blank + 1 : nul])
-        yield name, Node(int(content[at:blank] or b"0", 8), content[nul + 1 : nul + 21].hex())
-        at = nul + 21

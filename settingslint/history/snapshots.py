@@ -14,7 +14,8 @@ from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
 
 from settingslint.files import Disk
-from settingslint.history.repository import Node, NoHistory, Repository
+from settingslint.history.objects import Entry, Node, NoHistory
+from settingslint.history.repository import Repository
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
@@ -25,6 +26,7 @@ from settingslint.rules.plant import Plant
 
 MOST_KEPT: Final = 20_000
 """Profiles and plants that are kept in memory."""
+SITES: Final = "sites"
 DISK: Final = "the files as they are"
 """In place of a commit's tree: what lies in the working tree."""
 EPOCH: Final = date(1970, 1, 1)
@@ -139,11 +141,17 @@ class Snapshots:
             for file in profile_files(self.root):
                 yield file.relative_to(self.root).as_posix(), Node(0o100644, "")
             return
-        below = "sites" if (sites := self.node(tree, "sites")) is not None and sites.is_folder else ""
+        below = SITES if self._has_sites(tree) else ""
         start = len(self.prefix) + 1 if self.prefix else 0
         for path, node in self.repository.files(tree, joined(self.prefix, below)):
             if is_profile(PurePath(path[start:])):
                 yield path[start:], node
+
+    def _has_sites(self, tree: str | None) -> bool:
+        if tree == DISK:
+            return (self.root / SITES).is_dir()
+        sites = self.node(tree, SITES)
+        return sites is not None and sites.is_folder
 
     def changed(self, old: str | None, new: str) -> list[tuple[str, Node | None, Node | None]]:
         """Return path, before and after of every file below the portfolio's folder that differs."""
@@ -266,17 +274,19 @@ class Snapshots:
         controls: set[str] = set()
         owner = False
         weather = {self._weather_of(tree) for tree in (old, new) if tree is not None}
+        sites = [self._has_sites(tree) for tree in (old, new)]
         for rel, before, after in self.changed(old, new):
             path = PurePath(rel)
-            if path.parts[0] == CONTROLS:
+            if path.parts[:1] == (CONTROLS,):
                 controls.add(path.stem)
-            elif rel == PORTFOLIO_FILE or rel in weather:
+                continue
+            if rel == PORTFOLIO_FILE or rel in weather:
                 owner = True
-            elif is_profile(path):
-                if before is not None:
-                    olds[rel] = before
-                if after is not None:
-                    news[rel] = after
+                continue
+            below = path.parts[:1] == (SITES,)
+            for side, node, has_sites in ((olds, before, sites[0]), (news, after, sites[1])):
+                if node is not None and (below or not has_sites) and _may_hold_plant(path, node):
+                    side[rel] = node
         return list(self._joined(olds, news)), controls, owner
 
     def _weather_of(self, tree: str) -> str | None:
@@ -295,16 +305,17 @@ class Snapshots:
                 yield Step((rel, node), (rel, right[rel]))
             return
         sides = enumerate((olds, news))
-        identities = {(side, rel): self._identity(rel, node) for side, all_ in sides for rel, node in all_.items()}
+        identities = {(side, rel): self.identity(rel, node) for side, all_ in sides for rel, node in all_.items()}
         for match in range(5):
             keys: dict[object, list[str]] = {}
             for rel, node in left.items():
                 key = _match(match, rel, node, identities[0, rel])
                 if key is not None:
                     keys.setdefault(key, []).append(rel)
-            for rel in list(right):
-                key = _match(match, rel, right[rel], identities[1, rel])
-                candidates = keys.get(key, []) if key is not None else []
+            claims = {rel: _match(match, rel, right[rel], identities[1, rel]) for rel in right}
+            # of several copies of one plant the one that stayed where it was comes first
+            for rel in sorted(claims, key=lambda one: one not in left):
+                candidates = keys.get(claims[rel], [])
                 if candidates:
                     was = rel if rel in candidates else candidates[0]
                     candidates.remove(was)
@@ -314,12 +325,24 @@ class Snapshots:
         for rel, node in right.items():
             yield Step(None, (rel, node))
 
-    def _identity(self, rel: str, node: Node) -> tuple[str, str, str | None] | None:
+    def identity(self, rel: str, node: Node | None) -> tuple[str, str, str | None] | None:
+        """Return site, name and serial number of a profile, or None where it can't be read."""
+        if node is None:
+            return None
         try:
             profile = self.profile(rel, node)
         except Unreadable:
             return None
         return profile.site, profile.name, profile.serial
+
+
+def _may_hold_plant(path: PurePath, node: Node) -> bool:
+    """Return whether a profile is looked for there; behind a submodule or a linked folder too, to name it as unread."""
+    if not path.parts:
+        return False
+    hidden = any(part.startswith(".") for part in path.parts)
+    behind = node.mode == Entry.OTHER_REPOSITORY or (node.mode == Entry.LINK and not path.suffix)
+    return is_profile(path) or (behind and path.parts[0] == SITES and not hidden)
 
 
 def _match(match: int, rel: str, node: Node, identity: tuple[str, str, str | None] | None) -> object | None:

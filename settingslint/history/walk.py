@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 
 from settingslint.history.changes import Differences, differences
-from settingslint.history.repository import Commit, Node
+from settingslint.history.objects import Commit, Node
 from settingslint.history.snapshots import Snapshots, Step, joined
 from settingslint.model.values import Unreadable
-from settingslint.portfolio import CONTROLS
+from settingslint.portfolio import CONTROLS, PORTFOLIO_FILE
 from settingslint.rules.plant import Plant
+
+OWN: Final = "its profile"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,41 +25,39 @@ class Event:
     rel: str
     was: str | None
     differences: Differences
-    through: str = "its profile"
+    through: str = OWN
     created: bool = False
 
 
 def events(snapshots: Snapshots, old: Commit | None, new: Commit, as_of: date) -> Iterator[Event]:
     """Yield what each commit after `old` up to `new` did, parents first. What changed no value is passed over.
 
-    A merge counts with what differs from all its parents.
+    A merge counts with what differs from all its parents. A commit that changed the owner's numbers yields an event
+    of portfolio.toml itself, without differences: it moves findings, and no value of a plant.
     """
     repository = snapshots.repository
     if old is not None and old.id == new.id:
         return
     for id_ in repository.walk(old.id if old else None, new.id, [snapshots.prefix] if snapshots.prefix else []):
-        if id_ in repository.cut:
-            continue
-        commit = repository.commit(id_)
-        yield from _of_commit(snapshots, commit, as_of)
+        if id_ not in repository.cut:
+            yield from _of_commit(snapshots, repository.commit(id_), as_of)
 
 
 def _of_commit(snapshots: Snapshots, commit: Commit, as_of: date) -> Iterator[Event]:
     trees = [snapshots.repository.commit(one).tree for one in commit.parents]
     base = trees[0] if trees else None
-    steps, controls, _ = snapshots.steps(base, commit.tree)
+    steps, controls, owner = snapshots.steps(base, commit.tree)
     done = set()
     for step in steps:
         rel = (step.new or step.old or ("", None))[0]
         done.add(rel)
-        if not _differs_from_all(snapshots, trees[1:], rel, step.new[1] if step.new else None):
-            continue
-        event = _event(snapshots, commit, base, step, as_of)
-        if event is not None:
-            yield event
-    if base is None or not controls:
+        if _differs_from_all(snapshots, trees[1:], rel, step.new[1] if step.new else None):
+            yield from _event(snapshots, commit, base, step, as_of)
+    if base is None:
         return
-    for rel, node in snapshots.profiles(commit.tree):
+    if owner and _differs_from_all(snapshots, trees[1:], PORTFOLIO_FILE, snapshots.node(commit.tree, PORTFOLIO_FILE)):
+        yield Event(commit, PORTFOLIO_FILE, PORTFOLIO_FILE, Differences(), PORTFOLIO_FILE)
+    for rel, node in snapshots.profiles(commit.tree) if controls else ():
         if rel in done:
             continue
         try:
@@ -65,9 +66,7 @@ def _of_commit(snapshots: Snapshots, commit: Commit, as_of: date) -> Iterator[Ev
             continue
         name = f"{CONTROLS}/{control}.toml"
         if control in controls and _differs_from_all(snapshots, trees[1:], name, snapshots.node(commit.tree, name)):
-            event = _event(snapshots, commit, base, Step((rel, node), (rel, node)), as_of, name)
-            if event is not None:
-                yield event
+            yield from _event(snapshots, commit, base, Step((rel, node), (rel, node)), as_of, name)
 
 
 def _differs_from_all(snapshots: Snapshots, trees: list[str], rel: str, node: Node | None) -> bool:
@@ -75,18 +74,17 @@ def _differs_from_all(snapshots: Snapshots, trees: list[str], rel: str, node: No
 
 
 def _event(
-    snapshots: Snapshots, commit: Commit, base: str | None, step: Step, as_of: date, through: str = "its profile"
-) -> Event | None:
+    snapshots: Snapshots, commit: Commit, base: str | None, step: Step, as_of: date, through: str = OWN
+) -> Iterator[Event]:
     try:
         old = plant_at(snapshots, base, step.old, as_of)
         new = plant_at(snapshots, commit.tree, step.new, as_of)
     except Unreadable:
-        return None
+        return
     what = differences(old, new)
     rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
-    if not what and rel == was:
-        return None
-    return Event(commit, rel, was, what, through, step.old is None)
+    if what or rel != was:
+        yield Event(commit, rel, was, what, through, step.old is None)
 
 
 def plant_at(snapshots: Snapshots, tree: str | None, at: tuple[str, Node] | None, as_of: date) -> Plant | None:
@@ -108,6 +106,9 @@ class Moment:
     problem: str = ""
 
 
+GONE: Final = "the profile was not there"
+
+
 def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: bool = True) -> list[Moment]:
     """Return the states of one plant up to a commit, oldest first, followed over moves and new names.
 
@@ -116,39 +117,48 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
         start: id of the commit.
         rel: the profile's path from the portfolio's folder.
         as_of: the date that its plants are looked at.
-        controls: also list commits that changed only its control file or portfolio.toml.
+        controls: also list commits that changed only its control file.
     """
     repository = snapshots.repository
     found: list[Moment] = []
-    seen: set[str] = set()
-    while True:
-        node = snapshots.node(repository.commit(start).tree, rel)
-        names = [joined(snapshots.prefix, rel)]
-        if controls and node is not None:
-            try:
-                control = snapshots.profile(rel, node).control
-                names.append(joined(snapshots.prefix, f"{CONTROLS}/{control}.toml"))
-            except Unreadable:
-                pass
-        oldest: Commit | None = None
-        for id_ in reversed(repository.walk(None, start, names)):
+    begin: str | None = start
+    while begin is not None:
+        here: str | None = None
+        for id_ in reversed(repository.walk(None, begin, _names(snapshots, begin, rel, controls))):
             commit = repository.commit(id_)
-            at = snapshots.node(commit.tree, rel)
-            if at is None and oldest is None and not found:
-                continue
-            if at is None:
+            node = snapshots.node(commit.tree, rel)
+            if node is None and here is None and not found:
+                continue  # it is not there any more, or not yet
+            if not (found and found[-1].commit.id == id_):
+                found.append(_moment(snapshots, commit, rel, node, as_of))
+            here = id_
+            came = _came_from(snapshots, commit, rel) if node is not None else None
+            if came is not None:
+                begin, rel = commit.parents[0], came
                 break
-            if id_ not in seen:
-                seen.add(id_)
-                found.append(_moment(snapshots, commit, rel, at, as_of))
-            oldest = commit
-        came = _came_from(snapshots, oldest, rel) if oldest is not None else None
-        if came is None or oldest is None:
-            return found[::-1]
-        start, rel = oldest.parents[0], came
+        else:
+            begin = None
+    while found and found[-1].problem == GONE:
+        found.pop()
+    return found[::-1]
 
 
-def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node, as_of: date) -> Moment:
+def _names(snapshots: Snapshots, start: str, rel: str, controls: bool) -> list[str]:
+    """Return the paths that make a plant's history: its profile, and its control file."""
+    names = [joined(snapshots.prefix, rel)]
+    node = snapshots.node(snapshots.repository.commit(start).tree, rel) if controls else None
+    if node is not None:
+        try:
+            control = snapshots.profile(rel, node).control
+        except Unreadable:
+            return names
+        names.append(joined(snapshots.prefix, f"{CONTROLS}/{control}.toml"))
+    return names
+
+
+def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node | None, as_of: date) -> Moment:
+    if node is None:
+        return Moment(commit, rel, None, GONE)
     try:
         return Moment(commit, rel, snapshots.plant(commit.tree, rel, node, as_of))
     except Unreadable as unread:
@@ -160,10 +170,13 @@ def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:
     if not commit.parents:
         return None
     base = snapshots.repository.commit(commit.parents[0]).tree
-    if snapshots.node(base, rel) is not None:
+    before = snapshots.node(base, rel)
+    if before is not None and snapshots.identity(rel, before) == snapshots.identity(
+        rel, snapshots.node(commit.tree, rel)
+    ):
         return None
     steps, _, _ = snapshots.steps(base, commit.tree)
     for step in steps:
-        if step.new is not None and step.new[0] == rel and step.old is not None:
+        if step.new is not None and step.new[0] == rel and step.old is not None and step.old[0] != rel:
             return step.old[0]
     return None

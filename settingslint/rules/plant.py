@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -54,11 +54,13 @@ class Plant:
     control or the arrangement does not have. Each name that was asked for is kept in `touched`.
     """
 
-    def __init__(self, profile: Profile, control: Control, context: Context, past: Past | None = None) -> None:
+    def __init__(
+        self, profile: Profile, control: Control, context: Context, past: Past | Callable[[], Past | None] | None = None
+    ) -> None:
         self.profile = profile
         self.control = control
         self.context = context
-        self.past = past
+        self._past = past
         self.effects: Mapping[str, Effect] = resolve(control, profile)
         self.touched: set[str] = set()
         self.owner_numbers: set[str] = set()
@@ -79,7 +81,35 @@ class Plant:
         for name, value in values.items():
             # what was asked anew has not been read back, and is no temporary value
             entries[name] = Entry(name, value, why="remedy", on=entries[name].on if name in entries else None)
-        return Plant(replace(self.profile, settings=entries), self.control, self.context, self.past)
+        return Plant(replace(self.profile, settings=entries), self.control, self.context, lambda: self.past)
+
+    # past -------------------------------------------------------------------------------------------------------------
+
+    @property
+    def past(self) -> Past | None:
+        """The states before the present one, looked up when a rule first asks; None where there is no history."""
+        if callable(self._past):
+            self._past = self._past()
+        return self._past
+
+    def look_back(self, look: Callable[[], Past | None]) -> None:
+        """Say where the past is to be looked up when a rule asks for it."""
+        self._past = look
+
+    def before(self) -> Left:
+        """Return the last state in which something else was typed, or else the last one.
+
+        Raises:
+            Missing: where there is no history.
+            DoesNotApply: where there is no earlier state.
+        """
+        if self.past is None:
+            raise Missing("history")
+        states = self.past.states
+        if not states:
+            raise DoesNotApply("no earlier state")
+        now = {name: entry.typed for name, entry in self.profile.settings.items() if entry.typed is not None}
+        return next((state for state in reversed(states) if state.typed != now), states[-1])
 
     # values -----------------------------------------------------------------------------------------------------------
 
