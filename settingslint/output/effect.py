@@ -2,37 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from settingslint.model.values import show_value, title_of
 from settingslint.output.data import number, value_of
+from settingslint.output.figures import ASSUMPTIONS, figures, tried
 from settingslint.output.plain import plain, wrapped
-from settingslint.physics import OutOfRange
-from settingslint.physics.condensing import condensing_starts, flue_dew_point_by_air
-from settingslint.physics.cycling import cycling_starts_at
-from settingslint.physics.hot_water import recovery_time
-from settingslint.physics.reset import first_shortfall
 from settingslint.rules import derived
-from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.hours import NOT_KNOWN
 from settingslint.rules.plant import Plant
-from settingslint.units import Celsius, Kelvin, Kind, from_si, to_si, unit_name
+from settingslint.units import Celsius, Kind, from_si, to_si, unit_name
 from settingslint.vocabulary.settings import SETTINGS
-
-EXCESS_AIR = 0.25
-"""Excess of air for which the dew point is shown: an ordinary figure of condensing burners, named in the text."""
-
-
-def _tried(call: Callable[[], Any]) -> tuple[Any, str]:
-    """Return the result, or None and why there is none."""
-    try:
-        return call(), ""
-    except Missing as lack:
-        return None, f"not checked: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
-    except DoesNotApply as none:
-        return None, f"does not apply ({none})" if str(none) else "does not apply"
-    except OutOfRange as error:
-        return None, f"out of range: {error}"
 
 
 def outdoor_points(plant: Plant) -> list[Celsius]:
@@ -53,61 +34,12 @@ def outdoor_points(plant: Plant) -> list[Celsius]:
 
 def line_rows(plant: Plant) -> list[tuple[Celsius, Celsius | None, Celsius | None]]:
     """Return (outdoor, supply or None in warm-weather shutdown, need or None) at several outdoor temperatures."""
-    line = derived.line(plant)
+    line = derived.own_line(plant)
     rows = []
     for outdoor in outdoor_points(plant):
-        need, _ = _tried(lambda at=outdoor: derived.need(plant, at))  # type: ignore[misc]
+        need, _ = tried(lambda at=outdoor: derived.need(plant, at))  # type: ignore[misc]
         rows.append((outdoor, line.supply(outdoor), need))
     return rows
-
-
-def derived_figures(plant: Plant) -> dict[str, tuple[float | None, Kind, str]]:
-    """Return what follows from the effective values: title to (SI value or None, kind, why there is none)."""
-    figures: dict[str, tuple[float | None, Kind, str]] = {}
-
-    def put(title: str, kind: Kind, call: Callable[[], float | None], none: str = "nowhere") -> None:
-        value, why = _tried(call)
-        figures[title] = (value, kind, why or (none if value is None else ""))
-
-    def ends() -> tuple[Celsius, Celsius]:
-        return plant.point("site.design_outdoor"), plant.point("building.balance_point")
-
-    def drop(outdoor: Celsius) -> float:
-        index = derived.direct_emitters(plant)[0]
-        one = derived.emitter(plant, index)
-        return (one.design_supply - one.design_return) * derived.load_fraction(plant, outdoor)
-
-    put("supply on the design day", Kind.POINT, lambda: derived.line(plant).supply(ends()[0]), "shut down")
-    put("need on the design day", Kind.POINT, lambda: derived.need(plant, ends()[0]))
-
-    def first_short() -> Celsius | None:
-        cold, warm = ends()
-        return first_shortfall(derived.line(plant), lambda o: derived.need(plant, o), cold, warm, margin=0.5)
-
-    put("line first falls short at", Kind.POINT, first_short)
-    dew = flue_dew_point_by_air("propane" if plant.known("gas.fuel") == "propane" else "natural gas", EXCESS_AIR)
-    put("return is below the flue dew point from", Kind.POINT,
-        lambda: condensing_starts(derived.line(plant), drop, dew, *ends()))  # fmt: skip
-    put("burner begins to cycle at", Kind.POINT,
-        lambda: cycling_starts_at(
-            derived.minimum_output(plant), plant.number("building.design_load"), ends()[1], ends()[0]))  # fmt: skip
-    put("input at low fire, about", Kind.POWER, lambda: derived.inputs(plant)[0])
-    put("input at high fire, about", Kind.POWER, lambda: derived.inputs(plant)[1])
-
-    def recovery() -> float:
-        cold, _ = derived.cold_water(plant)
-        rise = Kelvin(plant.point("tank_setpoint") - cold)
-        return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
-
-    put("recovery of the tank from cold", Kind.MINUTES, recovery)
-    return figures
-
-
-ASSUMPTIONS = (
-    "Assumes constant flow, one exponent for each emitter, a load that follows the outdoor temperature, flue gas with"
-    f" {EXCESS_AIR:.0%} of excess air, and mains water of 10 C (50 F) where none is recorded. To look at, not to"
-    " design by."
-)
 
 
 def effect_text(plant: Plant, width: int) -> str:
@@ -146,11 +78,15 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     yield ""
     yield from _line_table(plant, width)
     yield ""
-    for title, (value, kind, why) in derived_figures(plant).items():
-        text = show_value(value, kind, system) if value is not None else why
-        yield wrapped(f"{title}: {text}", width, "")
-    hours = plant.context.hours
-    yield "hours: from the portfolio's weather file" if hours else "hours not known: no weather file"
+    year = plant.context.hours
+    for title, value, kind, why in figures(plant):
+        if NOT_KNOWN not in why:
+            text = show_value(value, kind, system) if value is not None else why
+            yield wrapped(f"{title}: {text}", width, "")
+    if year is None:
+        yield NOT_KNOWN
+    elif year.summary is not None:
+        yield wrapped(f"hours by the portfolio's weather file: {plain(year.summary.place)}", width, "")
     yield wrapped(ASSUMPTIONS, width, "", "")
 
 
@@ -172,7 +108,7 @@ def _row(title: str, typed: str, back: str, real: str, mark: str) -> Iterator[st
 
 
 def _line_table(plant: Plant, width: int) -> Iterator[str]:
-    rows, why = _tried(lambda: line_rows(plant))
+    rows, why = tried(lambda: line_rows(plant))
     if rows is None:
         yield wrapped(f"supply line: {why}", width, "")
         return
@@ -182,10 +118,10 @@ def _line_table(plant: Plant, width: int) -> Iterator[str]:
         cells = [plant.show(Kind.POINT, outdoor)]
         cells.append("shut down" if supply is None else plant.show(Kind.POINT, supply))
         cells.append("-" if need is None else plant.show(Kind.POINT, need))
-        short = need is not None and supply is not None and need > supply + 1e-6
-        cells.append(plant.show(Kind.DIFFERENCE, need - supply) if short else "")
+        short = 0.0 if need is None or supply is None else need - supply
+        cells.append(plant.show(Kind.DIFFERENCE, short) if short > 1e-6 else "")
         yield f"{cells[0]:>10}{cells[1]:>12}{cells[2]:>12}{cells[3]:>12}".rstrip()
-    _, lack = _tried(lambda: derived.need(plant, rows[0][0]))
+    _, lack = tried(lambda: derived.need(plant, rows[0][0]))
     if lack:
         yield wrapped(f"need: {lack}", width, "")
 
@@ -193,7 +129,9 @@ def _line_table(plant: Plant, width: int) -> Iterator[str]:
 def effect_data(plant: Plant) -> dict[str, Any]:
     """Return the effect of one plant's settings as JSON holds it."""
     system = plant.system
-    rows, why = _tried(lambda: line_rows(plant))
+    rows, why = tried(lambda: line_rows(plant))
+    year = plant.context.hours
+    place = year.summary.place if year is not None and year.summary is not None else None
 
     def point(value: Celsius | None) -> float | int | None:
         return None if value is None else number(value, Kind.POINT, system)
@@ -227,7 +165,8 @@ def effect_data(plant: Plant) -> dict[str, Any]:
         "figures": {
             title: {"value": None if value is None else number(value, kind, system),
                     "unit": unit_name(kind, system), "why": reason}
-            for title, (value, kind, reason) in derived_figures(plant).items()
+            for title, value, kind, reason in figures(plant)
         },
+        "weather": place,
         "assumptions": ASSUMPTIONS,
     }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from settingslint.physics import OutOfRange, within
+from settingslint.physics import within
 from settingslint.physics.reset import Line, grid
 from settingslint.physics.water import STANDARD_ATMOSPHERE, boiling_point
 from settingslint.units import Celsius
@@ -13,6 +13,8 @@ from settingslint.units import Celsius
 AIR_O2: Final = 0.2095
 FUELS: Final[dict[str, tuple[int, int]]] = {"natural gas": (1, 4), "propane": (3, 8)}
 """Carbon and hydrogen of a molecule; natural gas as methane."""
+ROUNDED_UP: Final = 0.06
+"""A reading may be this many points above the fuel's most, and is then taken as no excess air."""
 
 
 def _dew_point(fuel: str, excess_air: float, pressure_pa: float) -> Celsius:
@@ -78,7 +80,7 @@ def flue_dew_point(fuel: str, co2_percent: float, pressure_pa: float = STANDARD_
 
     Args:
         fuel: "natural gas" or "propane".
-        co2_percent: 2.5 % up to the fuel's most.
+        co2_percent: 2.5 % up to the fuel's most and `ROUNDED_UP`.
         pressure_pa: of the air at the site.
 
     Raises:
@@ -90,9 +92,7 @@ def flue_dew_point(fuel: str, co2_percent: float, pressure_pa: float = STANDARD_
     >>> round(flue_dew_point("natural gas", 9.59), 1)
     55.7
     """
-    most = co2_at(fuel, 0.0)
-    if not 2.5 <= co2_percent <= most + 0.06:
-        raise OutOfRange("co2_percent", co2_percent, 2.5, most)
+    within("co2_percent", co2_percent, 2.5, co2_at(fuel, 0.0) + ROUNDED_UP)
     carbon, hydrogen = FUELS[fuel]
     oxygen = carbon + hydrogen / 4
     # dry flue gas for each mole of fuel: carbon + oxygen e + (1 - x) oxygen (1 + e)/x, solved for e

@@ -8,17 +8,15 @@ from typing import Final, cast
 
 from settingslint.model.control import Control
 from settingslint.physics import OutOfRange, hygiene
-from settingslint.physics.condensing import condensing_starts, flue_dew_point_by_air
+from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.cycling import cycling_starts_at
 from settingslint.physics.reset import Line, first_shortfall, grid, worst_shortfall
 from settingslint.report.svg import Canvas, Picture
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, hours_short
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind
-
-EXCESS_AIR: Final = 0.25
-"""Excess of air for the dew point in the picture: an ordinary figure of condensing burners."""
 
 
 def drawn(plant: Plant, corner: str) -> tuple[list[Picture], list[tuple[str, str]]]:
@@ -56,14 +54,13 @@ def _line_points(line: Line, low: Celsius, high: Celsius) -> list[tuple[float, f
 def reset_picture(plant: Plant, corner: str) -> Picture:
     """Draw the supply line against what the emitters need, with return, dew point, ceilings and shutdown."""
     cold, warm = plant.point("site.design_outdoor"), plant.point("building.balance_point")
-    line = derived.line(plant)
+    line = derived.own_line(plant)
 
     def need(outdoor: Celsius) -> Celsius:
         return derived.need(plant, outdoor)
 
     def drop(outdoor: Celsius) -> float:
-        one = derived.emitter(plant, derived.direct_emitters(plant)[0])
-        return (one.design_supply - one.design_return) * derived.load_fraction(plant, outdoor)
+        return derived.drop(plant, outdoor)
 
     low, high = Celsius(cold - 3), Celsius(warm + 4)
     effective = _line_points(line, low, high)
@@ -80,8 +77,8 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     values = [y for _, y in (*effective, *needed)]
     top = max([*values, *(one for one, _ in ceilings if one < max(values) + 30)]) + 4
     canvas = Canvas(plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor", "supply")
-    dew = flue_dew_point_by_air(str(plant.known("gas.fuel") or "natural gas"), EXCESS_AIR)
-    if plant.known("boiler.condensing") is not False:
+    dew = derived.dew_point(plant) if plant.known("gas.fuel") is not None else None
+    if dew is not None and plant.known("boiler.condensing") is not False:
         canvas.area([(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])], "band")
         canvas.labels.append((canvas.across(low) + 4, canvas.up(canvas.y[0]) - 6, "return in here condenses", "start"))
     typed = _line_points(derived.line(as_typed(plant)), low, high)
@@ -95,8 +92,8 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     if line.shutdown is not None:
         canvas.upright(line.shutdown, "stop", "warm-weather shutdown")
     where, short = worst_shortfall(line, need, cold, warm)
-    first = first_shortfall(line, need, cold, warm, margin=0.5)
-    starts = condensing_starts(line, drop, dew, cold, warm)
+    first = first_shortfall(line, need, cold, warm, margin=SHORT_FROM)
+    starts = None if dew is None else condensing_starts(line, drop, dew, cold, warm)
     if first is not None:
         caption = (
             f"The supply falls short of the need from {plant.show(Kind.POINT, first)}, most at"
@@ -109,24 +106,18 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     facts = [
         ("supply on the design day", _point(plant, line.supply(cold))),
         ("need on the design day", _point(plant, need(cold))),
-        ("return below the flue dew point from", "nowhere" if starts is None else _point(plant, starts)),
+        (
+            "return below the flue dew point from",
+            "not checked: needs gas.fuel" if dew is None else "nowhere" if starts is None else _point(plant, starts),
+        ),
         ("warm-weather shutdown", "none" if line.shutdown is None else _point(plant, line.shutdown)),
     ]
-    hours = plant.context.hours
-    if hours is not None:
-        count = sum(n for edge, n in hours.bins if _is_short(line, need, Celsius(edge + 0.5), warm))
-        facts.append(("hours a year below the need", f"{count} h by the portfolio's weather file"))
-    else:
-        facts.append(("hours a year below the need", "hours not known: no weather file"))
+    year = NOT_KNOWN
+    if plant.context.hours is not None:
+        year = f"{hours_short(plant).hours:,} h by the portfolio's weather file"
+    facts.append(("hours a year below the need", year))
     svg = canvas.picture("Supply line against need", caption, corner)
     return Picture("reset", "Supply line against need", svg, caption, tuple(facts))
-
-
-def _is_short(line: Line, need: Callable[[Celsius], Celsius], outdoor: Celsius, warm: Celsius) -> bool:
-    if outdoor >= warm:
-        return False
-    supply = line.supply(outdoor)
-    return supply is None or need(outdoor) > supply + 0.5
 
 
 def _point(plant: Plant, value: Celsius | None) -> str:

@@ -13,8 +13,10 @@ from settingslint.physics import OutOfRange
 from settingslint.physics.condensing import flue_dew_point, flue_dew_point_by_air
 from settingslint.physics.emitter import EXPONENTS, Emitter, supply_need, supply_need_of_all
 from settingslint.physics.firing import input_at
+from settingslint.physics.glycol import mass_fraction_from_volume
 from settingslint.physics.load import building_load
 from settingslint.physics.reset import Line, OneNumber, SlopeShift, TwoPoints, grid
+from settingslint.physics.water import STANDARD_ATMOSPHERE, atmosphere
 from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin
@@ -284,11 +286,19 @@ def drop_at_design(plant: Plant) -> Kelvin:
     return Kelvin(hottest.design_supply - hottest.design_return)
 
 
+def drop(plant: Plant, outdoor: Celsius) -> Kelvin:
+    """Return the supply-return difference at an outdoor temperature, K: that of the design day x load share."""
+    return Kelvin(drop_at_design(plant) * load_fraction(plant, outdoor))
+
+
 def dew_point(plant: Plant) -> Celsius:
-    """Return the return temperature below which the flue gas condenses, by the fuel and the CO2 at high fire."""
-    fuel = plant.word("gas.fuel")
+    """Return the return temperature below which the flue gas condenses: by fuel, CO2 at high fire, and elevation."""
+    fuel, elevation = plant.word("gas.fuel"), plant.known("site.elevation")
+    pressure = STANDARD_ATMOSPHERE if elevation is None else atmosphere(cast(float, elevation))
     co2 = plant.known("combustion.high.co2")
-    return flue_dew_point_by_air(fuel, EXCESS_AIR) if co2 is None else flue_dew_point(fuel, cast(float, co2))
+    if co2 is None:
+        return flue_dew_point_by_air(fuel, EXCESS_AIR, pressure)
+    return flue_dew_point(fuel, cast(float, co2), pressure)
 
 
 def band(plant: Plant) -> Kelvin:
@@ -354,6 +364,14 @@ def cold_water(plant: Plant) -> tuple[Celsius, str]:
     if cold is not None:
         return Celsius(cast(float, cold)), ""
     return MAINS, f"mains water of {plant.show('hot_water.cold_inlet', MAINS)}"
+
+
+def glycol_share(plant: Plant) -> float:
+    """Return the glycol in the heating water by mass, 0 to 1, whichever way it is recorded."""
+    share = plant.number("water.glycol_percent") / 100.0
+    if plant.word("water.glycol_by") == "volume":
+        return mass_fraction_from_volume(plant.word("water.fluid").split()[0], share)
+    return share
 
 
 def overshoot(plant: Plant) -> Kelvin:

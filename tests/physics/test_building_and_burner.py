@@ -65,6 +65,7 @@ class TestCoolDown:
         assert time_to(C(0), C(-10), C(0), HOUR) == 0.0
         assert time_to(C(-1), C(-10), C(0), HOUR) == 0.0
         assert time_to(C(-1), C(5), C(0), HOUR) == 0.0
+        assert time_to(C(0), C(5), C(0), HOUR) == 0.0
         assert time_to(C(20), C(-0.1), C(0), HOUR) is not None
 
     @given(st.floats(5, 25), st.floats(-40, 4), st.floats(1, 300), st.floats(0.1, 100))

@@ -42,7 +42,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("setpoint-below-emitter-need", "not checked", {}, {"drop": ["settings.heating_setpoint"]}),
     ("setpoint-below-emitter-need", "clear", {"settings.heating_setpoint": 68.4}, {"metric": True}),
     ("setpoint-below-emitter-need", "found", {"settings.heating_setpoint": 68.3}, {"metric": True}),
-    # coldest return = supply - 20 F, against a dew point of 129.9 F at 8.9 % CO2
+    # coldest return = supply - 20 F, against a dew point of 129.1 F at 8.9 % CO2 and 600 ft
     ("hot-fixed-supply-on-condensing-boiler", "found", {"settings.reset": False, "settings.heating_setpoint": 150}, {}),
     ("hot-fixed-supply-on-condensing-boiler", "clear", {"settings.reset": False, "settings.heating_setpoint": 149}, {}),
     ("hot-fixed-supply-on-condensing-boiler", "clear",
@@ -88,7 +88,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("one-temperature-for-unlike-emitters", "does not apply", {"emitter": [{**FLOOR, "mixed": True}, RADIATOR]}, {}),
     ("one-temperature-for-unlike-emitters", "does not apply", {}, {}),
     ("one-temperature-for-unlike-emitters", "not checked", {"emitter": [FLOOR, RADIATOR]}, {"drop": ["building.indoor_design"]}),
-    # minimum return against the dew point of 129.9 F
+    # minimum return against the dew point of 129.1 F (53.94 C)
     ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_return": 129}, {}),
     ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_return": 130}, {}),
     ("noncondensing-return-below-dew-point", "found", OFF_RETURN, {}),
@@ -99,8 +99,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_supply": 140}, {}),
     ("noncondensing-return-below-dew-point", "not checked", {**OFF_RETURN}, {"drop": ["building.balance_point"]}),
     ("noncondensing-return-below-dew-point", "does not apply", {"settings.minimum_return": "off"}, {}),
-    ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_return": 54}, {"metric": True}),
-    ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_return": 55}, {"metric": True}),
+    ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_return": 53.9}, {"metric": True}),
+    ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_return": 54}, {"metric": True}),
     # middle of 4 to 62 F is 33 F: need 120.8 F there, with 10 F more 130.8 F
     ("minimum-supply-above-mild-need", "clear", {"settings.minimum_supply": 130}, {}),
     ("minimum-supply-above-mild-need", "found", {"settings.minimum_supply": 132}, {}),
@@ -231,7 +231,7 @@ def test_a_guessed_fact_lowers_the_certainty_and_is_named() -> None:
 def test_the_noncondensing_boiler_without_a_minimum_return_gets_a_supply_floor() -> None:
     one = finding("noncondensing-return-below-dew-point", OFF_RETURN, drop_control=["setting.minimum_return"])
     assert one.remedy is not None
-    # 129.9 F dew point + 20 F drop on the design day
+    # 129.1 F dew point + 20 F drop on the design day
     assert one.remedy.set == pytest.approx({"minimum_supply": celsius(150)})
     assert one.remedy.verified is True
 
@@ -284,10 +284,10 @@ def test_reset_is_switched_on_only_where_a_sensor_is_fitted() -> None:
 
 
 def test_where_the_return_gets_too_cold_and_at_which_setting() -> None:
-    # 18 F: 76 + 88 x 58/74 = 145.0 F, less 20 x 0.759 = 129.8 F; the dew point is 129.9 F
+    # 19 F: 76 + 88 x 57/74 = 143.8 F, less 20 x 0.741 = 129.0 F; the dew point is 129.1 F at 8.9 % CO2 and 600 ft
     one = finding("noncondensing-return-below-dew-point", OFF_RETURN)
     assert one.at == "minimum_return"
-    assert one.numbers["from outdoors"].value == pytest.approx(celsius(18), abs=0.5)
+    assert one.numbers["from outdoors"].value == pytest.approx(celsius(19), abs=0.5)
     bare = finding("noncondensing-return-below-dew-point", OFF_RETURN, drop_control=["setting.minimum_return"])
     assert bare.at == "heating_setpoint"
 

@@ -449,9 +449,9 @@ def test_what_boost_makes_of_the_line() -> None:
 @pytest.mark.parametrize(
     ("changes", "text"),
     [
-        # 46 F: 125 + 37 x 16/58 = 135.2 F, less 20 x 0.276 = 129.7 F; 19 F: need 139.4 F + 5 F - 14.8 F = 129.5 F
-        ({"settings.reset_cool_supply": 125}, "condenses only from 46 F outdoors, with need plus 5 F from 19 F"),
-        ({"settings.reset_hot_supply": 163, "settings.reset_cool_supply": 140}, "condenses never, with need plus 5 F from 19 F"),
+        # 48 F: 125 + 37 x 14/58 = 133.9 F, less 20 x 0.241 = 129.1 F; 20 F: need 138.1 F + 5 F - 14.5 F = 128.6 F
+        ({"settings.reset_cool_supply": 125}, "condenses only from 48 F outdoors, with need plus 5 F from 20 F"),
+        ({"settings.reset_hot_supply": 163, "settings.reset_cool_supply": 140}, "condenses never, with need plus 5 F from 20 F"),
     ],
 )  # fmt: skip
 def test_what_a_line_above_the_need_costs_in_condensing(changes: dict[str, Any], text: str) -> None:

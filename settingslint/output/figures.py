@@ -1,0 +1,102 @@
+"""The figures that follow from effective values: where the line falls short, condenses and cycles, and for how long."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, NamedTuple, TypeVar
+
+from settingslint.physics import OutOfRange
+from settingslint.physics.condensing import condensing_starts
+from settingslint.physics.cycling import cycling_starts_at
+from settingslint.physics.hot_water import recovery_time
+from settingslint.physics.reset import first_shortfall
+from settingslint.rules import derived, hours
+from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind
+
+T = TypeVar("T")
+
+ASSUMPTIONS: Final = (
+    "Assumes constant flow, one exponent for each emitter, a load that follows the outdoor temperature, flue gas of"
+    f" {derived.EXCESS_AIR:.0%} excess air where no CO2 is recorded, and mains water of 10 C (50 F) where none is"
+    " recorded. To look at, not to design by."
+)
+
+
+class Figure(NamedTuple):
+    """A number in SI with its kind, or why there is none."""
+
+    title: str
+    value: float | None
+    kind: Kind
+    why: str = ""
+
+
+def tried(call: Callable[[], T]) -> tuple[T | None, str]:
+    """Return the result, or None and why there is none."""
+    try:
+        return call(), ""
+    except Missing as lack:
+        return None, f"not checked: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
+    except DoesNotApply as none:
+        return None, f"does not apply ({none})" if str(none) else "does not apply"
+    except OutOfRange as error:
+        return None, f"out of range: {error}"
+
+
+def _figure(title: str, kind: Kind, call: Callable[[], float | None], none: str = "nowhere") -> Figure:
+    value, why = tried(call)
+    return Figure(title, value, kind, why or (none if value is None else ""))
+
+
+def figures(plant: Plant) -> list[Figure]:
+    """Return what follows from the effective values, in the order in which it is shown."""
+
+    def ends() -> tuple[Celsius, Celsius]:
+        return plant.point("site.design_outdoor"), plant.point("building.balance_point")
+
+    def first_short() -> Celsius | None:
+        need = lambda outdoor: derived.need(plant, outdoor)  # noqa: E731
+        return first_shortfall(derived.own_line(plant), need, *ends(), margin=hours.SHORT_FROM)
+
+    def condenses_from() -> Celsius | None:
+        line, dew = derived.own_line(plant), derived.dew_point(plant)
+        return condensing_starts(line, lambda outdoor: derived.drop(plant, outdoor), dew, *ends())
+
+    def cycles_above() -> Celsius:
+        cold, balance = ends()
+        return cycling_starts_at(derived.minimum_output(plant), plant.number("building.design_load"), balance, cold)
+
+    def recovery() -> float:
+        cold, _ = derived.cold_water(plant)
+        rise = Kelvin(plant.point("tank_setpoint") - cold)
+        return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
+
+    return [
+        _figure("supply on the design day", Kind.POINT, lambda: derived.own_line(plant).supply(ends()[0]), "shut down"),
+        _figure("need on the design day", Kind.POINT, lambda: derived.need(plant, ends()[0])),
+        _figure("line first falls short at", Kind.POINT, first_short),
+        _figure("flue dew point", Kind.POINT, lambda: derived.dew_point(plant)),
+        _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
+        _figure("burner begins to cycle at", Kind.POINT, cycles_above),
+        _figure("input at low fire, about", Kind.POWER, lambda: derived.inputs(plant)[0]),
+        _figure("input at high fire, about", Kind.POWER, lambda: derived.inputs(plant)[1]),
+        _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
+        *_hours(plant),
+    ]
+
+
+def _hours(plant: Plant) -> list[Figure]:
+    short, why = tried(lambda: hours.hours_short(plant))
+    mean = short.kelvin_hours / short.hours if short is not None and short.hours else None
+    none = why or "nowhere short"
+    return [
+        Figure("hours a year short of the need", short.hours if short is not None else None, Kind.COUNT, why),
+        Figure("short in these hours, mean", mean, Kind.DIFFERENCE, none if mean is None else ""),
+        Figure("short in these hours, most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
+               none if mean is None else ""),
+        _figure("hours a year with the return below the flue dew point", Kind.COUNT,
+                lambda: hours.hours_condensing(plant)),
+        _figure("hours a year with a load below low fire", Kind.COUNT, lambda: hours.hours_below_low_fire(plant)),
+    ]  # fmt: skip

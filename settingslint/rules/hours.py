@@ -1,0 +1,69 @@
+"""Hours of a year of one plant, by the weather file that its portfolio names.
+
+Without a file the hours are `Missing`, and the text for that is always the same.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.physics.weather import Hours, Short
+from settingslint.physics.weather import hours_below_low_fire as below_low_fire
+from settingslint.physics.weather import hours_condensing as condensing
+from settingslint.physics.weather import hours_short as short
+from settingslint.rules import derived
+from settingslint.rules.base import Missing
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, kelvin
+
+NOT_KNOWN: Final = "hours not known: no weather file"
+SHORT_FROM: Final = kelvin(1)
+"""A supply that is no more than this below the need is not called short, K."""
+
+
+def _year(plant: Plant) -> Hours:
+    if plant.context.hours is None:
+        raise Missing("climate", NOT_KNOWN)
+    return plant.context.hours
+
+
+def between(plant: Plant, coldest: Celsius, warmest: Celsius) -> str:
+    """Return how many hours of a year lie in a range of outdoor temperatures, in words."""
+    if plant.context.hours is None:
+        return NOT_KNOWN
+    count = sum(hours for outdoor, hours in plant.context.hours.middles() if coldest <= outdoor <= warmest)
+    return f"{count:,} h a year"
+
+
+def hours_short(plant: Plant) -> Short:
+    """Return for how many hours the line is short of the need by more than `SHORT_FROM`, and how far.
+
+    Hours in warm-weather shutdown are not counted.
+
+    Raises:
+        Missing: without a weather file, or a fact that the line or the need takes.
+        DoesNotApply: where no emitter gets the boiler's own supply.
+    """
+    year, line, balance = _year(plant), derived.own_line(plant), plant.point("building.balance_point")
+    return short(year, line, lambda outdoor: derived.need(plant, outdoor), balance, margin=SHORT_FROM)
+
+
+def hours_condensing(plant: Plant) -> int:
+    """Return for how many hours heating runs with a return below the dew point of the flue gas.
+
+    Raises:
+        Missing: without a weather file, or a fact that the line, the drop or the dew point takes.
+        DoesNotApply: where no emitter gets the boiler's own supply.
+    """
+    year, line, balance = _year(plant), derived.own_line(plant), plant.point("building.balance_point")
+    dew = derived.dew_point(plant)
+    return condensing(year, line, lambda outdoor: derived.drop(plant, outdoor), dew, balance)
+
+
+def hours_below_low_fire(plant: Plant) -> int:
+    """Return for how many hours there is a load below the output at low fire, so that the burner cycles.
+
+    Raises:
+        Missing: without a weather file, or a fact that the load or low fire takes.
+    """
+    return below_low_fire(_year(plant), lambda outdoor: derived.load(plant, outdoor), derived.minimum_output(plant))
