@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, Missing, Rule, celsius_of, found, rule
@@ -12,6 +13,11 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 MOVED: Final = Kelvin(0.25)
 """A store moved by less was only written in another unit: half of a step of 1 F."""
+_TAP: Final = r"\b(?:tap|basin|bath|shower|sink|water)"
+COMPLAINT: Final = re.compile(rf"scald|\bburn(?:s|t|ed)?\b|{_TAP}.*too hot|too hot.*{_TAP}")
+"""Words of a complaint about hot taps; a burner and a hot room are something else."""
+SAMPLE: Final = re.compile(r"legionella|positive (?:\w+ ){0,2}sample|samples?:? (?:\w+ ){0,2}positive")
+"""Words of a sample in which something grew."""
 
 
 def _typed_before(plant: Plant, name: str) -> float | None:
@@ -29,11 +35,11 @@ def _valve_older(plant: Plant) -> bool:
     return tested is None or plant.day("hot_water.mixing_valve_tested") < plant.day("visit.on")
 
 
-def _moved(plant: Plant, up: bool, words: tuple[str, ...], says: str) -> Draft | None:
+def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Draft | None:
     before = _typed_before(plant, "tank_setpoint")
     now = plant.point("tank_setpoint")
     why = plant.word("visit.why").casefold()
-    if before is None or not any(word in why for word in words):
+    if before is None or not words.search(why):
         return None
     if (now - before if up else before - now) < MOVED or not _valve_older(plant):
         return None
@@ -66,7 +72,7 @@ def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
         [visit]
         why = "autumn service"
     """
-    draft = _moved(plant, False, ("scald", "too hot", "burn"), "after a complaint about scalding")
+    draft = _moved(plant, False, COMPLAINT, "after a complaint about scalding")
     if draft is not None:
         yield draft
 
@@ -91,7 +97,7 @@ def store_raised_without_valve_test(plant: Plant) -> Drafts:
         [visit]
         why = "autumn service"
     """
-    draft = _moved(plant, True, ("legionella", "sample", "positive"), "after a sample")
+    draft = _moved(plant, True, SAMPLE, "after a sample")
     if draft is not None:
         yield draft
 
