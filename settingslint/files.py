@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
-from typing import Protocol
+from typing import Final, Protocol
 
 from settingslint.model.source import Source, read_bytes
 from settingslint.physics.weather import Hours
+
+DIGEST_SIZE: Final = 16
+"""Bytes."""
+
+
+def digest(content: bytes | memoryview) -> bytes:
+    """Return what identifies a content."""
+    return hashlib.blake2b(content, digest_size=DIGEST_SIZE).digest()
 
 
 class Files(Protocol):

@@ -1,25 +1,25 @@
-"""Many plants: finding the files, reading them, asking the rules, and keeping count of what could not be checked."""
+"""Many plants: finding the files and reading them, and what a check of them all comes to."""
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path, PurePath
 from typing import Final
 
-from settingslint.audit import Result, audit, finding_at
-from settingslint.files import Disk, Files
+from settingslint.audit import Result
+from settingslint.files import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
-from settingslint.rules.acceptance import ACCEPTANCE, Accepted
-from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
-from settingslint.rules.plant import Context, Plant, Summary
+from settingslint.rules.base import Finding, Rule, Severity
+from settingslint.rules.plant import Context, Plant
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
@@ -57,10 +57,15 @@ class Report:
     known: frozenset[Key] | None = None
     """Findings that an earlier revision had already, by the names of today; None where none was named."""
     known_from: str = ""
+    once_accepted: frozenset[Key] = frozenset()
+    """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
 
     def is_known(self, result: Result, finding: Finding) -> bool:
         """Return whether the earlier revision had a finding already."""
-        return self.known is not None and key_of(result, finding) in self.known
+        if self.known is None:
+            return False
+        key = key_of(result, finding)
+        return key in self.known or (finding.accepted is not None and key in self.once_accepted)
 
     def exit_status(self, stop_at: Severity | None) -> int:
         """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0."""
@@ -79,9 +84,24 @@ class Report:
 def shown(path: Path) -> str:
     """Return a path as messages show it: relative to the working directory where it is below it, with slashes."""
     try:
-        return path.resolve().relative_to(Path.cwd()).as_posix()
+        return _absolute(path).relative_to(Path.cwd()).as_posix()
     except ValueError:
         return path.as_posix()
+
+
+def _absolute(path: Path) -> Path:
+    """Return a path by the real folder that it lies in; a link keeps its own name."""
+    return path.resolve() if path.name in ("", "..") else path.parent.resolve() / path.name
+
+
+def all_shown(files: Iterable[Path]) -> Iterator[tuple[Path, str]]:
+    """Yield files with their paths as messages show them; each folder is looked up once."""
+    folders: dict[Path, str] = {}
+    for file in files:
+        folder = file.parent
+        if folder not in folders:
+            folders[folder] = shown(folder / "x")[:-1]
+        yield file, folders[folder] + file.name
 
 
 def root_of(path: Path) -> Path:
@@ -98,7 +118,27 @@ def profile_files(path: Path) -> list[Path]:
     if not path.is_dir():
         return [path]
     below = path / "sites" if (path / "sites").is_dir() else path
-    return sorted(file for file in below.rglob("*.toml") if is_profile(file.relative_to(path)))
+    return [file for file in map(Path, _toml_below(str(below))) if is_profile(file.relative_to(path))]
+
+
+def _toml_below(folder: str) -> Iterator[str]:
+    """Yield the paths of TOML files below a folder in their order; links to folders and hidden ones are passed over.
+
+    Of a folder that can't be looked into a name is yielded that can't be read either, so that it is told.
+    """
+    try:
+        with os.scandir(folder) as entries:
+            inside = sorted(entries, key=lambda entry: entry.name)
+    except OSError:
+        yield os.path.join(folder, "*.toml")
+        return
+    for entry in inside:
+        if entry.name.startswith("."):
+            continue
+        if entry.is_dir(follow_symlinks=False):
+            yield from _toml_below(entry.path)
+        elif entry.name.endswith(".toml"):
+            yield entry.path
 
 
 def is_profile(file: PurePath) -> bool:
@@ -119,6 +159,7 @@ class Reader:
         self.root = root
         self.files: Files = files or Disk()
         self._controls: dict[str, Control | None] = {}
+        self._digests: dict[str, bytes | None] = {}
         self.portfolio = self._portfolio(as_of)
 
     def _portfolio(self, as_of: date) -> Portfolio:
@@ -176,6 +217,14 @@ class Reader:
                     self.problems += unread.problems
         return self._controls[name]
 
+    def control_digest(self, name: str) -> bytes | None:
+        """Return what identifies the content of a control's file, or None where it can't be used."""
+        if name not in self._digests:
+            control = self.control(name)
+            text = f"{control.source.name}\n{control.source.text}" if control else ""
+            self._digests[name] = digest(text.encode("utf-8", "surrogatepass")) if control else None
+        return self._digests[name]
+
     def profile(self, file: Path) -> Profile:
         """Return the profile of a file.
 
@@ -183,9 +232,7 @@ class Reader:
             Unreadable: where it can't be read or is not valid.
         """
         name = shown(file)
-        source = parse(self.files.read(file, name), name)
-        check_schema(source, "profile")
-        return profile_from(source)
+        return profile_of(self.files.read(file, name), name)
 
     def plant(self, file: Path) -> Plant:
         """Return the plant of a profile's file.
@@ -213,6 +260,17 @@ class Reader:
         return Plant(profile, control, self.portfolio.context)
 
 
+def profile_of(content: bytes, name: str) -> Profile:
+    """Return the profile in a file's bytes; `name` is how messages call the file.
+
+    Raises:
+        Unreadable: where it is not valid.
+    """
+    source = parse(content, name)
+    check_schema(source, "profile")
+    return profile_from(source)
+
+
 def _nearest(name: str, known: Iterable[str]) -> str:
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
@@ -220,138 +278,6 @@ def _nearest(name: str, known: Iterable[str]) -> str:
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> str:
     return f"unknown {what} {name}{_nearest(name, known)}"
-
-
-def check(
-    paths: Sequence[Path],
-    as_of: date,
-    rules: Sequence[Rule] | None = None,
-    progress: Callable[[int, int], None] | None = None,
-    keep: dict[str, Plant] | None = None,
-) -> Report:
-    """Return what the rules say of all plants below the paths.
-
-    Args:
-        paths: portfolio folders, site folders or single profiles, all of one portfolio.
-        as_of: the date on which temporary values, acceptances and readings are judged.
-        rules: the rules to ask; all of them where None.
-        progress: called with the number of plants done and the number of all.
-        keep: filled with the plants by their path, where somebody wants more of them than the results.
-    """
-    asked = list(rules) if rules is not None else list(all_rules())
-    reader = Reader(root_of(paths[0]), as_of)
-    files = list(dict.fromkeys(file for path in paths for file in profile_files(path)))
-    results: list[Result] = []
-    plants: dict[str, Plant] = {} if keep is None else keep
-    for done, file in enumerate(files):
-        try:
-            plant = reader.plant(file)
-        except Unreadable as unread:
-            reader.problems += unread.problems
-            continue
-        plants[plant.profile.path] = plant
-        results.append(audit(plant, asked, reader.portfolio.severities))
-        if progress:
-            progress(done + 1, len(files))
-    if not files:
-        reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
-    reader.problems += _same_names(results, plants)
-    results = together(results, asked, plants.__getitem__, reader.portfolio.severities)
-    return Report(reader.portfolio, tuple(results), tuple(sorted(set(reader.problems))), tuple(asked))
-
-
-def _same_names(results: Sequence[Result], plants: Mapping[str, Plant]) -> list[Problem]:
-    first: dict[tuple[str, str], str] = {}
-    problems = []
-    for result in results:
-        key = (result.site, result.plant)
-        if key in first:
-            source = plants[result.path].profile.source
-            message = f"the site {result.site} already has a plant named {result.plant}: {first[key]}"
-            problems.append(source.problem(("plant", "name"), message))
-        else:
-            first[key] = result.path
-    return problems
-
-
-def together(
-    results: Sequence[Result],
-    rules: Sequence[Rule],
-    plant_of: Callable[[str], Plant],
-    severities: Mapping[str, Severity],
-) -> list[Result]:
-    """Return the results with what the rules about several plants add to them."""
-    by_path = {result.path: result for result in results}
-    for rule in rules:
-        if rule.scope in ("plant", ACCEPTANCE):
-            continue
-        for members in _groups(rule.scope, list(by_path.values())):
-            found: dict[str, list[Draft]] = {}
-            missing: dict[str, list[Missing]] = {}
-            for summary, item in rule.check(members):
-                if isinstance(item, Missing):
-                    missing.setdefault(summary.path, []).append(item)
-                else:
-                    found.setdefault(summary.path, []).append(item)
-            for member in members:
-                by_path[member.path] = _with(
-                    by_path[member.path], rule, found.get(member.path, []), missing.get(member.path, []),
-                    plant_of, severities,
-                )  # fmt: skip
-        grouped = {member.path for members in _groups(rule.scope, list(by_path.values())) for member in members}
-        for path, result in by_path.items():
-            if path not in grouped:
-                by_path[path] = replace(result, not_applicable=(*result.not_applicable, rule.name))
-    return [_acceptances(result, rules, plant_of, severities) for result in by_path.values()]
-
-
-def _acceptances(
-    result: Result, rules: Sequence[Rule], plant_of: Callable[[str], Plant], severities: Mapping[str, Severity]
-) -> Result:
-    """Return a result with what the last rules say of its acceptances."""
-    last = [rule for rule in rules if rule.scope == ACCEPTANCE]
-    if not result.summary.accepted:
-        return replace(result, not_applicable=(*result.not_applicable, *(rule.name for rule in last)))
-    plant = plant_of(result.path)
-    known = frozenset(rule.name for rule in rules)
-    case = Accepted(result.summary.accepted, result.findings, plant.as_of, known)
-    for rule in last:
-        result = _with(result, rule, list(rule.check(case)), [], plant_of, severities)
-    return result
-
-
-def _groups(scope: str, results: Sequence[Result]) -> list[list[Summary]]:
-    if scope == "portfolio":
-        return [[result.summary for result in results]] if results else []
-    groups: dict[tuple[str, str], list[Summary]] = {}
-    for result in results:
-        summary = result.summary
-        if scope == "site":
-            groups.setdefault((summary.site, ""), []).append(summary)
-        elif summary.group is not None:
-            groups.setdefault((summary.site, summary.group), []).append(summary)
-    return list(groups.values())
-
-
-def _with(
-    result: Result,
-    rule: Rule,
-    drafts: Sequence[Draft],
-    missing: Sequence[Missing],
-    plant_of: Callable[[str], Plant],
-    severities: Mapping[str, Severity],
-) -> Result:
-    findings = [
-        finding_at(rule, replace(draft, severity=severities.get(rule.name, draft.severity)), plant_of(result.path))
-        for draft in drafts
-    ]
-    if missing:
-        needs = tuple(dict.fromkeys(lack.name for lack in missing))
-        result = replace(result, not_checked=(*result.not_checked, NotChecked(rule.name, needs, missing[0].why)))
-    if findings or not missing:
-        result = replace(result, checked=(*result.checked, rule.name))
-    ordered = sorted((*result.findings, *findings), key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
-    return replace(result, findings=tuple(ordered))
 
 
 def unlocks(results: Iterable[Result]) -> list[tuple[str, int, int]]:

@@ -35,7 +35,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         from settingslint.output import FORMS, Look, render
-        from settingslint.portfolio import check as check_plants
+        from settingslint.checking import check as check_plants
         from settingslint.rules.base import Severity
 
         forms, files = form or ["text"], list(to or [])

@@ -20,7 +20,7 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Write static pages with pictures: one for the portfolio, one for each plant."""
-        from settingslint.portfolio import check as check_plants
+        from settingslint.checking import check as check_plants
         from settingslint.report.pages import write_report
         from settingslint.rules.plant import Plant
 

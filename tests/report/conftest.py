@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 import tomlkit
 
-from settingslint.portfolio import Report, check
+from settingslint.checking import check
+from settingslint.portfolio import Report
 from settingslint.report.pages import write_report
 from settingslint.rules.plant import Plant
 from tests.rules.kit import AS_OF, control_data, profile_data, put

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from settingslint.checking import check
 from settingslint.model.control import control_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
-from settingslint.portfolio import check
 from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
 from settingslint.starter.questions import BY_STYLE, USUAL, make, questions_of
 from settingslint.vocabulary.settings import SETTINGS
