@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, Missing, Rule, celsius_of, found, rule
+from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, Rule, celsius_of, found, rule
 from settingslint.rules.hygiene_tap import BOTH, TANK
 from settingslint.rules.plant import Plant
 from settingslint.units import Kelvin, Kind
@@ -20,26 +20,16 @@ SAMPLE: Final = re.compile(r"legionella|positive (?:\w+ ){0,2}sample|samples?:? 
 """Words of a sample in which something grew."""
 
 
-def _typed_before(plant: Plant, name: str) -> float | None:
-    if plant.past is None:
-        raise Missing("history")
-    for state in reversed(plant.past.states):
-        value = state.typed.get(name)
-        if isinstance(value, float):
-            return value
-    return None
-
-
 def _valve_older(plant: Plant) -> bool:
     tested = plant.known("hot_water.mixing_valve_tested")
     return tested is None or plant.day("hot_water.mixing_valve_tested") < plant.day("visit.on")
 
 
 def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Draft | None:
-    before = _typed_before(plant, "tank_setpoint")
+    before = plant.before().typed.get("tank_setpoint")
     now = plant.point("tank_setpoint")
     why = plant.word("visit.why").casefold()
-    if before is None or not words.search(why):
+    if not isinstance(before, float) or not words.search(why):
         return None
     if (now - before if up else before - now) < MOVED or not _valve_older(plant):
         return None

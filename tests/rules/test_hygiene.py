@@ -19,7 +19,7 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.hygiene import RULES
 from settingslint.rules.plant import Context, Left, Past
 from settingslint.units import Celsius, celsius, kelvin
-from tests.rules.kit import AS_OF, Answer, ask, finding, rule_named
+from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
 NO_VALVE: Final = {"hot_water.mixing_valve": False}
@@ -258,7 +258,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     (LOWERED, "clear", SCALDED, after(140)),
     (LOWERED, "clear", SCALDED, after(150, 145)),
     (LOWERED, "found", SCALDED, after(140, 150)),
-    (LOWERED, "found", SCALDED, after(150, None)),
+    (LOWERED, "clear", SCALDED, after(150, None)),
+    (LOWERED, "does not apply", SCALDED, after()),
     (LOWERED, "clear", SCALDED, after(None)),
     (LOWERED, "clear", {**SCALDED, "hot_water.mixing_valve_tested": "2026-10-06"}, after(150)),
     (LOWERED, "found", {**SCALDED, "hot_water.mixing_valve_tested": "2026-10-05"}, after(150)),
@@ -460,4 +461,10 @@ def test_a_moved_store_is_told_with_both_figures() -> None:
     assert one.numbers["before"].value == pytest.approx(celsius(155))
     assert one.numbers["now"].value == pytest.approx(celsius(145))
     assert "from 140 F to 145 F after a sample" in finding(RAISED, SAMPLED, **after(140)).message
+    # a last state that is the present one is passed over
+    typed = {name: entry.typed for name, entry in make_plant().profile.settings.items() if entry.typed is not None}
+    states = tuple(
+        Left(date(2025, 1, 1), "R. Holm", "left", {**typed, **new}, {}) for new in ({"tank_setpoint": 70.0}, {})
+    )
+    assert ask(LOWERED, SCALDED, past=Past(states)) == "found"
     assert rule_named(LOWERED).certainty is rule_named(RAISED).certainty is Certainty.LIKELY
