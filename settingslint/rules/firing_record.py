@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from settingslint.model.treatment import TOLERANCE, same
-from settingslint.model.values import title_of
+from settingslint.model.values import Value, title_of
 from settingslint.physics.combustion import co2_from_o2, co_ratio
 from settingslint.rules.base import (
     DANGER,
@@ -36,28 +36,38 @@ RATIO_OFF: Final = Threshold(
 )
 
 
-def firing_changed(plant: Plant) -> tuple[date, str] | None:
-    """Return when firing was last changed by the record, and which setting; None where nothing says that it was.
+def firing_changes(plant: Plant) -> tuple[dict[str, date], list[str]]:
+    """Return when each firing setting was last changed, and those which were changed at a time that nobody recorded.
 
-    A setting counts with its own date, else with the visit's where it differs from the control's default, and with the
-    visit's where an earlier state had another value.
+    A change is dated by the setting's own date, else by the history. What equals the control's default and was never
+    another is no change.
     """
-    newest: tuple[date, str] | None = None
-    visited = plant.known("visit.on")
+    dated: dict[str, date] = {}
+    undated: list[str] = []
     for name in sorted(FIRING):
         entry = plant.profile.settings.get(name)
         if entry is None or entry.typed is None:
             continue
         plant.touched.add(name)
-        on = entry.on
-        if on is None:
-            row = plant.row(name)
-            default = row.default_for(plant.profile.size) if row else None
-            if default is not None and not same(default, entry.typed) and isinstance(visited, date):
-                on = visited
-        if on is not None and (newest is None or on > newest[0]):
-            newest = (on, name)
-    return newest
+        on = entry.on or _changed_in_history(plant, name, entry.typed)
+        row = plant.row(name)
+        default = row.default_for(plant.profile.size) if row else None
+        if on is not None:
+            dated[name] = on
+        elif default is not None and not same(default, entry.typed):
+            undated.append(name)
+    return dated, undated
+
+
+def _changed_in_history(plant: Plant, name: str, typed: Value) -> date | None:
+    """Return the date of the state that first had the present value, where an earlier one had another."""
+    visited = plant.known("visit.on")
+    since = visited if isinstance(visited, date) else None
+    for state in reversed(plant.past.states if plant.past else ()):
+        if name in state.typed and not same(state.typed[name], typed):
+            return since
+        since = state.on
+    return None
 
 
 @rule(
@@ -69,7 +79,9 @@ def firing_changed(plant: Plant) -> tuple[date, str] | None:
 def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     """Firing was changed, and no analyser reading at both ends is as new as the change.
 
-    Date of the newest change of a firing setting, against the dates of the readings at high and at low fire.
+    Date of the newest change of a firing setting, by its own date or by the history, against the dates of the readings
+    at high and at low fire. A value that is not the control's default and has no date is a change of unknown age: any
+    reading must be there, and one of the last visit's day or later proves it.
 
     Trips:
         [settings]
@@ -78,24 +90,31 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
         [settings]
         maximum_fan_speed = { value = 6000, on = 2026-10-06 }
     """
-    changed = firing_changed(plant)
-    if changed is None:
+    dated, undated = firing_changes(plant)
+    if not dated and not undated:
         raise DoesNotApply("no firing setting was changed")
-    on, name = changed
-    lacking = []
+    name = max(dated, key=lambda one: dated[one]) if dated else undated[0]
+    when = dated.get(name)
+    visited = plant.known("visit.on") if undated else None
+    lacking, open_ends = [], False
     for end in ENDS:
         reading = plant.known(f"combustion.{end}.on")
         if not isinstance(reading, date):
             lacking.append(f"none is recorded at {end} fire")
-        elif reading < on:
+        elif when is not None and reading < when:
             lacking.append(f"the one at {end} fire is of {reading}")
+        elif undated and not (isinstance(visited, date) and reading >= visited):
+            open_ends = True
     if lacking:
+        changed = f"was changed on {when}" if when is not None else "is not as the control came"
         yield found(
             name,
-            f"{title_of(name)} was changed on {on}, and no analyser reading proves it: {'; '.join(lacking)}",
+            f"{title_of(name)} {changed}, and no analyser reading proves it: {'; '.join(lacking)}",
             {},
             "a licensed person proves combustion at high and low fire, or puts the old value back",
         )
+    elif open_ends:
+        yield Missing("history", f"when {title_of(undated[0])} was changed is not recorded")
 
 
 @rule(

@@ -28,6 +28,7 @@ from settingslint.rules.reset_fit import RULES as FIT
 from settingslint.rules.reset_sensor import RULES as SENSOR
 from settingslint.rules.reset_weather import RULES as WEATHER
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 TITLE: Final = "outdoor reset"
@@ -131,18 +132,29 @@ def _under(plant: Plant, name: str, hot: Celsius) -> bool:
 
 
 def _level_line(plant: Plant) -> Drafts:
-    end, setpoint = plant.point("reset_endpoint"), plant.point("heating_setpoint")
+    setpoint, runs, asked = (
+        plant.point("heating_setpoint"),
+        plant.value("reset_endpoint"),
+        plant.typed("reset_endpoint"),
+    )
+    ends = [value for value in (runs, asked) if isinstance(value, float)]
+    end = max(ends) if ends and (runs != OFF or max(ends) > setpoint + TOLERANCE) else None
+    if end is None:
+        raise DoesNotApply("reset is off")
     if end < setpoint - TOLERANCE:
         return
     above = end > setpoint + TOLERANCE
-    text = "the water would be hotter in mild weather than in cold" if above else "the same supply in all weathers"
+    obeyed = above and isinstance(runs, float) and runs > setpoint + TOLERANCE
+    text = "the water would be hotter in mild weather than in cold" if obeyed else "the same supply in all weathers"
+    if above and not obeyed and (reasons := plant.effects["reset_endpoint"].reasons):
+        text = f"{text}. {reasons[-1].text.rstrip('.')}"
     yield found(
         "reset_endpoint",
-        f"end point {plant.show('reset_endpoint')} is {'above' if above else 'at'} the heating set point"
+        f"end point {plant.show('reset_endpoint', end)} is {'above' if above else 'at'} the heating set point"
         f" {plant.show('heating_setpoint')}: {text}",
         {"end point": celsius_of(end), "set point": celsius_of(setpoint)},
         line_remedy(plant, "set the end point below the set point, or switch reset off on purpose"),
-        severity=OUTAGE if above else WASTE,
+        severity=OUTAGE if obeyed else WASTE,
         cautions=("law",),
     )
 

@@ -27,6 +27,13 @@ FLOOR: Final[dict[str, Any]] = {
 OFF_WHEN_EQUAL: Final[dict[str, Any]] = {
     "control": {"setting.reset_endpoint.treatments": [{"does": "off when", "by": "heating_setpoint"}]}
 }
+END_CAPPED: dict[str, Any] = {
+    "control": {
+        "setting.reset_endpoint.treatments": [
+            {"does": "cap", "by": "heating_setpoint"}, {"does": "off when", "by": "heating_setpoint"},
+        ],
+    }
+}  # fmt: skip
 CAPPED: Final[dict[str, Any]] = {
     "control": {"setting.reset_hot_supply.treatments": [{"does": "cap", "by": "heating_setpoint"}]},
     **TWO,
@@ -41,6 +48,9 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 180}, {}),
     ("reset-endpoint-above-setpoint", "clear", {"settings.reset_endpoint": 163.9}, {}),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, OFF_WHEN_EQUAL),
+    ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 164.1}, END_CAPPED),
+    ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, END_CAPPED),
+    ("reset-endpoint-above-setpoint", "clear", {"settings.reset_endpoint": 163.9}, END_CAPPED),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164, "settings.reset": False}, {}),
     ("reset-endpoint-above-setpoint", "not checked", {}, {"drop": ["settings.reset_endpoint"]}),
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_hot_supply": 164.1}, TWO),
@@ -534,3 +544,12 @@ def test_no_line_is_proposed_that_the_control_can_t_take() -> None:
     remedy = finding("reset-line-below-emitter-need", {"settings.reset_cool_supply": 70}, control=control, **TWO).remedy
     assert remedy is not None
     assert remedy.set == {}
+
+
+def test_an_end_point_that_the_control_caps_at_the_set_point_says_so() -> None:
+    """The control keeps the line level: waste, not the cold house of a line that rises towards mild weather."""
+    one = finding("reset-endpoint-above-setpoint", {"settings.reset_endpoint": 170}, **END_CAPPED)
+    assert one.severity is Severity.WASTE
+    assert "170 F is above the heating set point 164 F: the same supply in all weathers" in one.message
+    assert one.message.endswith("on this control that means off")
+    assert finding("reset-endpoint-above-setpoint", {"settings.reset_endpoint": 170}).severity is Severity.OUTAGE
