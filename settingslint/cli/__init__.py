@@ -43,5 +43,5 @@ def app() -> typer.Typer:
     return application
 
 
-COMMANDS = ("check", "effect", "explain", "work_out", "report", "begin", "take_in")
+COMMANDS = ("check", "effect", "notes", "explain", "work_out", "report", "begin", "take_in")
 """The modules of this package that register a command, in the order of the help."""

@@ -10,14 +10,14 @@ from importlib import import_module, resources
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 
 from settingslint import __version__
 from settingslint.audit import Result
 from settingslint.model.values import kind_of, show_value, title_of
-from settingslint.output.plain import plain
 from settingslint.portfolio import Report, unlocks
 from settingslint.report.pictures import drawn
+from settingslint.report.single import environment
 from settingslint.rules import by_group
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.plant import Plant
@@ -37,15 +37,6 @@ class History:
     commit: str = ""
     since: Callable[[Result, Finding], str] = lambda result, finding: ""
     timeline: Callable[[Plant], str] = lambda plant: ""
-
-
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("settingslint.report"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip
-    environment.finalize = lambda value: plain(value) if type(value) is str else value
-    return environment
 
 
 def page_name(result: Result) -> str:
@@ -303,7 +294,7 @@ def write_report(report: Report, plants: Mapping[str, Plant], to: Path, history:
     Raises:
         OSError: where the folder or a file can't be written.
     """
-    environment = _environment()
+    templating = environment()
     history = history or History()
     as_of = report.portfolio.context.as_of.isoformat()
     common: dict[str, Any] = {
@@ -320,9 +311,9 @@ def write_report(report: Report, plants: Mapping[str, Plant], to: Path, history:
     for name in ("pages.css", "pages.js"):
         changed += _write(to / name, (templates / name).read_text(encoding="utf-8"))
     for result in report.results:
-        page = plant_page(environment, result, plants[result.path], common, history)
+        page = plant_page(templating, result, plants[result.path], common, history)
         changed += _write(to / "plants" / page_name(result), page)
-    changed += _write(to / "index.html", index_page(environment, report, plants, common, history))
+    changed += _write(to / "index.html", index_page(templating, report, plants, common, history))
     return changed
 
 

@@ -1,0 +1,46 @@
+"""`settingslint notes`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, fail, in_colour, screen_width, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def notes(
+        revisions: Annotated[
+            str | None, typer.Argument(metavar="[REV..REV]", help="Two revisions, or one; the last commit if none.")
+        ] = None,
+        worktree: Annotated[bool, typer.Option(help="What is not committed yet, against the last commit.")] = False,
+        form: Annotated[str, typer.Option(help="text, markdown, html or json.")] = "text",
+        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
+        portfolio: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
+    ) -> None:
+        """Say what commits changed at each plant, what it does to the house, and what it asks for.
+
+        Exit status: 0, or 2 where a file could not be read or checked, or for wrong usage.
+        """
+        from settingslint.history.notes import notes as notes_of
+        from settingslint.history.objects import NoHistory
+        from settingslint.history.repository import Repository
+        from settingslint.output import Look
+        from settingslint.output.notes import FORMS, render_notes
+        from settingslint.portfolio import root_of
+
+        if form not in FORMS:
+            fail(f"--form {form}: there are {', '.join(FORMS)}")
+        try:
+            with Repository(root_of(portfolio)) as repository:
+                found = notes_of(repository, root_of(portfolio), revisions, worktree)
+        except NoHistory as why:
+            fail(str(why))
+        look = Look(screen_width(), in_colour()) if to is None else Look()
+        write(render_notes(form, found, look), to)
+        raise typer.Exit(CANNOT if found.problems else 0)

@@ -1,0 +1,42 @@
+"""`notes --form markdown`: to be read in a review and to be pasted into a work order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from settingslint.history.notes import Notes
+from settingslint.output import Look
+from settingslint.output.markdown import escaped
+from settingslint.output.note_view import HEAD, SIGNED, View, summary, views
+from settingslint.vocabulary.cautions import FRAME
+
+
+def render(notes: Notes, look: Look) -> str:
+    """Return the notes as Markdown."""
+    lines = ["# Change notes", "", escaped(summary(notes)), ""]
+    for remark in notes.remarks:
+        lines += [f"**{escaped(remark)}**", ""]
+    for view in views(notes):
+        lines += [*_lines(view), ""]
+    if notes.problems:
+        lines += ["## Unreadable", ""]
+        lines += [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in notes.problems]
+        lines.append("")
+    return "\n".join([*lines, f"*{escaped(FRAME)}*", ""])
+
+
+def _lines(view: View) -> Iterator[str]:
+    yield from (f"## {escaped(view.title)}", "", f"**{escaped(view.headline)}**", "")
+    yield from (f"- {label}: {escaped(text)}" for label, text in view.about)
+    if view.table:
+        yield from ("", "| " + " | ".join(HEAD) + " |", "| --- " * len(HEAD) + "|")
+        for line in view.table:
+            place = f" ({line.place})" if line.place else ""
+            cells = [line.title + place, *line.cells]
+            yield "| " + " | ".join(escaped(cell) for cell in cells) + " |"
+    for section in view.sections:
+        yield from ("", f"### {section.title}", "")
+        yield from (f"- {escaped(item)}" for item in section.items)
+    if view.signed:
+        yield from ("", "### By hand", "")
+        yield from (f"- {label}: ............" for label in SIGNED)
