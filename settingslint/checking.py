@@ -60,6 +60,8 @@ class Check:
         self.workers = workers if rules is None else 1
         self.folder = memory
         self.memory = Memory()
+        self.files: dict[str, Path] = {}
+        """The profiles of the last report by their names as they are shown."""
 
     def report(
         self, paths: Sequence[Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
@@ -67,7 +69,8 @@ class Check:
         """Return what the rules say of all plants below the paths."""
         reader = self.reader
         files = {name: file for file, name in all_shown(file for path in paths for file in profile_files(path))}
-        if len(files) >= FEWEST_REMEMBERED and keep is None and self.folder is not None:
+        self.files = files
+        if len(files) >= FEWEST_REMEMBERED and keep is None:
             self.memory = Memory(self.shared(), self.folder)
         results = self.results(files, progress, keep)
         if not files:

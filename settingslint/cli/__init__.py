@@ -6,6 +6,8 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     import typer
 
 
@@ -16,11 +18,18 @@ def main() -> None:
 
         print(f"settingslint {__version__}")
         return
-    app()()
+    named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
+    try:
+        app((named,) if named in COMMANDS else COMMANDS)()
+    except Exception:  # a fault of this program: never mistaken for findings
+        import traceback
+
+        traceback.print_exc()
+        sys.exit(2)
 
 
-def app() -> typer.Typer:
-    """Return the command line application."""
+def app(commands: Sequence[str] | None = None) -> typer.Typer:
+    """Return the command line application, with some commands only where the others are not needed."""
     from importlib import import_module
 
     import typer
@@ -38,7 +47,7 @@ def app() -> typer.Typer:
     def top(version: bool = typer.Option(False, "--version", help="Print the version.")) -> None:
         pass
 
-    for name in COMMANDS:
+    for name in commands or COMMANDS:
         import_module(f"settingslint.cli.{name}").register(application)
     return application
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import day, fail, in_colour, screen_width, write
+from settingslint.cli.common import bar, day, fail, git_says, in_colour, screen_width, write
 
 
 def register(app: typer.Typer) -> None:
@@ -19,7 +19,8 @@ def register(app: typer.Typer) -> None:
             list[Path] | None, typer.Argument(help="Portfolio folders, site folders or profiles; this folder if none.")
         ] = None,
         form: Annotated[
-            list[str] | None, typer.Option(help="text, json, sarif, junit or markdown; several with a --to each.")
+            list[str] | None,
+            typer.Option(help="text, json, sarif, junit, markdown or csv. Several: --form A --to FILE --form B ..."),
         ] = None,
         to: Annotated[
             list[Path] | None, typer.Option(help="File for the form before it, in place of the screen.")
@@ -28,15 +29,23 @@ def register(app: typer.Typer) -> None:
             str,
             typer.Option(help="Least severity with exit status 1: danger, damage, outage, waste, record; or nothing."),
         ] = "outage",
-        as_of: Annotated[str | None, typer.Option(help="Judge temporary values and proofs as of this date.")] = None,
+        new_since: Annotated[
+            str | None,
+            typer.Option(help="Only what this git revision did not have counts; what it had is counted in one line."),
+        ] = None,
+        as_of: Annotated[
+            str | None, typer.Option(help="Judge temporary values and proofs on this date, like 2026-03-12; or today.")
+        ] = None,
+        no_memory: Annotated[
+            bool, typer.Option("--no-memory", help="Work everything out anew; remember nothing.")
+        ] = False,
     ) -> None:
         """Say what the controls really do with the settings, what is wrong, and what could not be checked.
 
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
-        from settingslint.output import FORMS, Look, render
-        from settingslint.checking import check as check_plants
-        from settingslint.rules.base import Severity
+        from settingslint.api import FORMS, Estate, Look, Severity, render
+        from settingslint.workers import how_many
 
         forms, files = form or ["text"], list(to or [])
         for one in forms:
@@ -50,7 +59,11 @@ def register(app: typer.Typer) -> None:
         for path in asked:
             if not path.exists():
                 fail(f"{path} does not exist")
-        report = check_plants(asked, day(as_of))
+        estate = Estate(asked[0], day(as_of))
+        with bar() as progress, git_says("--new-since"):
+            report = estate.check(
+                asked, new_since=new_since, remember=not no_memory, workers=how_many(), progress=progress
+            )
         look = Look(screen_width(), in_colour())
         for index, one in enumerate(forms):
             target = files[index] if index < len(files) else None

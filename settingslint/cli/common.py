@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Iterable
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import NoReturn
+from typing import Final, NoReturn
 
 import typer
 
@@ -25,6 +27,19 @@ def fail(message: str) -> NoReturn:
     raise typer.Exit(CANNOT)
 
 
+@contextmanager
+def git_says(option: str) -> Iterator[None]:
+    """End the program with one line where what is asked of git can't be told."""
+    try:
+        yield
+    except Exception as error:
+        from settingslint.history.objects import NoHistory
+
+        if not isinstance(error, NoHistory):
+            raise
+        fail(f"{option}: {error}")
+
+
 def day(text: str | None) -> date:
     """Return the date of an `--as-of`, today where none was given."""
     if text is None:
@@ -39,6 +54,36 @@ def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on standard error, a line each."""
     for one in problems:
         typer.echo(f"{plain(one.file)}:{one.line}:{one.column}: unreadable: {plain(one.message)}", err=True)
+
+
+LONG: Final = 1.5
+"""Seconds after which work is long enough for a bar."""
+BAR: Final = 30
+"""Characters."""
+
+
+@contextmanager
+def bar() -> Iterator[Callable[[int, int], None] | None]:
+    """Yield what shows on standard error how far long work is, or None where that is no terminal."""
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        yield None
+        return
+    begun = last = time.monotonic()
+
+    def show(done: int, total: int) -> None:
+        nonlocal last
+        now = time.monotonic()
+        if now - begun > LONG and now - last > 0.1:
+            last = now
+            sys.stderr.write(f"\r[{'=' * (done * BAR // total):{BAR}}] {done:,} of {total:,} plants")
+            sys.stderr.flush()
+
+    try:
+        yield show
+    finally:
+        if last > begun:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()
 
 
 def screen_width() -> int:

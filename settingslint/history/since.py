@@ -1,0 +1,64 @@
+"""What is new since a revision: a report's findings beside those that the portfolio had there.
+
+The portfolio of that revision is judged by the rules and on the date of today, so a finding is new when a change of a
+profile, a control file or portfolio.toml brought it, and not when time did.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from settingslint.checking import Check
+from settingslint.history.repository import Repository
+from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
+from settingslint.portfolio import Key, Reader, Report, shown
+
+
+def compared(check: Check, report: Report, paths: Sequence[Path], revision: str) -> Report:
+    """Return a report that tells what its portfolio had already at a revision.
+
+    A plant is followed when its file moved or its name changed; what it had stands under the names of today.
+
+    Args:
+        check: what made the report.
+        report: of the files as they are.
+        paths: what was asked for: folders or profiles.
+        revision: anything that names a commit.
+
+    Raises:
+        NoHistory: where there is no such commit, or no repository that can be read.
+    """
+    with Repository(check.reader.root) as repository:
+        snapshots = Snapshots(repository, check.reader.root)
+        tree = repository.commit(repository.resolve(revision)).tree
+        context = check.reader.portfolio.context
+        reader = Reader(snapshots.root, context.as_of, TreeFiles(repository, tree, snapshots.root, {}))
+        names = {snapshots.rel(file): name for name, file in check.files.items()}
+        moved = {
+            step.old[0]: step.new[0] for step in snapshots.steps(tree, DISK)[0] if step.old is not None and step.new
+        }
+        folders = [path.resolve() for path in paths if path.is_dir()]
+        before = Check(reader, check.rules)
+        if before.shared() == check.memory.shared:
+            before.memory = check.memory
+        files: dict[str, Path] = {}
+        today: dict[str, str] = {}
+        for rel, _ in snapshots.profiles(tree):
+            file = snapshots.root / rel
+            name = names.get(moved.get(rel, rel))
+            if name is not None or any(file.is_relative_to(folder) for folder in folders):
+                shown_then = names.get(rel) or shown(file)
+                files[shown_then] = file
+                today[shown_then] = name or shown_then
+        results = before.results(files)
+    now = {result.path: result for result in report.results}
+    open_: set[Key] = set()
+    accepted: set[Key] = set()
+    for result in results:
+        same = now.get(today[result.path], result)
+        for finding in result.findings:
+            key = (same.site, same.plant, finding.rule, finding.at)
+            (open_ if finding.accepted is None else accepted).add(key)
+    return replace(report, known=frozenset(open_), known_from=revision, once_accepted=frozenset(accepted - open_))
