@@ -117,7 +117,7 @@ COMMON_SETTINGS: Final[dict[str, Any]] = {
     "boiler_pump_mode": "with call", "system_pump_mode": "with call", "pump_overrun": 4, "pump_minimum_speed": 45,
     "pump_control": "constant speed", "pump_exercise": True, "purge_program": False, "operating_limit": 190,
     "high_limit": 206, "high_limit_reset": "manual", "flue_limit": 205, "difference_limit": 42,
-    "low_pressure_cutout": 8, "high_pressure_alarm": 26, "resets_per_hour": 3, "remote_reset": False,
+    "low_pressure_cutout": 10, "high_pressure_alarm": 26, "resets_per_hour": 3, "remote_reset": False,
     "freeze_protection": True, "freeze_pump_on": 45, "freeze_burner_on": 41, "freeze_outdoor_start": 34,
     "minimum_off_time": 4, "cascade_role": "alone", "external_signal": "off", "remote_writing": False,
     "heating_target_difference": 20, "holiday_room": 58, "maximum_supply": 180, "minimum_supply": "off",
@@ -167,8 +167,8 @@ def profile_data(style: Style = "one number", metric: bool = False) -> dict[str,
     return to_metric(data) if metric else data
 
 
-def to_metric(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a profile in US units as a metric file holds it, each number by its kind, to four decimals."""
+def to_metric(data: Mapping[str, Any], digits: int = 4) -> dict[str, Any]:
+    """Return a profile in US units as a metric file holds it, each number by its kind, to some decimals."""
 
     def convert(node: Any, name: str) -> Any:
         if isinstance(node, dict):
@@ -181,7 +181,7 @@ def to_metric(data: Mapping[str, Any]) -> dict[str, Any]:
         kind = kind_of(name)
         if kind not in NUMERIC or kind is Kind.FAN_SPEED:
             return node
-        return round(from_si(to_si(node, kind, "us"), kind, "metric"), 4)
+        return round(from_si(to_si(node, kind, "us"), kind, "metric"), digits)
 
     return {**convert(data, ""), "units": "metric"}
 
