@@ -129,7 +129,9 @@ _LOWER: Final = {Certainty.PROVEN: Certainty.LIKELY, Certainty.LIKELY: Certainty
 
 def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severities: Mapping[str, Severity]) -> Finding:
     certainty = draft.certainty or rule.certainty
-    assumes = [rule.assumes] if certainty is Certainty.LIKELY and rule.assumes else []
+    assumes = list(filter(None, rule.assumes.split("; "))) if certainty is Certainty.LIKELY else []
+    if plant.context.hours is not None:
+        assumes = [one for one in assumes if not one.startswith("without a weather file")]
     if outcome.weak:
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))

@@ -115,6 +115,11 @@ def follows(plant: Plant) -> bool:
     return plant.known("cascade_role") == "follower" or plant.known("external_signal") in ("temperature", "firing rate")
 
 
+def carries_house(plant: Plant) -> bool:
+    """Return whether the recorded load of the house is this boiler's alone, and not that of a group."""
+    return plant.profile.group is None and plant.known("cascade_role") not in ("leader", "follower")
+
+
 def own_supply(plant: Plant) -> bool:
     """Return whether the plant sets its own supply."""
     return not follows(plant)
