@@ -234,11 +234,8 @@ def heating_rate_limits_hot_water(plant: Plant) -> Drafts:
         [settings]
         heating_maximum_rate = 83
     """
-    shared = plant.control.notes.get("rate_limits_hot_water")
-    if shared is None:
+    if "rate_limits_hot_water" not in plant.control.notes:
         raise Missing("heating_maximum_rate", "the control file does not say whether it limits hot water too")
-    if shared is not True:
-        return
     limited, full = hot_water_output(plant), hot_water_output(plant, heating_limit=False)
     if limited >= full - TOLERANCE:
         return

@@ -282,6 +282,8 @@ REMEDIES: Final[list[tuple[str, dict[str, Any], dict[str, Value], dict[str, Any]
     ("keep-warm-with-tank", {"settings.keep_warm": 3}, {"keep_warm": "off"}, {}),
     ("priority-without-time-limit", NO_LIMIT, {"priority_time_limit": 3600.0}, {}),
     ("priority-without-time-limit", {**NO_LIMIT, **PLATE}, {"priority_time_limit": 3600.0}, {}),
+    ("priority-without-time-limit", {**NO_LIMIT, **PLATE}, {"priority_time_limit": 3600.0},
+     {"drop": ["hot_water.tank_volume", "settings.tank_setpoint"]}),
     # 120 gal take 65.5 min
     ("priority-without-time-limit", {**NO_LIMIT, "hot_water.tank_volume": 120}, {"priority_time_limit": 4200.0}, {}),
     ("priority-limit-below-recovery", {"settings.priority_time_limit": 20}, {"priority_time_limit": 2100.0}, {}),
@@ -443,3 +445,97 @@ def test_where_and_how_the_text_speaks() -> None:
     metric = finding("set-point-without-tank-sensor", {**THERMOSTAT, "settings.tank_setpoint": 62}, **METRIC)
     assert "62 C" in metric.message
     assert metric.severity is Severity.RECORD
+
+
+Said = tuple[Severity, Certainty, str, set[str], dict[str, float]]
+SAID: Final[list[tuple[str, dict[str, Any], dict[str, Any], Said]]] = [
+    ("hot-water-method-unlike-piping", {"settings.hot_water_method": "plate"}, {},
+     (Severity.OUTAGE, Certainty.PROVEN, "hot_water_method", {"scald", "hygiene"}, {})),
+    ("hot-water-from-boiler-not-piped-to-tank", {"hot_water.piped_here": False}, {},
+     (Severity.OUTAGE, Certainty.PROVEN, "hot_water_method", {"cascade"}, {})),
+    ("sensor-for-tank-not-fitted", {"accessories.tank_sensor": False}, {},
+     (Severity.OUTAGE, Certainty.PROVEN, "hot_water_method", {"scald", "hygiene"}, {})),
+    ("heat-up-without-tank-sensor", {**THERMOSTAT, "settings.hygiene_cycle": True}, {},
+     (Severity.DANGER, Certainty.PROVEN, "hygiene_cycle", {"scald", "hygiene"}, {})),
+    ("set-point-without-tank-sensor", THERMOSTAT, {},
+     (Severity.RECORD, Certainty.ASK, "tank_setpoint", {"scald", "hygiene"}, {})),
+    ("boiler-target-near-tank-target", {"settings.hot_water_boiler_setpoint": 163}, {},
+     (Severity.OUTAGE, Certainty.PROVEN, "hot_water_boiler_setpoint", {"scald", "hygiene"},
+      {"approach": kelvin(18), "usual approach": kelvin(20)})),
+    ("boiler-target-above-tank-rating", {"hot_water.tank_rating": 160}, {},
+     (Severity.DANGER, Certainty.LIKELY, "hot_water_boiler_setpoint", {"scald", "hygiene", "limit"},
+      {"boiler target": celsius(172), "tank rating": celsius(160)})),
+    ("tank-high-limit-above-rating", {"hot_water.tank_rating": 160}, {},
+     (Severity.DANGER, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"},
+      {"limit": celsius(185), "tank rating": celsius(160)})),
+    ("tank-high-limit-below-store", {"settings.tank_high_limit": 140}, {},
+     (Severity.OUTAGE, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"},
+      {"limit": celsius(140), "store": celsius(145)})),
+    ("priority-without-time-limit", {**NO_LIMIT, "site.coldest": 40}, {},
+     (Severity.OUTAGE, Certainty.LIKELY, "priority_time_limit", {"freeze"}, {})),
+    ("priority-limit-below-recovery", {"settings.priority_time_limit": 20}, {"drop": ["hot_water.coil_output"]},
+     # 60 x 8.27 x 58 x 99/108,560 min
+     (Severity.WASTE, Certainty.LIKELY, "priority_time_limit", {"hot-water", "scald", "hygiene"},
+      {"limit": 1200.0, "recovery": 1574.0})),
+    ("hot-water-heats-the-floor", {**PARALLEL, "settings.hot_water_boiler_setpoint": 200}, {},
+     (Severity.DAMAGE, Certainty.PROVEN, "hot_water_priority", {"heating", "scald", "hygiene"},
+      {"boiler target": celsius(200), "most at the emitter": celsius(190)})),
+    ("heating-rate-limits-hot-water", {"settings.heating_maximum_rate": 50}, SHARED,
+     (Severity.WASTE, Certainty.PROVEN, "heating_maximum_rate", {"firing", "hot-water"},
+      {"output with the limit": 54280 * 0.29307107, "output without": 90000 * 0.29307107})),
+    ("keep-warm-with-tank", {"settings.keep_warm": 3}, {},
+     (Severity.WASTE, Certainty.PROVEN, "keep_warm", {"hot-water"}, {"keep-warm": 3 * 3600.0})),
+    ("keep-warm-at-low-use", {**PLATE, "settings.keep_warm": 9}, {},
+     (Severity.WASTE, Certainty.LIKELY, "keep_warm", {"hot-water"}, {"keep-warm": 9 * 3600.0})),
+    ("plate-set-point-out-of-reach", {**PLATE, "hot_water.peak_flow": 4}, {},
+     # 3.04 gpm
+     (Severity.WASTE, Certainty.LIKELY, "outlet_setpoint", {"hot-water", "scald", "hygiene"},
+      {"flow at the set point": 0.1918, "largest draw": 4 * 3.785411784 / 60})),
+    ("clock-not-checked-with-schedule", CLOCK, {},
+     (Severity.OUTAGE, Certainty.LIKELY, "hot_water_schedule", {"scald", "hygiene"}, {})),
+    ("hot-store-with-hard-water", HARD, {},
+     (Severity.WASTE, Certainty.LIKELY, "tank_setpoint", {"scald", "hygiene"}, {"hot water": celsius(145)})),
+    ("hot-water-overrun-too-long", {"settings.hot_water_overrun": 12}, {},
+     (Severity.WASTE, Certainty.LIKELY, "hot_water_overrun", {"hot-water"}, {"overrun": 720.0})),
+    ("tank-differential-wide", {"settings.tank_differential": 18}, {},
+     (Severity.WASTE, Certainty.ASK, "tank_differential", {"scald", "hygiene"}, {"differential": kelvin(18)})),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "changes", "more", "said"), SAID, ids=[row[0] for row in SAID])
+def test_what_a_finding_says(rule: str, changes: dict[str, Any], more: dict[str, Any], said: Said) -> None:
+    one = finding(rule, changes, **more)
+    severity, certainty, at, cautions, numbers = said
+    assert (one.severity, one.certainty, one.at) == (severity, certainty, at)
+    assert set(one.cautions) == cautions
+    assert {name: number.value for name, number in one.numbers.items()} == pytest.approx(numbers, rel=1e-3)
+    assert ("(assumes " in one.message) == (certainty is Certainty.LIKELY)
+    assert one.remedy is not None
+    assert one.remedy.text
+
+
+def test_what_a_finding_says_is_tested_for_every_rule() -> None:
+    assert [row[0] for row in SAID] == [rule.name for rule in RULES]
+
+
+@pytest.mark.parametrize(
+    ("threshold", "value", "rule", "changes"),
+    [
+        ("boiler_over_tank", kelvin(28), "boiler-target-near-tank-target", {}),
+        ("keep_warm_worth", 3600.0, "keep-warm-at-low-use", {**PLATE, "settings.keep_warm": 2}),
+        ("scaling_store", celsius(130), "hot-store-with-hard-water", {**HARD, "settings.tank_setpoint": 135}),
+        ("hot_water_overrun_most", 60.0, "hot-water-overrun-too-long", {}),
+        ("tank_differential_most", kelvin(3), "tank-differential-wide", {}),
+    ],
+)
+def test_an_owner_sets_the_numbers_of_habit(threshold: str, value: float, rule: str, changes: dict[str, Any]) -> None:
+    assert ask(rule, changes) == "clear"
+    one = finding(rule, changes, context=Context(AS_OF, thresholds={threshold: value}))
+    assert f"owner's number: {threshold}" in one.message
+
+
+def test_an_owner_sets_the_time_limit_that_is_proposed() -> None:
+    owner = Context(AS_OF, thresholds={"priority_limit_usual": 5400.0})
+    remedy = finding("priority-without-time-limit", NO_LIMIT, context=owner).remedy
+    assert remedy is not None
+    assert remedy.set == {"priority_time_limit": 5400.0}
