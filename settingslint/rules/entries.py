@@ -1,0 +1,77 @@
+"""What rules about the record ask of settings as they were typed: which class, and when they were last changed."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from settingslint.model.profile import Entry
+from settingslint.model.treatment import same
+from settingslint.model.values import Value
+from settingslint.rules.base import DAMAGE, DANGER, WASTE, Severity
+from settingslint.rules.plant import Plant
+from settingslint.vocabulary.settings import FIRING, LIMITS, SAFETY_CAUTIONS, SETTINGS
+
+
+def safety(name: str) -> bool:
+    """Return whether a setting belongs to a class in which reason and read-back are asked for."""
+    return SETTINGS[name].caution in SAFETY_CAUTIONS
+
+
+def licensed(name: str) -> bool:
+    """Return whether a setting is one of firing or a limit: for licensed persons, and never given a number."""
+    return name in FIRING or name in LIMITS
+
+
+def severity_of(name: str) -> Severity:
+    """Return how bad a wrong record of a setting can be, by its caution class."""
+    caution = SETTINGS[name].caution
+    if caution in ("firing", "scald", "hygiene", "limit"):
+        return DANGER
+    return DAMAGE if caution == "freeze" else WASTE
+
+
+def cautions_of(name: str) -> tuple[str, ...]:
+    """Return the cautions of a setting, hygiene and scald together."""
+    caution = SETTINGS[name].caution
+    return ("scald", "hygiene") if caution in ("scald", "hygiene") else (caution,)
+
+
+def typed_entries(plant: Plant) -> list[tuple[str, Entry]]:
+    """Return the settings that somebody typed."""
+    entries = [(name, entry) for name, entry in plant.profile.settings.items() if entry.typed is not None]
+    plant.touched.update(name for name, _ in entries)
+    return entries
+
+
+def default_of(plant: Plant, name: str) -> Value | None:
+    """Return the control's default of a setting for this size, None where it is not known."""
+    row = plant.row(name)
+    return row.default_for(plant.profile.size) if row else None
+
+
+def recorded_value(plant: Plant, name: str) -> Value | None:
+    """Return what the record says the control holds: what was typed, or the default it was left at."""
+    entry = plant.profile.settings.get(name)
+    if entry is None:
+        return None
+    return default_of(plant, name) if entry.typed is None and entry.left == "default" else entry.typed
+
+
+def visit_day(plant: Plant) -> date | None:
+    """Return the date of the last visit, or None."""
+    visited = plant.known("visit.on")
+    return visited if isinstance(visited, date) else None
+
+
+def changed_at_visit(plant: Plant, name: str) -> bool | None:
+    """Return whether a typed setting was changed at the last visit: by its own date, else by the state before.
+
+    None where neither a date nor a history tells.
+    """
+    entry = plant.profile.settings[name]
+    if entry.on is not None:
+        return entry.on == visit_day(plant)
+    if plant.past is None:
+        return None
+    before = next((state.typed[name] for state in reversed(plant.past.states) if name in state.typed), None)
+    return before is not None and not same(before, entry.typed)
