@@ -1,0 +1,236 @@
+"""Rules of the pump group about flow: enough of it through the boiler, and one control that leads it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE
+from settingslint.physics.glycol import flow_factor
+from settingslint.physics.water import heat_capacity_of
+from settingslint.rules.base import (
+    ASK,
+    DAMAGE,
+    LIKELY,
+    OUTAGE,
+    PROVEN,
+    WASTE,
+    Drafts,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.derived import drop_at_design, glycol_share, heating_output
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kind, kelvin
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
+
+FLOW: Final = ("pump",)
+WARM: Final = Celsius(60.0)
+
+DIFFERENCE_OFF: Final = Threshold(
+    "target_difference_off", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "how far a target difference may be from what the emitters give",
+)  # fmt: skip
+VARIABLE: Final = ("temperature difference", "proportional pressure", "self-adapting", "constant pressure")
+
+
+@rule(
+    "flow-below-boilers-minimum",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("piping.flow_at_minimum_speed", "boiler.minimum_flow"),
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+    assumes="the recorded flow still stands",
+)
+def flow_below_boilers_minimum(plant: Plant) -> Drafts:
+    """At the lowest pump speed less water moves than the boiler must have.
+
+    Trips:
+        [piping]
+        flow_at_minimum_speed = 3.1
+    Passes:
+        [piping]
+        flow_at_minimum_speed = 3.2
+    """
+    flow, least = plant.number("piping.flow_at_minimum_speed"), plant.number("boiler.minimum_flow")
+    if flow < least - TOLERANCE:
+        at = "pump_minimum_speed" if plant.known("pump_minimum_speed") is not None else "piping.flow_at_minimum_speed"
+        yield found(
+            at,
+            f"{plant.show(Kind.FLOW, flow)} at the lowest speed; the boiler must have {plant.show(Kind.FLOW, least)}",
+            {"flow": Quantity(flow, Kind.FLOW), "least": Quantity(least, Kind.FLOW)},
+            "raise the lowest pump speed and measure the flow again",
+        )
+
+
+@rule(
+    "high-fire-needs-more-flow",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=(
+        "piping.flow_at_minimum_speed", "boiler.maximum_difference", "boiler.efficiency", "boiler.input_maximum",
+        "water.fluid",
+    ),
+    only_if={"pump_control": VARIABLE},
+    cautions=FLOW,
+    source=(ARITHMETIC, "CoolProp, density and heat capacity of glycol mixtures"),
+    assumes="the pump stays at its lowest speed at high fire",
+)  # fmt: skip
+def high_fire_needs_more_flow(plant: Plant) -> Drafts:
+    """At high fire the lowest pump speed would give a larger difference than the boiler may have.
+
+    Least flow = output at high fire while heating / (rho cp x largest difference), rho cp at 60 C, of the mixture where
+    the system holds glycol: 30 % takes about 1.04 times the flow of water, 50 % about 1.1 times.
+
+    Trips:
+        [settings]
+        pump_control = "temperature difference"
+        [piping]
+        flow_at_minimum_speed = 4.5
+    Passes:
+        [settings]
+        pump_control = "temperature difference"
+        [piping]
+        flow_at_minimum_speed = 4.6
+    """
+    most = plant.difference("boiler.maximum_difference")
+    least = heating_output(plant) / (heat_capacity_of(1.0, WARM) * most)
+    fluid = plant.word("water.fluid")
+    if fluid != "water":
+        least *= flow_factor(fluid.split()[0], glycol_share(plant))
+    flow = plant.number("piping.flow_at_minimum_speed")
+    if flow < least - TOLERANCE:
+        yield found(
+            "pump_control",
+            f"at high fire the boiler needs {plant.show(Kind.FLOW, least)} to stay below"
+            f" {plant.show(Kind.DIFFERENCE, most)}; at its lowest speed the pump gives {plant.show(Kind.FLOW, flow)}",
+            {"needed": Quantity(least, Kind.FLOW), "lowest": Quantity(flow, Kind.FLOW)},
+            "see that the pump speeds up with the firing, or raise its lowest speed",
+        )
+
+
+@rule(
+    "target-difference-out-of-reach",
+    severity=WASTE,
+    needs=("heating_target_difference", "emitter"),
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+    thresholds=(DIFFERENCE_OFF,),
+)
+def target_difference_out_of_reach(plant: Plant) -> Drafts:
+    """The target difference is far from what the emitters give even on the design day.
+
+    Compared: the target, with the emitters' design supply minus return.
+
+    Trips:
+        [settings]
+        heating_target_difference = 31
+    Passes:
+        [settings]
+        heating_target_difference = 30
+    """
+    target, gives = plant.difference("heating_target_difference"), drop_at_design(plant)
+    off = plant.threshold(DIFFERENCE_OFF) + TOLERANCE
+    if abs(target - gives) > off:
+        value = plant.attainable("heating_target_difference", at_least=gives)
+        remedy = (
+            Remedy("this control can't go there: let the pump run by a fixed curve")
+            if value is None or value - gives > off
+            else Remedy(
+                f"set what the emitters give: {plant.show('heating_target_difference', value)}",
+                {"heating_target_difference": value},
+            )
+        )
+        yield found(
+            "heating_target_difference",
+            f"target {plant.show(Kind.DIFFERENCE, target)}; the emitters give"
+            f" {plant.show(Kind.DIFFERENCE, gives)} on the design day and less in mild weather",
+            {"target": kelvin_of(target), "emitters": kelvin_of(gives)},
+            remedy,
+        )
+
+
+@rule(
+    "pump-adapts-against-the-control",
+    severity=WASTE,
+    certainty=ASK,
+    needs=("heating_target_difference",),
+    only_if={"pump_control": ("self-adapting",)},
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+)
+def pump_adapts_against_the_control(plant: Plant) -> Drafts:
+    """The pump adapts by itself while the control drives a target difference: two controls for one flow.
+
+    Trips:
+        [settings]
+        pump_control = "self-adapting"
+    Passes:
+        [settings]
+        pump_control = "temperature difference"
+    """
+    target = plant.difference("heating_target_difference")
+    yield found(
+        "pump_control",
+        f"the pump adapts by itself while the control aims at {plant.show(Kind.DIFFERENCE, target)}:"
+        " which of them leads?",
+        {"target": kelvin_of(target)},
+        "let one of them lead: a fixed curve at the pump, or no target difference at the control",
+    )
+
+
+@rule(
+    "control-sensor-without-flow",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    only_if={"control_sensor": ("system",)},
+    cautions=(*FLOW, "limit"),
+    source=COMMON_PRACTICE,
+    assumes="the system pump can stand still while the burner fires",
+)
+def control_sensor_without_flow(plant: Plant) -> Drafts:
+    """The burner is led by a system sensor past which no water may be moving, or by one that is not there.
+
+    The boiler trips its limit while the system sensor stays cold.
+
+    Trips:
+        [settings]
+        control_sensor = "system"
+        [piping]
+        system_pump_interlocked = false
+    Passes:
+        [settings]
+        control_sensor = "system"
+        [piping]
+        system_pump_interlocked = true
+    """
+    if plant.known("accessories.system_sensor") is False:
+        yield found(
+            "control_sensor",
+            "the burner is to follow a system sensor, and none is fitted",
+            {},
+            Remedy("control by the supply sensor, or fit the other", {"control_sensor": "supply"}),
+            severity=OUTAGE,
+            certainty=PROVEN,
+        )
+    elif not plant.flag("piping.system_pump_interlocked"):
+        yield found(
+            "control_sensor",
+            "the burner follows the system sensor, and can fire without the system pump",
+            {},
+            "interlock the system pump, or control by the supply sensor",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    flow_below_boilers_minimum,
+    high_fire_needs_more_flow,
+    target_difference_out_of_reach,
+    pump_adapts_against_the_control,
+    control_sensor_without_flow,
+)
