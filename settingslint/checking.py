@@ -147,7 +147,14 @@ class Check:
             return found
 
         portfolio = self.reader.portfolio
-        whole = together(results, self.rules, portfolio.context.as_of, portfolio.severities, place)
+        whole = together(
+            results,
+            self.rules,
+            portfolio.context.as_of,
+            portfolio.severities,
+            place,
+            portfolio.longest_acceptance_days,
+        )
         for result in results:
             self.memory.place(result.path, made.get(result.path, []))
         return whole

@@ -43,6 +43,7 @@ def together(
     as_of: date,
     severities: Mapping[str, Severity],
     place: Place,
+    longest: int | None = None,
 ) -> list[Result]:
     """Return the results with what the rules about several plants, and those about acceptances, add to them.
 
@@ -52,6 +53,7 @@ def together(
         as_of: the date on which acceptances are judged.
         severities: the owner's severities by rule name.
         place: makes a finding of a draft.
+        longest: days that the owner allows an acceptance at most, None where nothing is said.
     """
     mores = {result.path: _More() for result in results}
     by_path = {result.path: result for result in results}
@@ -81,7 +83,9 @@ def together(
     for result in results:
         more = mores.pop(result.path)
         if result.summary.accepted:
-            case = Accepted(result.summary.accepted, (*result.findings, *more.findings), as_of, names)
+            open_ = frozenset(one.rule for one in (*result.not_checked, *more.not_checked))
+            findings = (*result.findings, *more.findings)
+            case = Accepted(result.summary.accepted, findings, as_of, names, open_, longest)
             for rule in last:
                 more.take(result, rule, [_owned(one, rule, severities) for one in rule.check(case)], (), place)
         else:

@@ -17,12 +17,17 @@ ACCEPTANCE: Final = "acceptance"
 
 @dataclass(frozen=True, slots=True)
 class Accepted:
-    """What a profile accepts, what was found, the date, and the names of all rules."""
+    """What a profile accepts, what was found, the date, the names of all rules and of those that were not checked.
+
+    `longest` is how many days the owner allows an acceptance to last from the date of the check.
+    """
 
     acceptances: tuple[Acceptance, ...]
     findings: tuple[Finding, ...]
     as_of: date
     rules: frozenset[str]
+    not_checked: frozenset[str] = frozenset()
+    longest: int | None = None
 
     def meant(self, one: Acceptance) -> list[Finding]:
         """Return the findings that an acceptance speaks of."""
@@ -39,11 +44,12 @@ class Accepted:
 def acceptance_expired(case: Accepted) -> Iterator[Draft]:
     """An acceptance is past its end: what it covered counts again.
 
-    Its end date is before the date of the check.
+    Its end date is before the date of the check, and the finding is still there. As severe as the finding.
     """
     for one in case.acceptances:
-        if one.until is not None and one.until < case.as_of:
-            worst = min((f.severity for f in case.meant(one)), key=lambda s: s.rank, default=Severity.RECORD)
+        meant = case.meant(one)
+        if meant and one.until is not None and one.until < case.as_of:
+            worst = min((f.severity for f in meant), key=lambda severity: severity.rank)
             yield found(
                 f"accepted[{one.index}]",
                 f"the acceptance of {one.rule} by {one.by or 'nobody named'} ended on {one.until}: it counts again",
@@ -63,12 +69,12 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
 def acceptance_unused(case: Accepted) -> Iterator[Draft]:
     """An acceptance covers nothing: its finding is gone, or its rule is not one of these.
 
-    It would hide the finding, should it come back.
+    It would hide the finding, should it come back. Nothing is said where the rule was not checked.
     """
     for one in case.acceptances:
         if one.rule not in case.rules:
             yield found(f"accepted[{one.index}]", f"there is no rule {one.rule}", {}, "mend the name or take it out")
-        elif not case.meant(one):
+        elif not case.meant(one) and one.rule not in case.not_checked:
             yield found(
                 f"accepted[{one.index}]",
                 f"{one.rule} finds nothing here: the acceptance covers nothing",
@@ -102,4 +108,33 @@ def acceptance_of_danger_incomplete(case: Accepted) -> Iterator[Draft]:
             )
 
 
-RULES: Final[tuple[Rule, ...]] = (acceptance_expired, acceptance_unused, acceptance_of_danger_incomplete)
+@rule(
+    "acceptance-too-long",
+    severity=RECORD,
+    cautions=("record",),
+    source="the owner's portfolio file",
+    scope=ACCEPTANCE,
+)
+def acceptance_too_long(case: Accepted) -> Iterator[Draft]:
+    """An acceptance has no end, or ends later than the owner allows.
+
+    The portfolio file may say how many days from the date of the check an acceptance lasts at most.
+    """
+    for one in case.acceptances:
+        if case.longest is None or (one.until is not None and (one.until - case.as_of).days <= case.longest):
+            continue
+        ends = f"ends on {one.until}" if one.until is not None else "has no end"
+        yield found(
+            f"accepted[{one.index}]",
+            f"the acceptance of {one.rule} {ends}; the owner allows {case.longest} days",
+            {},
+            "give it an earlier end, and look again then",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    acceptance_expired,
+    acceptance_unused,
+    acceptance_of_danger_incomplete,
+    acceptance_too_long,
+)

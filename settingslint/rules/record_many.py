@@ -17,6 +17,9 @@ FEWEST_PLANTS: Final = 5
 """With fewer plants a common value says nothing."""
 FEWEST_FACTS: Final = 6
 """With fewer facts two sites may well be alike."""
+NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
+OF_ONE_BOILER: Final = "boiler.serial_on_plate"
+"""A fact that is corrected in a copy first of all."""
 
 
 @rule("serial-twice", severity=DANGER, cautions=("record", "firing", "combustion"), source=ARITHMETIC,
@@ -24,21 +27,23 @@ FEWEST_FACTS: Final = 6
 def serial_twice(plants: Sequence[Summary]) -> Many:
     """Two profiles carry one serial number: one of them is the record of another boiler.
 
-    Over the whole portfolio, case and blanks aside.
+    Over the whole portfolio, case and blanks aside. Which of the two is wrong only their plates can say.
     """
     by_serial: dict[str, list[Summary]] = defaultdict(list)
     for plant in plants:
-        if plant.serial is None:
+        serial = (plant.serial or "").strip().casefold()
+        if serial in NO_SERIAL:
             yield plant, Missing("plant.serial")
         else:
-            by_serial[plant.serial.strip().casefold()].append(plant)
-    for same_serial in by_serial.values():
-        for plant in same_serial[1:] if len(same_serial) > 1 else ():
+            by_serial[serial].append(plant)
+    for members in by_serial.values():
+        for plant in members if len(members) > 1 else ():
+            other = members[0] if plant is not members[0] else members[1]
             yield (
                 plant,
                 found(
                     "plant.serial",
-                    f"serial {plant.serial} also stands in {same_serial[0].path}",
+                    f"serial {plant.serial} also stands in {other.path}",
                     {},
                     "read both plates; nothing is set by a record that may be of another boiler",
                 ),
@@ -50,13 +55,15 @@ def serial_twice(plants: Sequence[Summary]) -> Many:
 def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
     """Two sites have the same facts to the digit: one was copied from the other.
 
-    At least six facts of building and boiler, all equal.
+    At least six facts of building and boiler, all equal; the serial number on the plate aside.
     """
     seen: dict[tuple[tuple[str, str], ...], Summary] = {}
     for plant in plants:
         own = {name: str(value) for name, value in plant.facts.items() if name.startswith(("building.", "boiler."))}
+        own.pop(OF_ONE_BOILER, None)
         facts = tuple(sorted(own.items()))
         if len(facts) < FEWEST_FACTS:
+            yield plant, Missing("building.design_load", "too few facts of building and boiler are recorded")
             continue
         other = seen.setdefault(facts, plant)
         if other is not plant and other.site != plant.site:

@@ -1,0 +1,267 @@
+"""Rules of the record group that hold the record against defaults and against what earlier visits left."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    DANGER,
+    LIKELY,
+    OUTAGE,
+    RECORD,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Quantity,
+    Rule,
+    Threshold,
+    found,
+    rule,
+)
+from settingslint.rules.entries import (
+    cautions_of,
+    changed_at_visit,
+    default_of,
+    recorded_value,
+    severity_of,
+    typed_entries,
+)
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.settings import SETTINGS
+from settingslint.vocabulary.sources import COMMON_PRACTICE
+
+CAUTION: Final = ("record",)
+
+DEFAULT_SHARE: Final = Threshold(
+    "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at their defaults that looks never set"
+)
+FEWEST: Final = 5
+"""Fewer recorded settings than this say nothing about defaults."""
+COUNTERS: Final = ("counters.starts", "counters.burner_hours")
+
+
+@rule(
+    "all-at-defaults",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    cautions=("board", "firing", "combustion"),
+    source=COMMON_PRACTICE,
+    assumes="nobody confirmed the defaults on purpose",
+    thresholds=(DEFAULT_SHARE,),
+)
+def all_at_defaults(plant: Plant) -> Drafts:
+    """Nearly every setting stands at its default: it was never set, or the board was replaced.
+
+    Share of recorded settings that equal the control's default for this size; above 0.9. A default that was confirmed
+    with a reason does not count.
+
+    Trips:
+        [settings]
+        heating_setpoint = 150
+        heating_differential = 12
+        tank_setpoint = 125
+        hot_water_boiler_setpoint = 165
+        reset_endpoint = 72
+        heating_maximum_rate = 100
+        keep_warm = 3
+        priority_time_limit = 45
+        tank_differential = 7
+        warm_weather_shutdown = 66
+        pump_overrun = 3
+    Passes:
+        [settings]
+        heating_setpoint = 150
+        heating_differential = 12
+        tank_setpoint = 125
+        hot_water_boiler_setpoint = 165
+    """
+    at_default: list[str] = []
+    recorded = 0
+    for name, entry in plant.profile.settings.items():
+        default = default_of(plant, name)
+        if default is None or entry.left in ("not reachable", "not applicable"):
+            continue
+        plant.touched.add(name)
+        recorded += 1
+        if entry.why is None and (entry.left == "default" or same(entry.typed, default)):
+            at_default.append(name)
+    if recorded < FEWEST:
+        raise Missing("settings", "too few settings with a known default are recorded")
+    if len(at_default) / recorded > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
+        yield found(
+            at_default[0],
+            f"{len(at_default)} of {recorded} settings stand at their defaults: never set, or a board was replaced?",
+            {
+                "at default": Quantity(float(len(at_default)), Kind.COUNT),
+                "recorded": Quantity(float(recorded), Kind.COUNT),
+            },
+            "identify size and fuel, restore from the last record or set it up, then prove combustion",
+        )
+
+
+@rule(
+    "as-found-differs",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+)
+def as_found_differs(plant: Plant) -> Drafts:
+    """What was found at the last visit differs from what was last left, and nobody explains it.
+
+    Looks into the history: the newest "as found" against the state before it; a reason at the setting explains it.
+
+    Trips (with a history in which the set point was found changed):
+        [settings]
+        heating_setpoint = 164
+    Passes (with a history in which nothing was found changed):
+        [settings]
+        heating_setpoint = 164
+    """
+    if plant.past is None:
+        raise Missing("history")
+    states = plant.past.states
+    index = next((i for i in range(len(states) - 1, 0, -1) if states[i].kind == "as found"), None)
+    if index is None:
+        raise DoesNotApply("no visit recorded what was found")
+    found_, left = states[index], states[index - 1]
+    for name in sorted(set(found_.typed) & set(left.typed)):
+        if name not in SETTINGS or same(found_.typed[name], left.typed[name]):
+            continue
+        entry = plant.profile.settings.get(name)
+        if entry is not None and entry.why is not None:
+            continue
+        yield found(
+            name,
+            f"left at {plant.show(name, left.typed[name])} on {left.on}, found at"
+            f" {plant.show(name, found_.typed[name])} on {found_.on}, and nobody says why",
+            {},
+            "ask who changed it and why, and write it down before it is forgotten",
+            severity=severity_of(name),
+            cautions=cautions_of(name),
+        )
+
+
+@rule(
+    "defaults-after-earlier-settings",
+    severity=DANGER,
+    cautions=("board", "firing", "combustion"),
+    source=COMMON_PRACTICE,
+    thresholds=(DEFAULT_SHARE,),
+)
+def defaults_after_earlier_settings(plant: Plant) -> Drafts:
+    """Nearly everything stands at defaults that earlier did not: the board was replaced or reset.
+
+    Looks into the history; share of settings now at their default, that had another value before.
+
+    Trips (with a history of other values):
+        [settings]
+        heating_setpoint = 150
+    Passes (with a history of the same values):
+        [settings]
+        heating_setpoint = 164
+    """
+    fell: list[str] = []
+    stayed = 0
+    for name, value in plant.before().typed.items():
+        default, now = default_of(plant, name), recorded_value(plant, name)
+        if default is None or now is None or same(default, value):
+            continue
+        plant.touched.add(name)
+        if same(now, default):
+            fell.append(name)
+        else:
+            stayed += 1
+    if len(fell) >= FEWEST and len(fell) / (len(fell) + stayed) > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
+        yield found(
+            fell[0],
+            f"{len(fell)} settings that had other values fell to their defaults: was the board replaced or reset?",
+            {"fell to default": Quantity(float(len(fell)), Kind.COUNT)},
+            "no firing until size, fuel and revision are identified and the settings restored and read back",
+        )
+
+
+@rule(
+    "faults-grew-without-cause",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("counters.faults_before", "counters.faults_now"),
+    cautions=("mask",),
+    source=COMMON_PRACTICE,
+    assumes="settings were changed because of the faults",
+)
+def faults_grew_without_cause(plant: Plant) -> Drafts:
+    """The fault history grew, settings were changed on the same visit, and no cause is written down.
+
+    Changed: what carries the visit's date, or by the history had another value before.
+
+    Trips:
+        [counters]
+        faults_now = 2
+        [settings]
+        heating_setpoint = { value = 164, on = 2026-10-06 }
+    Passes:
+        [counters]
+        faults_now = 1
+        [settings]
+        heating_setpoint = { value = 164, on = 2026-10-06 }
+    """
+    grew = plant.number("counters.faults_now") - plant.number("counters.faults_before")
+    if grew <= 0 or plant.known("visit.fault_cause") is not None:
+        return
+    told = [(name, changed_at_visit(plant, name)) for name, _ in typed_entries(plant)]
+    changed = [name for name, at_visit in told if at_visit]
+    if changed:
+        yield found(
+            changed[0],
+            f"{grew:.0f} more faults than before, {title_of(changed[0])} changed on the same visit, no cause written"
+            " down",
+            {"more faults": Quantity(grew, Kind.COUNT)},
+            "find the cause and write it down",
+        )
+    elif any(at_visit is None for _, at_visit in told):
+        yield Missing("history", "whether settings were changed on the visit is not recorded")
+
+
+@rule(
+    "visit-copied",
+    severity=RECORD,
+    certainty=LIKELY,
+    needs=("visit.on", *COUNTERS),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    assumes="two visits do not leave the same counters",
+)
+def visit_copied(plant: Plant) -> Drafts:
+    """The counters of the visit are those of another visit to the digit.
+
+    Looks into the history: burner starts and burner hours, both equal.
+
+    Trips (with a history that has the same counters at another visit):
+        [counters]
+        starts = 3100
+    Passes (with a history that has other counters):
+        [counters]
+        starts = 3100
+    """
+    if plant.past is None:
+        raise Missing("history")
+    visited, now = plant.day("visit.on"), [plant.value(name) for name in COUNTERS]
+    for state in reversed(plant.past.states):
+        other = state.facts.get("visit.on")
+        if other not in (None, visited) and [state.facts.get(name) for name in COUNTERS] == now:
+            yield found(
+                "visit.on", f"the counters are those of the visit of {other} to the digit", {}, "read them again"
+            )
+            return
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    all_at_defaults,
+    as_found_differs,
+    defaults_after_earlier_settings,
+    faults_grew_without_cause,
+    visit_copied,
+)

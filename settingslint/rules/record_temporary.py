@@ -1,0 +1,180 @@
+"""Rules of the record group about values that are there for a time only."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import PROVISIONAL, TOLERANCE, UNKNOWN
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    OUTAGE,
+    RECORD,
+    Drafts,
+    Missing,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    found,
+    rule,
+)
+from settingslint.rules.entries import cautions_of, licensed, severity_of, visit_day
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
+
+WARN_SHARE: Final = Threshold(
+    "temporary_warning_share", 0.8, Kind.RATIO, COMMON_PRACTICE, "share of a temporary value's time after which to warn"
+)
+
+
+@rule(
+    "temporary-change-overdue",
+    severity=OUTAGE,
+    cautions=("temporary",),
+    source=ARITHMETIC,
+)
+def temporary_change_overdue(plant: Plant) -> Drafts:
+    """A temporary value is past its end and still there.
+
+    Its end date is before the date of the check. Nothing is turned back by itself: somebody has to be at the boiler.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 170, until = 2026-11-24, then = 164 }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 170, until = 2026-11-25, then = 164 }
+    """
+    for name, entry in plant.profile.settings.items():
+        plant.touched.add(name)
+        if entry.until is None or entry.until >= plant.as_of:
+            continue
+        days = (plant.as_of - entry.until).days
+        back = plant.show(name, entry.then) if entry.then is not None else "a value that nobody wrote down"
+        watch = f"; watched by {entry.watched_by}" if entry.watched_by else ""
+        remedy = Remedy(
+            f"go there and put back {back}, or renew it with a reason",
+            {name: entry.then} if entry.then is not None and not licensed(name) else {},
+        )
+        yield found(
+            name,
+            f"{plant.show(name, entry.typed)} was to end on {entry.until}, {days} days ago, and"
+            f" return to {back}{watch}",
+            {"days over": Quantity(float(days), Kind.COUNT)},
+            remedy,
+            severity=severity_of(name),
+            cautions=cautions_of(name),
+        )
+
+
+@rule(
+    "temporary-change-ends-soon",
+    severity=RECORD,
+    cautions=("temporary",),
+    source=COMMON_PRACTICE,
+    thresholds=(WARN_SHARE,),
+)
+def temporary_change_ends_soon(plant: Plant) -> Drafts:
+    """A temporary value has used up most of its time.
+
+    From the date it was typed, else that of the visit, to its end: more than 0.8 are over.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-29, then = 164 }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-30, then = 164 }
+    """
+    for name, entry in plant.profile.settings.items():
+        plant.touched.add(name)
+        if entry.until is None or entry.until < plant.as_of:
+            continue
+        began = entry.on or visit_day(plant)
+        if began is None:
+            yield Missing("visit.on", f"{title_of(name)} is temporary, and the day it was typed is not recorded")
+            continue
+        whole, gone = (entry.until - began).days, (plant.as_of - began).days
+        if gone > whole * plant.threshold(WARN_SHARE) + TOLERANCE:
+            yield found(
+                name,
+                f"{plant.show(name, entry.typed)} ends on {entry.until}",
+                {"days left": Quantity(float(whole - gone), Kind.COUNT)},
+                "plan who goes there",
+            )
+
+
+@rule(
+    "temporary-change-without-return",
+    severity=RECORD,
+    cautions=("temporary",),
+    source=COMMON_PRACTICE,
+)
+def temporary_change_without_return(plant: Plant) -> Drafts:
+    """A temporary value has no value to return to, or nobody who watches it.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 166, until = 2026-12-20, then = 164 }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 166, until = 2026-12-20, then = 164, watched_by = "duty engineer" }
+    """
+    for name, entry in plant.profile.settings.items():
+        plant.touched.add(name)
+        if entry.until is None:
+            continue
+        lacking = [
+            what
+            for what, value in (("a value to return to", entry.then), ("somebody who watches", entry.watched_by))
+            if value is None
+        ]
+        if lacking:
+            yield found(name, f"temporary until {entry.until}, without {' and '.join(lacking)}", {}, "write it down")
+
+
+@rule(
+    "provisional-before-first-firing",
+    severity=OUTAGE,
+    cautions=("firing", "combustion"),
+    source=CONTROL_FILE,
+)
+def provisional_before_first_firing(plant: Plant) -> Drafts:
+    """A value is only provisional, because the burner has not fired once.
+
+    The control file says for which settings that is so: what is shown and allowed before differs from what counts
+    after.
+
+    Trips:
+        [plant]
+        first_fired = false
+        [control.setting.maximum_fan_speed]
+        treatments = [{ does = "at most until first firing", amount = 4000 }]
+    Passes:
+        [control.setting.maximum_fan_speed]
+        treatments = [{ does = "at most until first firing", amount = 4000 }]
+    """
+    for name, effect in plant.effects.items():
+        why = effect.reasons[-1] if effect.reasons else None
+        if effect.state == PROVISIONAL:
+            plant.touched.add(name)
+            # what a control allows of firing before is the maker's figure
+            text = "what is shown now may not be what counts afterwards"
+            yield found(
+                name,
+                f"provisional: {text if why is None or licensed(name) else why.text}",
+                {},
+                "read it again after the first firing, then prove combustion at high and low fire",
+                cautions=cautions_of(name),
+            )
+        elif effect.state == UNKNOWN and why is not None and why.kind == "first firing unknown":
+            yield Missing("plant.first_fired")
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    temporary_change_overdue,
+    temporary_change_ends_soon,
+    temporary_change_without_return,
+    provisional_before_first_firing,
+)

@@ -1,0 +1,262 @@
+"""Rules of the record group about what was typed: read back, explained, and by whom."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.treatment import same
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    DAMAGE,
+    DANGER,
+    LIKELY,
+    RECORD,
+    Drafts,
+    Missing,
+    Quantity,
+    Rule,
+    found,
+    rule,
+)
+from settingslint.rules.entries import (
+    cautions_of,
+    changed_at_visit,
+    default_of,
+    licensed,
+    safety,
+    severity_of,
+    typed_entries,
+    visit_day,
+)
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
+
+CAUTION: Final = ("record",)
+NAMED: Final = 4
+"""So many settings are named where one finding speaks of several."""
+ENTITLED: Final = ("gas-licensed technician", "maker")
+"""Roles that may change firing and limits (common practice, no source; local law decides)."""
+
+
+def _few(names: list[str]) -> str:
+    """Return the titles of the first few settings, and how many more there are."""
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return ", ".join(title_of(name) for name in names[:NAMED]) + more
+
+
+@rule("not-read-back", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+def not_read_back(plant: Plant) -> Drafts:
+    """A setting of a safety class was typed and not read back: what the control kept is not known.
+
+    Read back at the setting, or all together at the visit, which says nothing of what was typed later. Classes: firing,
+    limits, scalding, hygiene, freezing. What a control can't show again is passed over.
+
+    Trips:
+        [settings]
+        tank_setpoint = { value = 145, on = 2026-10-07, why = "water-safety plan" }
+    Passes:
+        [settings]
+        tank_setpoint = { value = 145, on = 2026-10-06, why = "water-safety plan" }
+    """
+    together, visited = plant.known("visit.read_back") is True, visit_day(plant)
+    open_ = []
+    for name, entry in typed_entries(plant):
+        row = plant.row(name)
+        if not safety(name) or entry.read_back is not None or (row is not None and row.read_back == "not readable"):
+            continue
+        if not together or (entry.on is not None and (visited is None or entry.on > visited)):
+            open_.append(name)
+    if open_:
+        yield found(
+            open_[0],
+            f"typed and not read back: {_few(open_)}",
+            {"settings": Quantity(float(len(open_)), Kind.COUNT)},
+            "read them back after saving, at best after the power was off once",
+        )
+
+
+@rule("typed-differs-from-read-back", severity=RECORD, cautions=CAUTION, source=CONTROL_FILE)
+def typed_differs_from_read_back(plant: Plant) -> Drafts:
+    """The control showed something else afterwards than what was typed.
+
+    Compared: read back, with what the control file says is kept of the typed value. Where that explains it, the
+    sentence says so; where it is only the control's step, nothing is said.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 164, read_back = 163 }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 164, read_back = 164 }
+    """
+    for name, entry in typed_entries(plant):
+        if entry.read_back is None or same(entry.read_back, entry.typed):
+            continue
+        effect = plant.effects.get(name)
+        stored = effect.stored if effect is not None else None
+        read_back = plant.show(name, entry.read_back)
+        kept = stored is not None and plant.show(name, stored) == read_back
+        kinds = [one.kind for one in effect.reasons] if effect is not None and kept else []
+        if kinds and set(kinds) == {"step"}:
+            continue
+        text = f"asked for {plant.show(name, entry.typed)}, read back {read_back}"
+        if not kinds:
+            text += "; the control file does not explain it"
+        elif licensed(name):  # the sentence would name the maker's figure
+            text += f"; the control file explains it ({kinds[0]})"
+        elif effect is not None:
+            text += f": {effect.reasons[0].text}"
+        yield found(
+            name,
+            text,
+            {},
+            "write down what the control keeps, or type it again and save as the control wants it",
+            severity=severity_of(name),
+            cautions=cautions_of(name),
+        )
+
+
+@rule("default-seen-differs", severity=DAMAGE, cautions=("record", "board"), source=CONTROL_FILE)
+def default_seen_differs(plant: Plant) -> Drafts:
+    """A setting is said to stand at its default, and the value seen is not the default of the control file.
+
+    The control file, the size or the revision is not the one that is there.
+
+    Trips:
+        [settings]
+        heating_differential = { left = "default", value = 13 }
+    Passes:
+        [settings]
+        heating_differential = { left = "default", value = 12 }
+    """
+    for name, entry in plant.profile.settings.items():
+        if entry.left != "default" or entry.typed is None:
+            continue
+        plant.touched.add(name)
+        default = default_of(plant, name)
+        if default is None:
+            yield Missing(name, f"the default of {title_of(name)} is not known for this size")
+        elif not same(default, entry.typed):
+            yield found(
+                name,
+                f"left at default and seen as {plant.show(name, entry.typed)}; the control file states another default",
+                {},
+                "look at size, revision and control file before trusting any default",
+            )
+
+
+@rule("reason-missing", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+def reason_missing(plant: Plant) -> Drafts:
+    """A setting of a safety class was changed and nobody wrote down why.
+
+    A setting with a date of its own needs a reason of its own; the visit's reason will do where the dates are the same.
+
+    Trips:
+        [settings]
+        tank_setpoint = { value = 146, on = 2026-10-20 }
+    Passes:
+        [settings]
+        tank_setpoint = { value = 146, on = 2026-10-20, why = "water-safety plan, section 4" }
+    """
+    visited, why = visit_day(plant), plant.known("visit.why")
+    for name, entry in typed_entries(plant):
+        if entry.on is None or entry.why is not None or not safety(name):
+            continue
+        if entry.on == visited and why is not None:
+            continue
+        yield found(
+            name,
+            f"{title_of(name)} was changed on {entry.on} without a reason",
+            {},
+            "write down why: the next crew undoes what nobody explains",
+        )
+
+
+@rule(
+    "role-not-entitled",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("visit.role", "visit.on"),
+    cautions=("firing", "limit", "law"),
+    source=COMMON_PRACTICE,
+    assumes="the visit's role typed what was changed at the visit; local law decides who may",
+)
+def role_not_entitled(plant: Plant) -> Drafts:
+    """A firing setting or a limit was changed by a role that may not do that: gas-licensed persons or the maker may.
+
+    Settings that carry the visit's date, or that by the history were changed at the visit, against the visit's role.
+
+    Trips:
+        [visit]
+        role = "heating technician"
+        [settings]
+        maximum_fan_speed = { value = 6000, on = 2026-10-06 }
+    Passes:
+        [visit]
+        role = "gas-licensed technician"
+        [settings]
+        maximum_fan_speed = { value = 6000, on = 2026-10-06 }
+    """
+    role, visited = plant.word("visit.role"), plant.day("visit.on")
+    if role in ENTITLED:
+        return
+    open_ = []
+    for name, entry in typed_entries(plant):
+        if not licensed(name):
+            continue
+        changed = changed_at_visit(plant, name)
+        if changed:
+            yield found(
+                name,
+                f"{title_of(name)} was typed on {visited} by a {role}",
+                {},
+                "have it looked at by somebody who is licensed for it, with an analyser where it is firing",
+            )
+        elif changed is None and not same(default_of(plant, name), entry.typed):
+            open_.append(name)
+    if open_:
+        yield Missing("history", f"whether a {role} changed {_few(open_)} is not recorded")
+
+
+@rule(
+    "reading-marked-left-without-visit",
+    severity=DANGER,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    certainty=LIKELY,
+    assumes="values read back were read at the boiler",
+)
+def reading_marked_left_without_visit(plant: Plant) -> Drafts:
+    """Values are marked as read back, and no visit is recorded: the file may say what the boiler does not.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 164, read_back = 164, on = 2026-10-07 }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 164, read_back = 164, on = 2026-10-06 }
+    """
+    visited = visit_day(plant)
+    marked = [(name, entry.on) for name, entry in typed_entries(plant) if entry.read_back is not None]
+    names = [name for name, on in marked if visited is None or (on is not None and on > visited)]
+    if visited is None and plant.known("visit.read_back") is True:
+        names.append("visit.read_back")
+    if names:
+        since = f"the last visit recorded is of {visited}" if visited is not None else "no visit is recorded"
+        yield found(
+            names[0],
+            f"marked as read back: {_few(names)}; {since}: was somebody at the boiler?",
+            {"settings": Quantity(float(len(names)), Kind.COUNT)},
+            "record the visit, or mark the value as asked for and not read back",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    not_read_back,
+    typed_differs_from_read_back,
+    default_seen_differs,
+    reason_missing,
+    role_not_entitled,
+    reading_marked_left_without_visit,
+)
