@@ -438,14 +438,6 @@ def test_a_valve_without_a_recorded_test_is_asked_for() -> None:
     assert never.certainty is old.certainty is Certainty.ASK
 
 
-def test_the_owners_own_values_count_and_are_named() -> None:
-    owner = Context(AS_OF, thresholds={"store_least": celsius(135)})
-    changes = {"settings.tank_setpoint": 139}
-    assert ask("store-below-hygiene-temperature", changes, context=owner) == "clear"
-    one = finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 138}, context=owner)
-    assert "store_least" in one.message
-
-
 def test_a_loop_that_is_off_and_one_that_pauses_are_found_at_their_own_setting() -> None:
     assert finding("circulation-stopped-for-hours", LOOP).at == "recirculation"
     paused = finding("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 12})
@@ -468,3 +460,91 @@ def test_a_moved_store_is_told_with_both_figures() -> None:
     )
     assert ask(LOWERED, SCALDED, past=Past(states)) == "found"
     assert rule_named(LOWERED).certainty is rule_named(RAISED).certainty is Certainty.LIKELY
+
+
+Said = tuple[Certainty, str, dict[str, float]]
+DAY_OLD: Final = {**FRAIL, "hot_water.mixing_valve_tested": "2025-11-22"}
+SAID: Final[list[tuple[str, dict[str, Any], dict[str, Any], Said]]] = [
+    ("store-below-hygiene-temperature", {"settings.tank_setpoint": 130}, {},
+     (Certainty.PROVEN, "tank_setpoint", {"lowest store": celsius(126), "hygiene value": 60.0})),
+    ("hot-store-without-mixing-valve", NO_VALVE, {},
+     (Certainty.PROVEN, "tank_setpoint", {"store": celsius(145), "most at outlets": celsius(120)})),
+    ("hot-plate-without-mixing-valve", {**PLATE_BARE, **FRAIL, "settings.outlet_setpoint": 130}, {},
+     (Certainty.PROVEN, "outlet_setpoint", {"outlet": celsius(130), "most at outlets": 44.0})),
+    ("coil-in-boiler-without-mixing-valve", COIL, {},
+     (Certainty.LIKELY, "heating_setpoint", {"boiler": celsius(164), "most at outlets": celsius(120)})),
+    ("hygiene-heat-up-without-mixing-valve", {**NO_VALVE, **HEAT_UP}, {},
+     (Certainty.PROVEN, "hygiene_target", {"heat-up": celsius(150)})),
+    ("mixing-valve-test-overdue", DAY_OLD, {}, (Certainty.ASK, "hot_water.mixing_valve_tested", {"days": 368.0})),
+    ("tempering-valve-set-hot", {"hot_water.mixing_valve_setpoint": 130}, {},
+     (Certainty.LIKELY, "hot_water.mixing_valve_setpoint", {"valve": celsius(130), "most at outlets": celsius(120)})),
+    ("tap-too-hot", {"hot_water.outlet_measured": 140}, {},
+     (Certainty.PROVEN, "hot_water.outlet_measured", {"tap": celsius(140), "most at outlets": celsius(120)})),
+    ("cool-store-without-hygiene-measure", {**NO_PLAN, "settings.tank_setpoint": 120}, {},
+     (Certainty.LIKELY, "hygiene_cycle", {"store": celsius(120)})),
+    ("hygiene-target-out-of-reach", {**HEAT_UP, "settings.hygiene_target": 160}, {},
+     (Certainty.PROVEN, "hygiene_target", {"heat-up": celsius(160), "within reach": celsius(152)})),
+    ("hygiene-target-too-cool", {**HEAT_UP, "settings.hygiene_target": 130}, {},
+     (Certainty.PROVEN, "hygiene_target", {"heat-up": celsius(130), "hygiene value": 60.0})),
+    # 9.1 min
+    ("hygiene-time-limit-too-short", {**LONG, "settings.hygiene_time_limit": 6}, {},
+     (Certainty.LIKELY, "hygiene_time_limit", {"heating": 545.5, "limit": 360.0})),
+    ("reduced-store-in-growth-range", {"settings.hot_water_reduced": 100}, {},
+     (Certainty.LIKELY, "hot_water_reduced", {"reduced store": celsius(100)})),
+    ("shared-target-below-store", {"settings.heating_setpoint": 131}, ONE_TARGET,
+     (Certainty.PROVEN, "heating_setpoint", {"target": celsius(131), "store": celsius(145)})),
+    ("outlet-temperature-typed-as-store", {"settings.tank_setpoint": 120}, {},
+     (Certainty.ASK, "tank_setpoint", {"store": celsius(120)})),
+    ("loop-return-too-cool", {**LOOP, "hot_water.return_measured": 110}, {},
+     (Certainty.LIKELY, "hot_water.return_measured", {"return": celsius(110), "least": 50.0})),
+    ("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 125}, {},
+     (Certainty.LIKELY, "hot_water.return_measured", {"drop": kelvin(20)})),
+    ("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 10}, {},
+     (Certainty.LIKELY, "recirculation_off_hours", {"standstill": 36000.0})),
+    (LOWERED, SCALDED, after(155), (Certainty.LIKELY, "tank_setpoint", {"before": celsius(155), "now": celsius(145)})),
+    (RAISED, SAMPLED, after(135), (Certainty.LIKELY, "tank_setpoint", {"before": celsius(135), "now": celsius(145)})),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "changes", "more", "said"), SAID, ids=[row[0] for row in SAID])
+def test_what_a_finding_says(rule: str, changes: dict[str, Any], more: dict[str, Any], said: Said) -> None:
+    one = finding(rule, changes, **more)
+    certainty, at, numbers = said
+    assert (one.severity, one.certainty, one.at) == (Severity.DANGER, certainty, at)
+    assert set(one.cautions) == {"scald", "hygiene"}
+    assert {name: number.value for name, number in one.numbers.items()} == pytest.approx(numbers, rel=1e-3)
+    assert ("(assumes " in one.message) == (certainty is Certainty.LIKELY)
+    assert one.remedy is not None
+    assert one.remedy.text
+
+
+def test_what_a_finding_says_is_tested_for_every_rule() -> None:
+    assert [row[0] for row in SAID] == [rule.name for rule in RULES]
+
+
+@pytest.mark.parametrize(
+    ("threshold", "value", "rule", "changes"),
+    [
+        ("store_least", celsius(142), "store-below-hygiene-temperature", {}),
+        ("store_least", celsius(146), "cool-store-without-hygiene-measure", NO_PLAN),
+        ("store_least", celsius(155), "hygiene-target-too-cool", HEAT_UP),
+        ("outlet_most", celsius(115), "tempering-valve-set-hot", {}),
+        ("outlet_most", celsius(110), "hygiene-heat-up-without-mixing-valve",
+         {**NO_VALVE, **HEAT_UP, "settings.hygiene_target": 118}),
+        ("outlet_most_vulnerable", celsius(105), "tap-too-hot", {**FRAIL, "hot_water.outlet_measured": 108}),
+        ("valve_test_days", 60.0, "mixing-valve-test-overdue", FRAIL),
+        ("boiler_over_tank", kelvin(25), "hygiene-target-out-of-reach", HEAT_UP),
+        ("boiler_over_tank", kelvin(35), "shared-target-below-store", {"settings.heating_setpoint": 170}),
+        ("tap_range_low", celsius(110), "outlet-temperature-typed-as-store", {"settings.tank_setpoint": 112}),
+        ("tap_range_high", celsius(130), "outlet-temperature-typed-as-store", {"settings.tank_setpoint": 128}),
+        ("loop_return_least", 55.0, "loop-return-too-cool", {**LOOP, "hot_water.return_measured": 125}),
+        ("loop_drop_most", kelvin(5), "loop-drops-too-far", {**LOOP, "hot_water.return_measured": 138}),
+        ("loop_standstill_most", 3600.0, "circulation-stopped-for-hours",
+         {**TIMED, "settings.recirculation_off_hours": 2}),
+    ],
+)  # fmt: skip
+def test_an_owner_sets_the_numbers_of_habit(threshold: str, value: float, rule: str, changes: dict[str, Any]) -> None:
+    assert ask(rule, changes, **ONE_TARGET) == "clear"
+    one = finding(rule, changes, context=Context(AS_OF, thresholds={threshold: value}), **ONE_TARGET)
+    assert "owner's number: " in one.message
+    assert threshold in one.message
