@@ -265,7 +265,7 @@ def raw_bus_value_recorded(plant: Plant) -> Drafts:
         hot_water_maximum_rate = 95
     """
     for number in numbers_of(plant):
-        if number.name not in SETTINGS or not number.odd or _explained(plant, number):
+        if number.name not in SETTINGS or not number.certain or _explained(plant, number):
             continue
         below = number.shown - 65536
         candidates = [number.shown / 10, number.shown / 100]

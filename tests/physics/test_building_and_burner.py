@@ -81,6 +81,11 @@ class TestCoolDown:
         for call in (lambda t: drop(C(20), C(0), HOUR, t), lambda t: time_to(C(20), C(-5), C(0), t)):
             ends("time_constant_s", call, None, 1e9)
             open_end("time_constant_s", call, 0.0, 1.0)
+        ends("indoor", lambda t: drop(C(t), C(0), HOUR, HOUR), -273.15, 1000.0)
+        ends("outdoor", lambda t: drop(C(20), C(t), HOUR, HOUR), -273.15, 1000.0)
+        ends("indoor", lambda t: time_to(C(t), C(-5), C(0), HOUR), -273.15, 1000.0)
+        ends("outdoor", lambda t: time_to(C(20), C(t), C(0), HOUR), -273.15, 1000.0)
+        ends("target", lambda t: time_to(C(20), C(-5), C(t), HOUR), -273.15, 1000.0)
 
 
 class TestElevation:
@@ -164,6 +169,8 @@ class TestFiring:
         ends("fan_speed", lambda n: input_at(n, self.LOW, self.HIGH), 1000.0, 5000.0)
         open_end("low fan speed", lambda n: input_at(5000.0, (n, 6e3), self.HIGH), 5000.0, 4999.0)
         refuses("low fan speed", lambda: input_at(5000.0, (5001.0, 6e3), self.HIGH))
+        ends("low fan speed", lambda n: input_at(5000.0, (n, 6e3), self.HIGH), 0.0, None)
         open_end("input_low_w", lambda q: turndown(q, 10.0), 0.0, 1.0)
+        ends("input_low_w", lambda q: turndown(q, 1e12), None, 1e12)
         ends("input_high_w", lambda q: turndown(10.0, q), 10.0, 1e12)
         refuses("input_low_w", lambda: turndown(math.nan, 10.0))

@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.optimize import minimize_scalar
 
-from settingslint.physics.cycling import Cycle, buffer_volume, cycle, cycling_starts_at, most_starts, shortest_burn
+from settingslint.physics.cycling import (
+    MEAN_WATER,
+    Cycle,
+    buffer_volume,
+    cycle,
+    cycling_starts_at,
+    most_starts,
+    shortest_burn,
+)
 from settingslint.units import Kelvin, Kind, celsius, from_si, kelvin, to_si
 from tests.physics.kit import ends, open_end, refuses
 
@@ -64,6 +72,7 @@ def test_closed_form_is_the_simulation(case: tuple[float, float, float, float]) 
 @pytest.mark.parametrize(("middle", "error"), [(60.0, 0.001), (35.0, 0.01), (80.0, 0.011)])
 def test_water_of_one_temperature_is_near_enough(middle: float, error: float) -> None:
     """With the properties of the water at each moment: 0.1 % at 60 C, 1 % at 35 and 80 C, that is all it costs."""
+    assert MEAN_WATER == 60.0
     on, off = simulated(100.0, 10.0, 6000.0, 2000.0, middle, steady=False)
     found = cycle(100.0, Kelvin(10.0), 6000.0, 2000.0)
     assert found.on_s == pytest.approx(on, rel=error)
@@ -175,6 +184,8 @@ def test_ranges() -> None:
         refuses("band", lambda band=band: buffer_volume(600, Kelvin(band), 6e3, 0))  # type: ignore[misc]
     cycle(100, Kelvin(100), 6e3, 3e3)
     open_end("load_w", lambda q: cycle(100, k, 6e3, q), 0.0, 1.0)
+    for load in (-1.0, 6001.0, math.nan):
+        refuses("load_w", lambda load=load: cycle(100, k, 6e3, load), between=(0.0, 6e3))  # type: ignore[misc]
     open_end("load_w", lambda q: cycle(100, k, 6e3, q), 6e3, 5999.0)
     open_end("load_w", lambda q: shortest_burn(100, k, 6e3, q), 6e3, 5999.0)
     ends("load_w", lambda q: shortest_burn(100, k, 6e3, q), 0.0, None)

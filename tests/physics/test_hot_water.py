@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 from settingslint.physics import hygiene
 from settingslint.physics.hot_water import coil_recovery_time, mixed_share, plate_flow, recovery_time
@@ -116,6 +117,7 @@ class TestMixing:
     def test_ranges(self) -> None:
         ends("mixed", lambda t: mixed_share(C(t), C(60), C(10)), 10.0, 60.0)
         open_end("cold", lambda t: mixed_share(C(60), C(60), C(t)), 60.0, 59.9)
+        ends("cold", lambda t: mixed_share(C(40), C(60), C(t)), 0.0, None)
 
 
 class TestScald:
@@ -151,6 +153,15 @@ class TestScald:
         found = time_to_burn(celsius(fahrenheit))
         assert found is not None
         assert 0.5 < found / seconds < 2
+
+    @pytest.mark.parametrize("seconds", [2, 3, 4, 5, 6, 8, 10, 15, 20, 30, 45, 60, 180, 240])
+    def test_round_numbers_are_said_as_they_are(self, seconds: int) -> None:
+        found = brentq(lambda t: (time_to_burn(C(t)) or 0) - seconds * 1.001, celsius(120), celsius(149.9999))
+        words = f"{seconds} s" if seconds < 60 else f"{seconds // 60} min"
+        assert describe(C(found)) == f"about {words}"
+
+    def test_ranges(self) -> None:
+        ends("t", lambda t: time_to_burn(C(t)), -273.15, 1000.0)
 
     def test_beyond_the_table(self) -> None:
         assert time_to_burn(celsius(119.9)) is None

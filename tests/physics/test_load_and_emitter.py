@@ -54,6 +54,8 @@ class TestLoad:
         cold, balance = C(-12.0), C(17.0)
         ends("design_load_w", lambda q: building_load(C(0), q, balance, cold), 0.0, 1e12)
         ends("load_w", lambda q: outdoor_at_load(q, 1e4, balance, cold), 0.0, 1e12)
+        ends("outdoor", lambda o: building_load(C(o), 1e4, balance, cold), -273.15, 1000.0)
+        ends("design_load_w", lambda q: outdoor_at_load(0, q, balance, cold), None, 1e12)
         open_end("design_load_w", lambda q: outdoor_at_load(0, q, balance, cold), 0.0, 1e-9)
         for call in (building_load, outdoor_at_load):
             open_end("design_outdoor", lambda d, call=call: call(C(5), 1e4, balance, C(d)), 17.0, 16.99)  # type: ignore[misc]
@@ -148,7 +150,8 @@ class TestExcessAndOutput:
         ends("exponent", lambda n: output_ratio(Kelvin(50), Kelvin(50), n), 1.0, 1.6)
         open_end("back", lambda b: excess_temperature(C(60), C(b), ROOM), 20.0, 20.1)
         refuses("back", lambda: excess_temperature(C(60), C(math.nan), ROOM))
-        ends("supply", lambda s: excess_temperature(C(s), C(50), ROOM), 50.0, None)
+        ends("supply", lambda s: excess_temperature(C(s), C(50), ROOM), 50.0, 1000.0)
+        ends("room", lambda t: excess_temperature(C(60), C(50), C(t)), -273.15, None)
 
 
 class TestNeed:

@@ -23,7 +23,7 @@ from settingslint.physics.reset import (
     worst_shortfall,
 )
 from settingslint.units import Celsius, Kelvin, Kind, celsius, from_si, kelvin
-from tests.physics.kit import open_end, refuses
+from tests.physics.kit import ends, open_end, refuses
 
 C = Celsius
 LINE = TwoPoints(C(80.0), C(-20.0), C(40.0), C(20.0))
@@ -59,6 +59,11 @@ class TestTwoPoints:
     def test_ends_in_the_wrong_order_are_refused(self) -> None:
         open_end("cold_outdoor", lambda o: TwoPoints(C(80), C(o), C(40), C(20)).supply(C(0)), 20.0, 19.9)
         refuses("cold_outdoor", lambda: TwoPoints(C(80), C(21), C(40), C(20)).supply(C(0)))
+        ends("cold_outdoor", lambda o: TwoPoints(C(80), C(o), C(40), C(20)).supply(C(0)), -273.15, None)
+
+    @pytest.mark.parametrize("style", [LINE, SlopeShift(1.2, Kelvin(0), C(20)), OneNumber(C(25), C(75), C(-15))])
+    def test_an_outdoor_temperature_that_is_none_is_refused(self, style: TwoPoints | SlopeShift | OneNumber) -> None:
+        ends("outdoor", lambda o: style.supply(C(o)), -273.15, 1000.0)
 
 
 class TestSlopeShift:
@@ -219,12 +224,16 @@ class TestShortfall:
         assert first_shortfall(line, need, C(-15), C(16)) == 0.0
         assert worst_shortfall(line, need, C(-15), C(16))[0] == -15.0
         refuses("shutdown", lambda: worst_shortfall(Line(None, C(60), shutdown=C(-20)), need, C(-15), C(16)), -20.0)
+        refuses("shutdown", lambda: worst_shortfall(Line(None, C(60), shutdown=C(0)), need, C(1), C(16)), 0.0)
 
 
 class TestGrid:
     def test_both_ends_and_steps(self) -> None:
         assert list(grid(C(-1), C(1))) == [-1.0, -0.5, 0.0, 0.5, 1.0]
         assert list(grid(C(0), C(0.1))) == [0.0, pytest.approx(0.1)]
+
+    def test_the_coldest_is_not_warmer_than_the_warmest(self) -> None:
+        ends("coldest", lambda o: list(grid(C(o), C(-270))), -273.15, -270.0)
 
     @given(st.floats(-40, 10), st.floats(0.01, 60))
     def test_steps_are_even_and_near_half_a_kelvin(self, cold: float, span: float) -> None:
