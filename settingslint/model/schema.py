@@ -220,7 +220,48 @@ def portfolio_schema() -> Json:
     }
 
 
-SCHEMAS: Final = {"profile": profile_schema, "control": control_schema, "portfolio": portfolio_schema}
+def readings_schema() -> Json:
+    """Return the schema of the readings of one visit."""
+    profile = profile_schema()["properties"]
+    nothing = record({"left": {"enum": list(LEFT), "description": "where there was no value to read"}}, ("left",))
+    defs: Json = {"nothing_found": {**nothing, "description": "why there is no value"}}
+    found: Json = {}
+    left: Json = {}
+    for name, row in SETTINGS.items():
+        scalar = number_or_word(row.kind, row.words, row.can_be_off)
+        key = f"left_{_scalar_key(row.kind, row.words, row.can_be_off)}"
+        table = {key: value for key, value in _setting_table(scalar).items() if key != "anyOf"}
+        del table["properties"]["on"], table["properties"]["by"]
+        defs[key] = {**table, "minProperties": 1}
+        words = {"title": row.title, "description": f"{row.does}{units_of(row.kind)}"}
+        found[name] = {**words, **with_table(scalar, reference("nothing_found"))}
+        left[name] = {**words, **with_table(scalar, reference(key))}
+    facts_of_profile = {name: profile[name] for name in (*facts.TABLES, "visit", "combustion")}
+    defs.update({key: value for key, value in _table_defs().items() if key.startswith("fact_")})
+    content = record(
+        {
+            "format": FORMAT,
+            "units": units_property("the numbers in this file; the profile's where it is left out"),
+            "serial": {**SHORT, "description": "serial number, read off the boiler that was visited"},
+            "control": {**NAME, "description": "the control that was found there"},
+            **facts_of_profile,
+            "found": record(found, description="what the control showed before anything was touched"),
+            "left": record(left, description="what was typed, read back and why; only what was touched"),
+        }
+    )
+    used = json.dumps(content)
+    return {
+        "$schema": DRAFT,
+        "title": "settingslint readings",
+        "description": "What one visit to one boiler found and left.",
+        **content,
+        "$defs": {key: value for key, value in defs.items() if f'"#/$defs/{key}"' in used},
+    }
+
+
+SCHEMAS: Final = {
+    "profile": profile_schema, "control": control_schema, "portfolio": portfolio_schema, "readings": readings_schema,
+}  # fmt: skip
 
 
 def as_text(schema: Json) -> str:

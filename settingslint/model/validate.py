@@ -35,8 +35,8 @@ def schema(name: str) -> dict[str, Any]:
     return json.loads(schema_text(name))  # type: ignore[no-any-return]
 
 
-SCHEMA_NAMES: Final = ("profile", "control", "portfolio")
-"""The schemas that files of a portfolio are written by."""
+SCHEMA_NAMES: Final = ("profile", "control", "portfolio", "readings")
+"""The schemas that files of a portfolio, and the readings of visits, are written by."""
 
 
 def schema_text(name: str) -> str:

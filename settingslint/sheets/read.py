@@ -37,7 +37,15 @@ def read_table(path: Path, name: str) -> Table:
     Raises:
         Unreadable: where the file can't be read, is no table, or is too large.
     """
-    content = read_bytes(path, name)
+    return table_of(read_bytes(path, name), name)
+
+
+def table_of(content: bytes, name: str) -> Table:
+    """Return the table of a CSV file's content; see `read_table`.
+
+    Raises:
+        Unreadable: where it is no table, or is too large.
+    """
     text, encoding = _decoded(content, name)
     separator = _separator(text)
     try:

@@ -125,7 +125,7 @@ class _Row:
             if column.target is None or cell.casefold() in NOTHING:
                 continue
             try:
-                value, guessed = self._value(column, cell)
+                value, guessed = cell_value(column.target, cell, column.unit, self.system, self.style)
             except ValueError as error:
                 self.problem(index + 1, f"{column.header}: {error}")
                 continue
@@ -149,36 +149,49 @@ class _Row:
             self.problem(1, f"the row lacks {' and '.join(lacking)}")
         return None if self.wrong else tables
 
-    def _value(self, column: Column, cell: str) -> tuple[object, bool]:
-        target = column.target or ""
-        kind = _kind(target)
-        if kind is Kind.FLAG:
-            word = cell.casefold()
-            if word not in YES and word not in NO:
-                raise ValueError(f"{cell!r} is neither yes nor no")
-            return word in YES, False
-        if kind is Kind.WORD:
-            return self._word(target, cell), False
-        if kind is Kind.DATE or target == "plant.first_fired":
-            return _date(cell), False
-        if kind not in NUMERIC:
-            return cell, False
-        if target in SETTINGS and SETTINGS[target].can_be_off and cell.casefold() in NO:
-            return OFF, False
-        found = number(cell, self.style)
-        value = found.value
-        stated = system_of(found.unit or column.unit, kind)
-        if stated is not None and stated != self.system:
-            value = round(from_si(to_si(value, kind, stated), kind, self.system), 1)
-        return (int(value) if value == int(value) else value), found.guessed
 
-    def _word(self, target: str, cell: str) -> str:
-        words = SETTINGS[target].words if target in SETTINGS else FACTS[target].words
-        plain = " ".join(re.findall(r"\w+", cell.casefold().replace("_", " ")))
-        for word in words:
-            if plain == " ".join(re.findall(r"\w+", word)):
-                return word
-        raise ValueError(f"{cell!r} is none of {', '.join(words)}")
+def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal | None) -> tuple[Any, bool]:
+    """Return what a cell means in a file of that unit system, and whether it is marked as guessed.
+
+    Args:
+        target: a setting, a fact or a name of `plant.`.
+        cell: the cell's text.
+        unit: the unit that its header states.
+        system: unit system of the file, and of a number whose unit is not stated.
+        style: which sign is the decimal one, None where the numbers do not tell.
+
+    Raises:
+        ValueError: where the cell does not hold such a value.
+    """
+    kind = _kind(target)
+    if kind is Kind.FLAG:
+        word = cell.casefold()
+        if word not in YES and word not in NO:
+            raise ValueError(f"{cell!r} is neither yes nor no")
+        return word in YES, False
+    if kind is Kind.WORD:
+        return _word(target, cell), False
+    if kind is Kind.DATE or target == "plant.first_fired":
+        return _date(cell), False
+    if kind not in NUMERIC:
+        return cell, False
+    if target in SETTINGS and SETTINGS[target].can_be_off and cell.casefold() in NO:
+        return OFF, False
+    found = number(cell, style)
+    value = found.value
+    stated = system_of(found.unit or unit, kind)
+    if stated is not None and stated != system:
+        value = round(from_si(to_si(value, kind, stated), kind, system), 1)
+    return (int(value) if value == int(value) else value), found.guessed
+
+
+def _word(target: str, cell: str) -> str:
+    words = SETTINGS[target].words if target in SETTINGS else FACTS[target].words
+    plain = " ".join(re.findall(r"\w+", cell.casefold().replace("_", " ")))
+    for word in words:
+        if plain == " ".join(re.findall(r"\w+", word)):
+            return word
+    raise ValueError(f"{cell!r} is none of {', '.join(words)}")
 
 
 def _date(cell: str) -> str:

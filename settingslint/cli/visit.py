@@ -1,0 +1,141 @@
+"""`settingslint visit`."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, fail, print_problems, screen_width, write
+
+if TYPE_CHECKING:
+    from settingslint.history.readings import Readings
+    from settingslint.rules.plant import Plant
+
+HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
+
+READINGS is a TOML file:
+
+\b
+    serial = "..."          read off the boiler; another one is refused
+    units = "us"            or "metric"; the profile's where left out
+    [visit]                 on, by, role, why, kind, work_order, read_back
+    [found]                 what the control showed before anything was touched
+    heating_setpoint = 170
+    [left]                  only what was typed, or needs a reason
+    heating_setpoint = { value = 164, read_back = 164, why = "..." }
+    [combustion.high]       and facts, in the tables of a profile
+
+or a CSV with the columns setting, found, left, read back, why, until, then, watched by. In the column setting stand
+names, the control's labels, or serial, visit.role, combustion.high.o2 and the like, whose value stands under left.
+
+A reason is needed where a setting that can hurt people or the plant does not stay what it was. Hooks see each commit
+with SETTINGSLINT_VISIT_STEP set to "as found" or "as left"; one that fails stops everything, and nothing is changed.
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command(help=HELP)
+    def visit(
+        profile: Annotated[Path, typer.Argument(help="One boiler's profile, committed and unchanged.")],
+        readings: Annotated[
+            Path | None, typer.Argument(help="TOML or CSV; - reads standard input; none asks on a terminal.")
+        ] = None,
+        dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
+    ) -> None:
+        from settingslint.history.objects import NoHistory
+        from settingslint.model.values import Unreadable
+
+        if readings is None and not sys.stdin.isatty():
+            fail("name a file of readings, or - for standard input; questions need a terminal")
+        try:
+            _visit(profile, readings, dry_run)
+        except Unreadable as unread:
+            print_problems(unread.problems)
+            raise typer.Exit(CANNOT) from None
+        except NoHistory as error:
+            first, *more = str(error).split("\n")
+            for line in more:
+                typer.echo(f"  {line}", err=True)
+            fail(first)
+
+
+def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
+    from settingslint.history.repository import Repository
+    from settingslint.history.visit import plan, standing
+    from settingslint.history.writing import check, who
+    from settingslint.history.writing import write as commit
+    from settingslint.output.visit import drift_text, plan_text
+    from settingslint.portfolio import root_of
+
+    today = date.today()
+    root = root_of(path)
+    with Repository(path.parent) as repository:
+        by = who(repository)
+        plant = standing(repository, root, path, today)
+        asked = _asked(plant, today) if file is None else ""
+        try:
+            readings = _readings(plant, file, asked)
+            made = plan(repository, root, path, readings, today, by)
+            check(repository, made)
+            write(drift_text(made, screen_width()), None)
+            if made.recorded is not None:
+                commit(repository, made)
+                typer.echo(f"recorded already in {made.recorded[:10]}; nothing to add")
+                return
+            if not made.steps:
+                typer.echo("the profile says all of it already: nothing to record")
+                return
+            if dry_run:
+                write(plan_text(made), None)
+                typer.echo("dry run: nothing was written")
+                return
+            if asked and not typer.confirm(f"Write {len(made.steps)} commits?"):
+                typer.echo("nothing was written")
+                _keep(repository.folder, path, asked)
+                return
+            remarks = commit(repository, made)
+        except BaseException:
+            _keep(repository.folder, path, asked)
+            raise
+        for line in remarks:
+            typer.echo(f"note: {line}", err=True)
+        typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+
+
+def _asked(plant: Plant, today: date) -> str:
+    from settingslint.history.asking import ask_readings
+
+    def ask(text: str) -> str:
+        return str(typer.prompt(text, default="", show_default=False))
+
+    return ask_readings(plant, ask, typer.echo, today)
+
+
+def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
+    from settingslint.history.readings import read_readings, readings_of
+
+    control, system = plant.control, plant.profile.system
+    if file is None:
+        return readings_of(asked.encode(), "answers", control, system, is_csv=False)
+    if str(file) == "-":
+        return readings_of(sys.stdin.buffer.read(1_000_001), "standard input", control, system)
+    return read_readings(file, control, system)
+
+
+def _keep(folder: Path, profile: Path, text: str) -> None:
+    """Keep answers that somebody has typed and that did not become commits."""
+    if not text:
+        return
+    kept = folder / f"settingslint-readings-{profile.stem}.toml"
+    try:
+        kept.write_text(text, encoding="utf-8", newline="\n")
+    except OSError:
+        typer.echo(text)
+        return
+    typer.echo(f"your answers are kept: settingslint visit {profile} {kept}", err=True)
