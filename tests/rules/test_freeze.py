@@ -15,10 +15,12 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 
 from settingslint.audit import audit
+from settingslint.physics.glycol import freezing_point
 from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius
+from tests.rules.declared import undeclared
 from tests.rules.kit import AS_OF, PROFILE, Answer, ask, finding, make_plant
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
@@ -112,6 +114,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # CoolProp: propylene 0.3 by mass, -12.79 C
     ("antifreeze-too-weak", "clear", {**BY_MASS, "water.glycol_percent": 30, "site.coldest": -12.7}, METRIC),
     ("antifreeze-too-weak", "found", {**BY_MASS, "water.glycol_percent": 30, "site.coldest": -12.9}, METRIC),
+    ("antifreeze-too-weak", "clear",
+     {**BY_MASS, "water.glycol_percent": 30, "site.coldest": float(freezing_point("propylene", 0.3))}, METRIC),
     # asked on 2026-11-25; 366 days before is 2025-11-24
     ("antifreeze-test-overdue", "clear", {**BY_MASS, "water.tested": "2025-11-24"}, {}),
     ("antifreeze-test-overdue", "found", {**BY_MASS, "water.tested": "2025-11-23"}, {}),
@@ -252,6 +256,7 @@ def test_where_the_control_can_t_help_nothing_is_proposed(
     remedy = finding(rule, changes, control=control).remedy
     assert remedy is not None
     assert remedy.set == {}
+    assert remedy.verified is None
 
 
 def test_both_starts_are_found_one_by_one() -> None:
@@ -325,6 +330,8 @@ def test_hours_to_freezing_are_those_of_a_worked_example() -> None:
     assert one.numbers["time to freezing"].value / 3600 == pytest.approx(30 * math.log(65 / 42))
     assert "from 55 F it takes about 13 h to freezing at -10 F" in one.message
     assert one.certainty is Certainty.ASK
+    slow = finding("nobody-gets-an-alarm", {**changes, "building.cooldown_time_constant": 2000})
+    assert "about 873 h to" in slow.message  # 2000 h x 0.4367
     frost = {**changes, "site.coldest": 33}
     assert finding("nobody-gets-an-alarm", frost).numbers == {}
     assert "it takes" not in finding("nobody-gets-an-alarm", frost).message
@@ -354,8 +361,33 @@ def test_an_owner_can_set_the_numbers_of_habit() -> None:
     assert "owner's number: freeze_pump_on_least" in one.message
 
 
-@pytest.mark.parametrize("rule", by_group()["freeze"])
-def test_severities(rule: Any) -> None:
-    expected = Severity.OUTAGE if rule.name == "room-below-insurers-condition" else Severity.DAMAGE
-    assert rule.severity is expected
-    assert "freeze" in rule.cautions
+def test_numbers_of_habit_are_declared() -> None:
+    assert undeclared(by_group()["freeze"], CASES) == {}
+
+
+PROVEN, LIKELY, ASK = Certainty.PROVEN, Certainty.LIKELY, Certainty.ASK
+DAMAGE, OUTAGE = Severity.DAMAGE, Severity.OUTAGE
+
+
+@pytest.mark.parametrize(
+    ("name", "severity", "certainty", "cautions"),
+    [
+        ("freeze-protection-off", DAMAGE, PROVEN, {"freeze"}),
+        ("freeze-protection-starts-late", DAMAGE, LIKELY, {"freeze"}),
+        ("freeze-protection-asleep-in-mode", DAMAGE, PROVEN, {"freeze"}),
+        ("freeze-protection-misses-far-pipes", DAMAGE, ASK, {"freeze"}),
+        ("antifreeze-too-weak", DAMAGE, LIKELY, {"freeze"}),
+        ("antifreeze-test-overdue", DAMAGE, ASK, {"freeze"}),
+        ("nobody-gets-an-alarm", DAMAGE, ASK, {"freeze", "insurance"}),
+        ("room-below-insurers-condition", OUTAGE, PROVEN, {"freeze", "insurance"}),
+        ("freeze-start-without-outdoor-sensor", DAMAGE, PROVEN, {"freeze"}),
+        ("shutdown-blocks-cold-loads", DAMAGE, LIKELY, {"freeze"}),
+        ("priority-outranks-freeze-protection", DAMAGE, PROVEN, {"freeze"}),
+    ],
+)
+def test_how_bad_and_how_sure(name: str, severity: Severity, certainty: Certainty, cautions: set[str]) -> None:
+    rules = {rule.name: rule for rule in by_group()["freeze"]}
+    rule = rules[name]
+    assert (rule.severity, rule.certainty, set(rule.cautions)) == (severity, certainty, cautions)
+    assert bool(rule.assumes) == (certainty is LIKELY)
+    assert len(rules) == 11

@@ -22,6 +22,7 @@ from settingslint.rules.base import Certainty, Finding, Severity
 from settingslint.rules.plant import Context, Left, Past
 from settingslint.units import celsius, kelvin
 from settingslint.vocabulary.settings import FIRING, LIMITS
+from tests.rules.declared import undeclared
 from tests.rules.kit import AS_OF, PROFILE, Answer, ask, finding, make_plant
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
@@ -421,28 +422,33 @@ def test_an_owner_can_set_the_numbers_of_habit() -> None:
     assert ask("operating-limit-below-emitter-need", {"settings.operating_limit": 163}, context=owner) == "clear"
 
 
+def test_numbers_of_habit_are_declared() -> None:
+    assert undeclared(by_group()["limits"], CASES) == {}
+
+
 @pytest.mark.parametrize(
-    ("name", "severity"),
+    ("name", "severity", "certainty", "cautions"),
     [
-        ("high-limit-too-near", Severity.OUTAGE),
-        ("operating-limit-below-hot-water-target", Severity.OUTAGE),
-        ("operating-limit-below-emitter-need", Severity.OUTAGE),
-        ("high-limit-above-rating", Severity.DANGER),
-        ("high-limit-near-boiling", Severity.DANGER),
-        ("high-limit-resets-by-itself", Severity.DANGER),
-        ("flue-limit-above-vent-rating", Severity.DANGER),
-        ("difference-limit-off-or-wide", Severity.DAMAGE),
-        ("low-pressure-cut-out-too-low", Severity.DAMAGE),
-        ("pressure-alarm-near-relief", Severity.OUTAGE),
-        ("more-lockout-tries-allowed", Severity.DANGER),
-        ("limit-not-put-back-after-test", Severity.DANGER),
-        ("limit-widened-after-fault", Severity.DANGER),
+        ("high-limit-too-near", Severity.OUTAGE, Certainty.PROVEN, {"limit", "heating", "hot-water"}),
+        ("operating-limit-below-hot-water-target", Severity.OUTAGE, Certainty.PROVEN, {"limit", "scald", "hygiene"}),
+        ("operating-limit-below-emitter-need", Severity.OUTAGE, Certainty.LIKELY, {"limit", "heating"}),
+        ("high-limit-above-rating", Severity.DANGER, Certainty.PROVEN, {"limit"}),
+        ("high-limit-near-boiling", Severity.DANGER, Certainty.LIKELY, {"limit"}),
+        ("high-limit-resets-by-itself", Severity.DANGER, Certainty.PROVEN, {"limit", "law"}),
+        ("flue-limit-above-vent-rating", Severity.DANGER, Certainty.PROVEN, {"limit", "firing"}),
+        ("difference-limit-off-or-wide", Severity.DAMAGE, Certainty.LIKELY, {"limit", "pump"}),
+        ("low-pressure-cut-out-too-low", Severity.DAMAGE, Certainty.PROVEN, {"limit"}),
+        ("pressure-alarm-near-relief", Severity.OUTAGE, Certainty.PROVEN, {"limit"}),
+        ("more-lockout-tries-allowed", Severity.DANGER, Certainty.PROVEN, {"limit", "firing", "mask"}),
+        ("limit-not-put-back-after-test", Severity.DANGER, Certainty.LIKELY, {"limit"}),
+        ("limit-widened-after-fault", Severity.DANGER, Certainty.LIKELY, {"limit", "firing", "mask"}),
     ],
 )
-def test_severities(name: str, severity: Severity) -> None:
+def test_how_bad_and_how_sure(name: str, severity: Severity, certainty: Certainty, cautions: set[str]) -> None:
     rules = {rule.name: rule for rule in by_group()["limits"]}
-    assert rules[name].severity is severity
-    assert "limit" in rules[name].cautions
+    rule = rules[name]
+    assert (rule.severity, rule.certainty, set(rule.cautions)) == (severity, certainty, cautions)
+    assert rule.assumes or certainty is not Certainty.LIKELY
     assert len(rules) == 13
 
 

@@ -18,6 +18,7 @@ from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import kelvin
+from tests.rules.declared import undeclared
 from tests.rules.kit import AS_OF, PROFILE, Answer, ask, finding, make_plant
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
@@ -311,3 +312,31 @@ def test_an_owner_can_set_the_numbers_of_habit() -> None:
     owner = Context(AS_OF, thresholds={"pump_idle_months": 6.0, "target_difference_off": kelvin(25)})
     assert ask("pump-exercise-off", {**STILL, "counters.idle_months": 6}, context=owner) == "clear"
     assert ask("target-difference-out-of-reach", {"settings.heating_target_difference": 40}, context=owner) == "clear"
+
+
+def test_numbers_of_habit_are_declared() -> None:
+    assert undeclared(by_group()["pumps"], CASES) == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "severity", "certainty", "cautions"),
+    [
+        ("pump-overrun-too-short", Severity.DAMAGE, Certainty.LIKELY, {"pump", "limit"}),
+        ("pump-overrun-into-closed-valves", Severity.WASTE, Certainty.ASK, {"pump"}),
+        ("pump-mode-unlike-piping", Severity.OUTAGE, Certainty.ASK, {"pump", "electric"}),
+        ("flow-below-boilers-minimum", Severity.DAMAGE, Certainty.LIKELY, {"pump"}),
+        ("high-fire-needs-more-flow", Severity.DAMAGE, Certainty.LIKELY, {"pump"}),
+        ("target-difference-out-of-reach", Severity.WASTE, Certainty.PROVEN, {"pump"}),
+        ("pump-exercise-off", Severity.OUTAGE, Certainty.PROVEN, {"pump"}),
+        ("program-left-running", Severity.OUTAGE, Certainty.PROVEN, {"heating", "pump"}),
+        ("shutdown-stops-a-shared-pump", Severity.OUTAGE, Certainty.LIKELY, {"pump"}),
+        ("pump-adapts-against-the-control", Severity.WASTE, Certainty.ASK, {"pump"}),
+        ("control-sensor-without-flow", Severity.DAMAGE, Certainty.LIKELY, {"pump", "limit"}),
+    ],
+)
+def test_how_bad_and_how_sure(name: str, severity: Severity, certainty: Certainty, cautions: set[str]) -> None:
+    rules = {rule.name: rule for rule in by_group()["pumps"]}
+    rule = rules[name]
+    assert (rule.severity, rule.certainty, set(rule.cautions)) == (severity, certainty, cautions)
+    assert bool(rule.assumes) == (certainty is Certainty.LIKELY)
+    assert len(rules) == 11
