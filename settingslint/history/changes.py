@@ -211,6 +211,8 @@ def _record(old: Plant, new: Plant, before: System, after: System) -> Iterator[R
     olds, news = old.profile.settings, new.profile.settings
     for name in {**olds, **news}:
         entry, other = olds.get(name), news.get(name)
+        if entry == other:
+            continue
         for key in RECORD_KEYS:
             one, two = getattr(entry, key, None), getattr(other, key, None)
             kind = kind_of(name) if key == "read_back" else Kind.TEXT
@@ -218,7 +220,8 @@ def _record(old: Plant, new: Plant, before: System, after: System) -> Iterator[R
                 yield RecordChange(name, key, one, two)
     facts, others = old.profile.facts, new.profile.facts
     for name in {**facts, **others}:
-        for key in FACT_KEYS:
-            one, two = getattr(facts.get(name), key, None), getattr(others.get(name), key, None)
+        fact, changed = facts.get(name), others.get(name)
+        for key in FACT_KEYS if fact != changed else ():
+            one, two = getattr(fact, key, None), getattr(changed, key, None)
             if one != two:
                 yield RecordChange(name, key, one, two)

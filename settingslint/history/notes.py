@@ -195,24 +195,22 @@ class _Maker:
             yield from self._note(step.old, step.new, happened.get(rel, []), owner)
         if self.base is None:
             return
-        if controls or owner:
-            for rel, node in self.snapshots.profiles(self.span.tree):
-                if rel not in done and (owner or self._control(rel, node) in controls):
-                    done.add(rel)
-                    before = self.snapshots.node(self.base, rel)
-                    if before is not None:
-                        yield from self._note((rel, before), (rel, node), happened.get(rel, []), owner)
+        tree = self.span.tree
+        others = (
+            self.snapshots.profiles(tree)
+            if owner
+            else ((rel, node) for rel, node, _ in self.snapshots.users(tree, controls))
+        )
+        for rel, node in others:
+            before = self.snapshots.node(self.base, rel)
+            if rel not in done and before is not None:
+                done.add(rel)
+                yield from self._note((rel, before), (rel, node), happened.get(rel, []), owner)
         for rel, seen in happened.items():
             left = self.snapshots.node(self.span.tree, rel)
             before = self.snapshots.node(self.base, rel)
             if rel not in done and left is not None and before is not None:
                 yield from self._note((rel, before), (rel, left), seen, owner)
-
-    def _control(self, rel: str, node: Node) -> str | None:
-        try:
-            return self.snapshots.profile(rel, node).control
-        except Unreadable:
-            return None
 
     def _plant(self, tree: str | None, at: At | None) -> Plant | None:
         if at is None or tree is None:

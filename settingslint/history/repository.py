@@ -8,9 +8,10 @@ as surrogates, as paths do in Python. Everything a commit says is untrusted text
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from git import InvalidGitRepositoryError, NoSuchPathError, Repo
 from git.exc import GitCommandError, GitCommandNotFound, GitError
@@ -63,6 +64,8 @@ class Repository:
         self._git.set_persistent_git_options(c=list(NOTHING_RUNS))
         self._trees: dict[str, dict[str, Node]] = {}
         self._commits: dict[str, Commit] = {}
+        self._touched: dict[str, dict[str, list[str]]] = {}
+        self._asked: set[str] = set()
         self.cut = self._cut()
 
     def close(self) -> None:
@@ -107,11 +110,11 @@ class Repository:
 
     # commands ---------------------------------------------------------------------------------------------------------
 
-    def _run(self, *words: str) -> str:
+    def _run(self, *words: str, istream: BinaryIO | None = None) -> str:
         try:
             out = self._git.execute(
                 ["git", *(part for one in NOTHING_RUNS for part in ("-c", one)), *words],
-                stdout_as_string=False, strip_newline_in_stdout=False,
+                istream=istream, stdout_as_string=False, strip_newline_in_stdout=False,
             )  # fmt: skip
         except GitCommandNotFound:
             raise NoHistory("git is not there") from None
@@ -142,10 +145,45 @@ class Repository:
             raise NoHistory("the repository names its objects by SHA-256, which is not read here")
         return id_
 
-    def walk(self, old: str | None, new: str, names: Sequence[str] = ()) -> list[str]:
-        """Return the ids of the commits in `new` and not in `old`, parents first, that changed one of some paths."""
-        words = ["rev-list", "--topo-order", "--reverse", new, *([f"^{old}"] if old else [])]
-        return self._run(*words, "--", *names).split()
+    def walk(self, old: str | None, new: str, names: Sequence[str] = (), whole: bool = False) -> list[str]:
+        """Return the ids of the commits in `new` and not in `old`, parents first, that changed one of some paths.
+
+        What a merge threw away is left out, unless the `whole` history is asked for.
+        """
+        words = ["rev-list", "--topo-order", "--reverse", *(["--full-history"] if whole else []), new]
+        return self._run(*words, *([f"^{old}"] if old else []), "--", *names).split()
+
+    def touching(self, start: str, name: str) -> list[str]:
+        """Return the ids of the commits up to one, parents first, that changed a path; a merge, from all its parents.
+
+        The first question about a commit is put to git; from the second one on it is looked up for all paths at once,
+        which costs one pass over the history however many paths are asked for.
+        """
+        index = self._touched.get(start)
+        if index is None:
+            if start not in self._asked:
+                self._asked.add(start)
+                return self.walk(None, start, [name], whole=True)
+            index = self._touched[start] = self._index(start)
+        return index.get(name, [])
+
+    def _index(self, start: str) -> dict[str, list[str]]:
+        ids = self.walk(None, start)
+        with tempfile.TemporaryFile() as stream:
+            stream.write("".join(f"{id_}\n" for id_ in ids).encode())
+            stream.seek(0)
+            words = ("diff-tree", "--stdin", "-r", "-c", "--root", "--no-renames", "--name-only", "-z")
+            told = self._run(*words, istream=stream)
+        index: dict[str, list[str]] = {}
+        following = iter(ids)
+        here, ahead = "", next(following, "")
+        for word in told.split("\0"):
+            while ahead and word == ahead:
+                here, ahead = ahead, next(following, "")
+                word = ""
+            if word:
+                index.setdefault(word, []).append(here)
+        return index
 
     def branch(self) -> str | None:
         """Return the name of the branch that is checked out, or None where the head is detached."""

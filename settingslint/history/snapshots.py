@@ -6,7 +6,7 @@ What was read once is kept by the ids of its files, so a walk through history co
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from copy import copy
 from dataclasses import replace
 from datetime import date
@@ -146,6 +146,21 @@ class Snapshots:
         for path, node in self.repository.files(tree, joined(self.prefix, below)):
             if is_profile(PurePath(path[start:])):
                 yield path[start:], node
+
+    def users(self, tree: str, controls: Set[str]) -> Iterator[tuple[str, Node, str]]:
+        """Yield the profiles of a tree that name one of some controls, with its name."""
+        words = [name.encode("utf-8", "surrogateescape") for name in controls]
+        for rel, node in self.profiles(tree) if controls else ():
+            try:
+                if node.id and (rel, node.id) not in self._profiles:
+                    content = self.repository.blob(node, rel)
+                    if b"\\" not in content and not any(word in content for word in words):
+                        continue  # no need to read it whole
+                control = self.profile(rel, node).control
+            except Unreadable:
+                continue
+            if control in controls:
+                yield rel, node, control
 
     def _has_sites(self, tree: str | None) -> bool:
         if tree == DISK:

@@ -57,15 +57,9 @@ def _of_commit(snapshots: Snapshots, commit: Commit, as_of: date) -> Iterator[Ev
         return
     if owner and _differs_from_all(snapshots, trees[1:], PORTFOLIO_FILE, snapshots.node(commit.tree, PORTFOLIO_FILE)):
         yield Event(commit, PORTFOLIO_FILE, PORTFOLIO_FILE, Differences(), PORTFOLIO_FILE)
-    for rel, node in snapshots.profiles(commit.tree) if controls else ():
-        if rel in done:
-            continue
-        try:
-            control = snapshots.profile(rel, node).control
-        except Unreadable:
-            continue
+    for rel, node, control in snapshots.users(commit.tree, controls):
         name = f"{CONTROLS}/{control}.toml"
-        if control in controls and _differs_from_all(snapshots, trees[1:], name, snapshots.node(commit.tree, name)):
+        if rel not in done and _differs_from_all(snapshots, trees[1:], name, snapshots.node(commit.tree, name)):
             yield from _event(snapshots, commit, base, Step((rel, node), (rel, node)), as_of, name)
 
 
@@ -117,14 +111,19 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
         start: id of the commit.
         rel: the profile's path from the portfolio's folder.
         as_of: the date that its plants are looked at.
-        controls: also list commits that changed only its control file.
+        controls: also list commits that changed only its control file, and leave out what merges threw away.
     """
     repository = snapshots.repository
     found: list[Moment] = []
     begin: str | None = start
     while begin is not None:
         here: str | None = None
-        for id_ in reversed(repository.walk(None, begin, _names(snapshots, begin, rel, controls))):
+        ids = (
+            repository.walk(None, begin, _names(snapshots, begin, rel))
+            if controls
+            else repository.touching(begin, joined(snapshots.prefix, rel))
+        )
+        for id_ in reversed(ids):
             commit = repository.commit(id_)
             node = snapshots.node(commit.tree, rel)
             if node is None and here is None and not found:
@@ -143,10 +142,10 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
     return found[::-1]
 
 
-def _names(snapshots: Snapshots, start: str, rel: str, controls: bool) -> list[str]:
+def _names(snapshots: Snapshots, start: str, rel: str) -> list[str]:
     """Return the paths that make a plant's history: its profile, and its control file."""
     names = [joined(snapshots.prefix, rel)]
-    node = snapshots.node(snapshots.repository.commit(start).tree, rel) if controls else None
+    node = snapshots.node(snapshots.repository.commit(start).tree, rel)
     if node is not None:
         try:
             control = snapshots.profile(rel, node).control
