@@ -13,6 +13,11 @@ Good for "look here", not for design: constant flow, one exponent for each emitt
 
 from __future__ import annotations
 
+from typing import Final
+
+ABSOLUTE_ZERO: Final = -273.15
+HOTTEST: Final = 1000.0
+
 
 class OutOfRange(ValueError):
     """An argument outside the range of a formula."""
@@ -21,6 +26,8 @@ class OutOfRange(ValueError):
         super().__init__(f"{argument} = {value:g} lies outside {low:g} to {high:g}")
         self.argument = argument
         self.value = value
+        self.low = low
+        self.high = high
 
 
 def within(argument: str, value: float, low: float, high: float) -> float:
@@ -52,3 +59,29 @@ def above(argument: str, value: float, low: float, high: float) -> float:
     if not low < value <= high:
         raise OutOfRange(argument, value, low, high)
     return value
+
+
+def below(argument: str, value: float, low: float, high: float) -> float:
+    """Return the value where it lies in the range, without its upper end.
+
+    Raises:
+        OutOfRange: names the argument, its value and the range.
+
+    >>> below("load", 0.0, 0.0, 100.0)
+    0.0
+    """
+    if not low <= value < high:
+        raise OutOfRange(argument, value, low, high)
+    return value
+
+
+def temperature(argument: str, t: float) -> float:
+    """Return a temperature, degrees Celsius, where it is one at all: -273.15 to 1,000 C.
+
+    Raises:
+        OutOfRange: names the argument, its value and the range.
+
+    >>> temperature("outdoor", -20.0)
+    -20.0
+    """
+    return within(argument, t, ABSOLUTE_ZERO, HOTTEST)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from settingslint.physics import above, within
+from settingslint.physics import above, temperature, within
 from settingslint.units import Celsius, Kelvin
 
 
@@ -18,7 +18,7 @@ def drop(indoor: Celsius, outdoor: Celsius, seconds: float, time_constant_s: flo
         time_constant_s: of the building, s, above 0, up to 1e9.
 
     Raises:
-        OutOfRange: for a time or a time constant outside its range.
+        OutOfRange: for a time or a time constant outside its range, or a temperature that is none.
 
     Source: first-order cooling.
 
@@ -26,7 +26,8 @@ def drop(indoor: Celsius, outdoor: Celsius, seconds: float, time_constant_s: flo
     3.4
     """
     above("time_constant_s", time_constant_s, 0.0, 1e9)
-    return Kelvin((indoor - outdoor) * (1.0 - math.exp(-within("seconds", seconds, 0.0, 1e10) / time_constant_s)))
+    fall = temperature("indoor", indoor) - temperature("outdoor", outdoor)
+    return Kelvin(fall * (1.0 - math.exp(-within("seconds", seconds, 0.0, 1e10) / time_constant_s)))
 
 
 def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s: float) -> float | None:
@@ -41,7 +42,7 @@ def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s:
         time_constant_s: of the building, s, above 0, up to 1e9.
 
     Raises:
-        OutOfRange: for a time constant outside its range.
+        OutOfRange: for a time constant outside its range, or a temperature that is none.
 
     Source: first-order cooling.
 
@@ -49,7 +50,8 @@ def time_to(indoor: Celsius, outdoor: Celsius, target: Celsius, time_constant_s:
     13
     """
     above("time_constant_s", time_constant_s, 0.0, 1e9)
-    if indoor <= target:
+    temperature("outdoor", outdoor)
+    if temperature("indoor", indoor) <= temperature("target", target):
         return 0.0
     if outdoor >= target:
         return None

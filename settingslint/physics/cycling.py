@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from settingslint.physics import OutOfRange, above, within
+from settingslint.physics import above, below, within
 from settingslint.physics.load import outdoor_at_load
 from settingslint.physics.water import heat_capacity_of
 from settingslint.units import Celsius, Kelvin
@@ -52,8 +52,7 @@ def cycle(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float)
     (22.9, 1.31)
     """
     above("band", band, 0.0, 100.0)
-    if not 0 < load_w < minimum_output_w:
-        raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
+    above("load_w", below("load_w", load_w, 0.0, minimum_output_w), 0.0, minimum_output_w)
     heat = heat_capacity_of(volume_l, MEAN_WATER) * band
     return Cycle(heat / (minimum_output_w - load_w), heat / load_w)
 
@@ -89,8 +88,7 @@ def shortest_burn(volume_l: float, band: Kelvin, minimum_output_w: float, load_w
     11.4
     """
     above("band", band, 0.0, 100.0)
-    if not 0 <= load_w < minimum_output_w:
-        raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
+    below("load_w", load_w, 0.0, minimum_output_w)
     return heat_capacity_of(volume_l, MEAN_WATER) * band / (minimum_output_w - load_w)
 
 
@@ -112,8 +110,7 @@ def buffer_volume(burn_s: float, band: Kelvin, minimum_output_w: float, load_w: 
     64.0
     """
     above("band", band, 0.0, 100.0)
-    if not 0 <= load_w < minimum_output_w:
-        raise OutOfRange("load_w", load_w, 0.0, minimum_output_w)
+    below("load_w", load_w, 0.0, minimum_output_w)
     per_litre = heat_capacity_of(1.0, MEAN_WATER)
     return within("burn_s", burn_s, 0.0, 1e6) * (minimum_output_w - load_w) / (per_litre * band)
 

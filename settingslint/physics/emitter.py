@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from settingslint.physics import OutOfRange, above, within
+from settingslint.physics import HOTTEST, above, temperature, within
 from settingslint.units import Celsius, Kelvin
 
 EXPONENTS: Final[dict[str, float]] = {
@@ -48,7 +48,7 @@ def excess_temperature(supply: Celsius, back: Celsius, room: Celsius) -> Kelvin:
     """Return the excess of the water over the room, K: arithmetic, or log-mean where the return is cold.
 
     Args:
-        supply: supply temperature, above the return.
+        supply: supply temperature, not below the return.
         back: return temperature, above the room.
         room: room temperature.
 
@@ -64,10 +64,8 @@ def excess_temperature(supply: Celsius, back: Celsius, room: Celsius) -> Kelvin:
     >>> round(excess_temperature(Celsius(45.0), Celsius(35.0), Celsius(20.0)), 3)
     19.576
     """
-    if not back > room:
-        raise OutOfRange("back", back, room, supply)
-    if not supply >= back:
-        raise OutOfRange("supply", supply, back, 1000.0)
+    above("back", back, temperature("room", room), HOTTEST)
+    within("supply", supply, back, HOTTEST)
     ratio = (back - room) / (supply - room)
     if ratio > ARITHMETIC_FROM:
         return Kelvin((supply + back) / 2 - room)

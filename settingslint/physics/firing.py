@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from settingslint.physics import OutOfRange, above, within
+from settingslint.physics import above, below, within
 
 
 def input_at(fan_speed: float, low: tuple[float, float], high: tuple[float, float]) -> float:
@@ -16,15 +16,14 @@ def input_at(fan_speed: float, low: tuple[float, float], high: tuple[float, floa
         high: (fan speed, input W) at high fire.
 
     Raises:
-        OutOfRange: for a speed outside the two points, or points in the wrong order.
+        OutOfRange: for a speed outside the two points, or points in the wrong order or below 0.
 
     Source: fan laws, flow in proportion to speed, at a constant share of air (engineering, no table).
 
     >>> input_at(3000.0, (1000.0, 6000.0), (5000.0, 30000.0))
     18000.0
     """
-    if not low[0] < high[0]:
-        raise OutOfRange("low fan speed", low[0], 0.0, high[0])
+    below("low fan speed", low[0], 0.0, high[0])
     within("fan_speed", fan_speed, low[0], high[0])
     return low[1] + (high[1] - low[1]) * (fan_speed - low[0]) / (high[0] - low[0])
 

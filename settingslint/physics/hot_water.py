@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from settingslint.physics import OutOfRange, above, within
+from settingslint.physics import above, below, within
 from settingslint.physics.water import heat_capacity_of
 from settingslint.units import Celsius, Kelvin
 
@@ -81,16 +81,15 @@ def mixed_share(mixed: Celsius, hot: Celsius, cold: Celsius) -> float:
     Args:
         mixed: at the tap, between cold and hot.
         hot: stored water.
-        cold: mains, below the stored water.
+        cold: mains, 0 C or above, below the stored water.
 
     Raises:
-        OutOfRange: where mixed does not lie between cold and hot.
+        OutOfRange: where mixed does not lie between cold and hot, or cold is no liquid water.
 
     Source: heat balance of mixing, one specific heat.
 
     >>> round(mixed_share(Celsius(48.89), Celsius(60.0), Celsius(10.0)), 2)
     0.78
     """
-    if not cold < hot:
-        raise OutOfRange("cold", cold, 0.0, hot)
+    below("cold", cold, 0.0, hot)
     return (within("mixed", mixed, cold, hot) - cold) / (hot - cold)

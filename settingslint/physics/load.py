@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from settingslint.physics import OutOfRange, above, within
+from settingslint.physics import ABSOLUTE_ZERO, above, below, temperature, within
 from settingslint.units import Celsius
-
-
-def _before(argument: str, value: float, end: float) -> None:
-    if not -273.15 <= value < end:
-        raise OutOfRange(argument, value, -273.15, end)
 
 
 def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius, design_outdoor: Celsius) -> float:
@@ -23,14 +18,16 @@ def building_load(outdoor: Celsius, design_load_w: float, balance_point: Celsius
         design_outdoor: outdoor temperature of the design day, below the balance point.
 
     Raises:
-        OutOfRange: where the design day is not colder than the balance point, or the design load is below 0.
+        OutOfRange: where the design day is not colder than the balance point, the design load is below 0, or the
+            outdoor temperature is none.
 
     Source: definition of a balance point; ASHRAE Fundamentals uses the same straight line (from memory).
 
     >>> building_load(Celsius(0.0), 10_000.0, Celsius(16.0), Celsius(-16.0))
     5000.0
     """
-    _before("design_outdoor", design_outdoor, balance_point)
+    below("design_outdoor", design_outdoor, ABSOLUTE_ZERO, balance_point)
+    temperature("outdoor", outdoor)
     within("design_load_w", design_load_w, 0.0, 1e12)
     return max(0.0, design_load_w * (balance_point - outdoor) / (balance_point - design_outdoor))
 
@@ -51,7 +48,7 @@ def outdoor_at_load(load_w: float, design_load_w: float, balance_point: Celsius,
     >>> outdoor_at_load(5_000.0, 10_000.0, Celsius(16.0), Celsius(-16.0))
     0.0
     """
-    _before("design_outdoor", design_outdoor, balance_point)
+    below("design_outdoor", design_outdoor, ABSOLUTE_ZERO, balance_point)
     above("design_load_w", design_load_w, 0.0, 1e12)
     within("load_w", load_w, 0.0, 1e12)
     return Celsius(balance_point - load_w / design_load_w * (balance_point - design_outdoor))

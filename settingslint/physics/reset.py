@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from settingslint.physics import OutOfRange
+from settingslint.physics import ABSOLUTE_ZERO, OutOfRange, below, temperature, within
 from settingslint.units import Celsius, Kelvin
 
 STEP: Final = 0.5
@@ -20,8 +20,8 @@ STEP: Final = 0.5
 
 def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float) -> Celsius:
     """Return the line through (cold, hot) and (warm, cool), level beyond both ends."""
-    if not cold < warm:
-        raise OutOfRange("cold_outdoor", cold, -273.15, warm)
+    below("cold_outdoor", cold, ABSOLUTE_ZERO, warm)
+    temperature("outdoor", outdoor)
     share = (warm - outdoor) / (warm - cold)
     return Celsius(cool + (hot - cool) * min(1.0, max(0.0, share)))
 
@@ -45,7 +45,7 @@ class TwoPoints:
         """Return the supply, degrees Celsius.
 
         Raises:
-            OutOfRange: where the cold end is not colder than the warm end.
+            OutOfRange: where the cold end is not colder than the warm end, or for an outdoor temperature that is none.
         """
         return _straight(outdoor, self.cold_outdoor, self.hot_supply, self.warm_outdoor, self.cool_supply)
 
@@ -65,8 +65,12 @@ class SlopeShift:
     room: Celsius
 
     def supply(self, outdoor: Celsius) -> Celsius:
-        """Return the supply, degrees Celsius."""
-        return Celsius(self.room + self.shift + self.slope * max(0.0, self.room - outdoor))
+        """Return the supply, degrees Celsius.
+
+        Raises:
+            OutOfRange: for an outdoor temperature that is none.
+        """
+        return Celsius(self.room + self.shift + self.slope * max(0.0, self.room - temperature("outdoor", outdoor)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +136,13 @@ Need = Callable[[Celsius], Celsius]
 def grid(coldest: Celsius, warmest: Celsius) -> Iterator[Celsius]:
     """Yield outdoor temperatures from the coldest to the warmest, about `STEP` apart, both ends included.
 
+    Raises:
+        OutOfRange: where the coldest is warmer than the warmest.
+
     >>> list(grid(Celsius(-1.0), Celsius(0.0)))
     [-1.0, -0.5, 0.0]
     """
+    within("coldest", coldest, ABSOLUTE_ZERO, warmest)
     count = max(1, round((warmest - coldest) / STEP))
     for index in range(count + 1):
         yield Celsius(coldest + (warmest - coldest) * index / count)

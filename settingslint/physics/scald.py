@@ -6,6 +6,7 @@ import math
 from itertools import pairwise
 from typing import Final
 
+from settingslint.physics import temperature
 from settingslint.units import Celsius
 
 TABLE: Final = ((120.0, 300.0), (130.0, 30.0), (140.0, 6.0), (150.0, 2.0))
@@ -23,12 +24,15 @@ def time_to_burn(t: Celsius) -> float | None:
     Args:
         t: temperature of the water at the skin.
 
+    Raises:
+        OutOfRange: for a temperature that is none.
+
     Source: US CPSC document 5098, Tap Water Scalds.
 
     >>> round(time_to_burn(Celsius(60.0)) or 0, 1)
     6.0
     """
-    fahrenheit = t * 1.8 + 32.0
+    fahrenheit = temperature("t", t) * 1.8 + 32.0
     if fahrenheit < TABLE[0][0] - 1e-6:
         return None
     for (low, slow), (high, fast) in pairwise(TABLE):

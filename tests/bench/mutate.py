@@ -5,7 +5,7 @@
 
 Works on a copy of the tree in a temporary folder. The libraries of the tests are imported once, and every mutant runs
 in a child forked from there (POSIX only). Its tests are the module's doctests, then the files of `tests/<room>` that
-name the module, then the other files there; the first failure ends the run, and so does ten times the time of the
+name the module, then the other files there (for a module without a room, `tests/test_<module>.py`); the first failure ends the run, and so does ten times the time of the
 unchanged tree. Hypothesis draws the same examples each time and shrinks nothing.
 
 What is changed: comparisons (the neighbour and the opposite), arithmetic, `and`/`or`/`not`, numbers (about 1 per cent,
@@ -137,7 +137,8 @@ def _shown(value: Any, at: int) -> str:
 def tests_of(root: Path, module: Path, folders: Sequence[str]) -> list[str]:
     """Return what pytest runs for a module: itself, then the files that name it, then the others of the folders."""
     room, name = module.parent.name, module.stem
-    files = sorted(file for folder in folders or [f"tests/{room}"] for file in _files(root / folder))
+    home = f"tests/{room}" if (root / "tests" / room).is_dir() else f"tests/test_{name}.py"
+    files = sorted(file for folder in folders or [home] for file in _files(root / folder))
     ways = (f"{room}.{name} ", f"{room} import {name}", f"test_{name}")
 
     def order(file: Path) -> bool:
@@ -214,7 +215,7 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status: 0, or 2 where the tests fail before anything is changed."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench.mutate", description=(__doc__ or "").split("\n")[0])
     parser.add_argument("modules", nargs="+", type=Path, help="modules, as paths from the top of the tree")
-    parser.add_argument("--tests", action="append", default=[], help="folder or file to run instead of tests/<room>")
+    parser.add_argument("--tests", action="append", default=[], help="folder or file to run instead of these")
     parser.add_argument("--every", type=int, default=1, help="try only every nth mutant")
     given = parser.parse_args(words)
 
