@@ -417,7 +417,8 @@ class _Setting:
         beyond = value > limit + TOLERANCE if item.does == "cap" else value < limit - TOLERANCE
         if item.does == "off when":
             if same(value, limit):
-                self.say("off when equal", f"{self.asked()} It equals the {name}: on this control that means off.")
+                lead = f"{self.asked()} It" if same(value, self.start) else "That"
+                self.say("off when equal", f"{lead} equals the {name}: on this control that means off.")
                 self.value = OFF
         elif beyond:
             does = "caps" if item.does == "cap" else "raises"

@@ -47,10 +47,12 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
     switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows and plant.is_off("reset") else {}
     match plant.control.reset_style:
         case "one number":
-            return _least(plant, "reset_endpoint", room, highest, switch, short)
+            ends = _least(plant, "reset_endpoint", room, highest, switch, short)
+            end = ends.get("reset_endpoint")
+            return ends if isinstance(end, float) and end < plant.point("heating_setpoint") - NEAR else {}
         case "two points":
             cold = plant.point("reset_cold_outdoor")
-            ends: dict[str, Value] = dict(switch)
+            ends = dict(switch)
             if not design - 5 <= cold <= design + 0.5:
                 cold = Celsius(plant.attainable("reset_cold_outdoor", at_most=design) or design)
                 ends["reset_cold_outdoor"] = cold

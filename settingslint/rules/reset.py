@@ -147,7 +147,7 @@ def _level_line(plant: Plant) -> Drafts:
     obeyed = above and isinstance(runs, float) and runs > setpoint + TOLERANCE
     text = "the water would be hotter in mild weather than in cold" if obeyed else "the same supply in all weathers"
     if above and not obeyed and (reasons := plant.effects["reset_endpoint"].reasons):
-        text = f"{text}. {reasons[-1].text.rstrip('.')}"
+        text = f"{text}. {' '.join(one.text for one in reasons).rstrip('.')}"
     yield found(
         "reset_endpoint",
         f"end point {plant.show('reset_endpoint', end)} is {'above' if above else 'at'} the heating set point"

@@ -255,7 +255,7 @@ def test_reset_is_off_where_its_end_equals_the_set_point() -> None:
         effect = effects(rows, "heating_setpoint = 126\nreset_endpoint = 171")["reset_endpoint"]
         assert [reason.kind for reason in effect.reasons] == ["cap", "off when equal"]
         assert effect.effective == OFF
-        assert effect.reasons[1].text.endswith("It equals the heating set point: on this control that means off.")
+        assert effect.reasons[1].text == "That equals the heating set point: on this control that means off."
 
 
 def test_the_floor_wins_where_cap_and_floor_cross() -> None:

@@ -552,4 +552,8 @@ def test_an_end_point_that_the_control_caps_at_the_set_point_says_so() -> None:
     assert one.severity is Severity.WASTE
     assert "170 F is above the heating set point 164 F: the same supply in all weathers" in one.message
     assert one.message.endswith("on this control that means off")
+    cold = {"settings.reset_endpoint": 130, "settings.heating_setpoint": 120}
+    remedy = finding("reset-endpoint-above-setpoint", cold, **END_CAPPED).remedy
+    assert remedy is not None
+    assert remedy.set == {}  # no end below 120 F would do
     assert finding("reset-endpoint-above-setpoint", {"settings.reset_endpoint": 170}).severity is Severity.OUTAGE
