@@ -56,7 +56,8 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
             for name, values in rule.only_if.items()
         )
         yield wrapped(f"applies where: {conditions}", width, "")
-    yield wrapped("needs: " + (", ".join(f"{title_of(name)} ({name})" for name in rule.needs) or "nothing"), width, "")
+    needs = ", ".join(f"{title_of(name)} ({name})" for name in rule.needs) or "nothing beyond what it speaks of"
+    yield wrapped(f"needs: {needs}", width, "")
     if rule.assumes:
         yield wrapped(f"assumes: {rule.assumes}", width, "")
     for threshold in rule.thresholds:
