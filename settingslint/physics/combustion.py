@@ -32,6 +32,10 @@ def co_air_free(co_ppm: float, o2_percent: float) -> float:
 def co2_from_o2(o2_percent: float, fuel: str) -> float:
     """Return the CO2 that goes with an O2 reading, %: CO2max (20.9 - O2)/20.9.
 
+    Args:
+        o2_percent: reading of the same dry sample, 0 to 20.9 %.
+        fuel: "natural gas" or "propane".
+
     Raises:
         OutOfRange: for O2 outside 0 to 20.9 %.
         KeyError: for a fuel without a figure.
@@ -46,6 +50,10 @@ def co2_from_o2(o2_percent: float, fuel: str) -> float:
 
 def co_ratio(co_ppm: float, co2_percent: float) -> float:
     """Return CO divided by CO2: CO ppm/(CO2 % x 10,000).
+
+    Args:
+        co_ppm: reading, 0 to 1,000,000 ppm.
+        co2_percent: reading of the same dry sample, above 0, up to 20 %.
 
     Raises:
         OutOfRange: for CO2 outside 0 (excluded) to 20 %, or CO outside 0 to 1,000,000 ppm.

@@ -117,7 +117,9 @@ def condensing_starts(
         warmest: end of the search.
 
     Raises:
-        OutOfRange: as `Line.supply`.
+        OutOfRange: as `Line.supply` and `grid`.
+
+    Source: definition.
 
     >>> from settingslint.physics.reset import TwoPoints
     >>> line = Line(TwoPoints(Celsius(80.0), Celsius(-20.0), Celsius(40.0), Celsius(20.0)), Celsius(80.0))

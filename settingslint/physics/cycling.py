@@ -60,7 +60,13 @@ def cycle(volume_l: float, band: Kelvin, minimum_output_w: float, load_w: float)
 def most_starts(volume_l: float, band: Kelvin, minimum_output_w: float) -> Cycle:
     """Return the cycle with the most starts, at half the output at low fire: Qmin/(4 C band) starts a second.
 
-    Arguments and errors as `cycle`.
+    Args:
+        volume_l: water that takes part, L.
+        band: switching band, K, above 0, up to 100.
+        minimum_output_w: output at low fire, W, above 0.
+
+    Raises:
+        OutOfRange: for an argument outside its range.
 
     Source: the derivative of L (Qmin - L)/(Qmin C band) is 0 at L = Qmin/2.
 
@@ -120,8 +126,17 @@ def cycling_starts_at(
 ) -> Celsius:
     """Return the outdoor temperature above which the load is below low fire and the burner must cycle.
 
-    Arguments and errors as `outdoor_at_load`; a low fire above the design load gives a temperature below the design
-    day: it cycles throughout.
+    Args:
+        minimum_output_w: output at low fire, W, 0 to 1e12; above the design load it gives a temperature below the
+            design day, and the burner cycles throughout.
+        design_load_w: load on the design day, W, above 0.
+        balance_point: outdoor temperature above which no heat is needed.
+        design_outdoor: outdoor temperature of the design day.
+
+    Raises:
+        OutOfRange: as `outdoor_at_load`.
+
+    Source: the straight line of `load`.
 
     >>> round(cycling_starts_at(9200.0, 40000.0, Celsius(65.0), Celsius(0.0)), 0)
     50.0

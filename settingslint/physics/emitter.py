@@ -128,7 +128,17 @@ def supply_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsiu
 def return_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsius:
     """Return the return temperature that goes with `supply_need`, degrees Celsius: mean - half the drop.
 
-    At constant flow; same arguments, errors and source.
+    At constant flow, with one exponent and the arithmetic mean.
+
+    Args:
+        emitter: the emitter, with its oversize k.
+        load_fraction: f, 0 to 3.
+        room: room temperature.
+
+    Raises:
+        OutOfRange: for an argument outside its range.
+
+    Source: as `supply_need`.
 
     >>> round(return_need(Emitter("panel radiator", Celsius(75), Celsius(65), 1.3), 0.5, Celsius(20)), 3)
     46.837
@@ -148,6 +158,8 @@ def supply_need_of_all(emitters: Iterable[Emitter], load_fraction: float, room: 
     Raises:
         ValueError: without an emitter.
         OutOfRange: as `supply_need`.
+
+    Source: as `supply_need`; one line has one temperature.
 
     >>> radiator = Emitter("panel radiator", Celsius(75), Celsius(65), 1.3)
     >>> floor = Emitter("heated floor", Celsius(40), Celsius(32), 1.1)

@@ -45,6 +45,8 @@ def outdoor_at_load(load_w: float, design_load_w: float, balance_point: Celsius,
         OutOfRange: for a design load that is not above 0, a load below 0, or a design day not colder than the
             balance point.
 
+    Source: `building_load` solved for the outdoor temperature.
+
     >>> outdoor_at_load(5_000.0, 10_000.0, Celsius(16.0), Celsius(-16.0))
     0.0
     """

@@ -23,7 +23,9 @@ def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float)
     below("cold_outdoor", cold, ABSOLUTE_ZERO, warm)
     temperature("outdoor", outdoor)
     share = (warm - outdoor) / (warm - cold)
-    return Celsius(cool + (hot - cool) * min(1.0, max(0.0, share)))
+    if share <= 0.0:
+        return Celsius(cool)
+    return Celsius(hot if share >= 1.0 else cool + (hot - cool) * share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +125,11 @@ class Line:
         if self.shutdown is not None and outdoor > self.shutdown:
             return None
         supply = self.setpoint if self.style is None else self.style.supply(outdoor)
-        if self.minimum is not None:
-            supply = max(supply, self.minimum)
-        if self.maximum is not None:
-            supply = min(supply, self.maximum)
-        return Celsius(min(supply, self.setpoint))
+        if self.minimum is not None and supply < self.minimum:
+            supply = self.minimum
+        if self.maximum is not None and supply > self.maximum:
+            supply = self.maximum
+        return supply if supply < self.setpoint else self.setpoint
 
 
 Need = Callable[[Celsius], Celsius]
@@ -151,6 +153,14 @@ def grid(coldest: Celsius, warmest: Celsius) -> Iterator[Celsius]:
 def shortfall(line: Line, need: Need, outdoor: Celsius) -> Kelvin | None:
     """Return by how much the line stays below the need, K: positive is short; None where heating is shut down.
 
+    Args:
+        line: the effective supply line.
+        need: supply that is needed at an outdoor temperature.
+        outdoor: outdoor temperature.
+
+    Raises:
+        OutOfRange: as `Line.supply` and the need.
+
     >>> shortfall(Line(None, Celsius(60.0)), lambda o: Celsius(65.0), Celsius(-10.0))
     5.0
     """
@@ -160,6 +170,12 @@ def shortfall(line: Line, need: Need, outdoor: Celsius) -> Kelvin | None:
 
 def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) -> tuple[Celsius, Kelvin]:
     """Return where the line is shortest of the need, and by how much (negative: nowhere short).
+
+    Args:
+        line: the effective supply line.
+        need: supply that is needed at an outdoor temperature.
+        coldest: begin of the search, on `grid`.
+        warmest: its end.
 
     Raises:
         OutOfRange: where heating is shut down over the whole range.
@@ -175,6 +191,16 @@ def worst_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius) 
 
 def first_shortfall(line: Line, need: Need, coldest: Celsius, warmest: Celsius, margin: float = 0.0) -> Celsius | None:
     """Return the warmest outdoor temperature at which the line is short by more than the margin, K, or None.
+
+    Args:
+        line: the effective supply line.
+        need: supply that is needed at an outdoor temperature.
+        coldest: end of the search, on `grid`.
+        warmest: its begin.
+        margin: K that are put up with.
+
+    Raises:
+        OutOfRange: as `Line.supply`, the need and `grid`.
 
     >>> first_shortfall(Line(None, Celsius(60.0)), lambda o: Celsius(50.0 - o), Celsius(-20.0), Celsius(15.0))
     -10.5

@@ -45,6 +45,11 @@ def time_to_burn(t: Celsius) -> float | None:
 def describe(t: Celsius) -> str:
     """Return the time to a serious burn in words, rounded to the shorter side and no finer than the table.
 
+    Raises:
+        OutOfRange: for a temperature that is none.
+
+    Source: as `time_to_burn`.
+
     >>> describe(Celsius(60.0)), describe(Celsius(40.0)), describe(Celsius(70.0))
     ('about 6 s', 'over 5 min', '2 s or less')
     """

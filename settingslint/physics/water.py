@@ -64,11 +64,13 @@ def heat_capacity_of(volume_l: float, t: Celsius) -> float:
     """Return the heat capacity of a volume of water, J/K: C = V rho cp.
 
     Args:
-        volume_l: volume, L, above 0.
+        volume_l: volume, 1e-6 to 1e9 L.
         t: temperature, 0.5 to 150 C.
 
     Raises:
         OutOfRange: for a volume or a temperature outside its range.
+
+    Source: definition.
 
     >>> round(heat_capacity_of(100.0, Celsius(60.0)) / 1000, 0)
     411.0

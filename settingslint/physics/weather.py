@@ -68,6 +68,11 @@ class Short:
 def bins(temperatures: Sequence[float]) -> tuple[tuple[float, int], ...]:
     """Return the hours in each bin of 1 K, (lower edge C; hours), lower edge included; empty bins are left out.
 
+    Args:
+        temperatures: hourly values, C.
+
+    Source: definition.
+
     >>> bins([-0.1, 0.0, 0.9, 1.0])
     ((-1.0, 1), (0.0, 2), (1.0, 1))
     """
@@ -175,6 +180,11 @@ def hours_short(hours: Hours, line: Line, need: Need, warmest: Celsius, margin: 
         warmest: no heat is needed above this, and nothing is counted.
         margin: K that are put up with; hours beyond it count with their whole shortfall.
 
+    Raises:
+        OutOfRange: as `Line.supply` and the need.
+
+    Source: definition.
+
     >>> flat = Line(None, Celsius(50.0))
     >>> hours_short(Hours(((-10.0, 4), (0.0, 100))), flat, lambda o: Celsius(40.0 - 2 * o), Celsius(16.0))
     Short(hours=4, kelvin_hours=36.0, worst=9.0, where=-9.5)
@@ -204,6 +214,11 @@ def hours_condensing(
         dew_point: of the flue gas, C.
         warmest: no heat is needed above this.
 
+    Raises:
+        OutOfRange: as `Line.supply` and the drop.
+
+    Source: definition.
+
     >>> flat = Line(None, Celsius(60.0))
     >>> hours_condensing(Hours(((-10.0, 4), (10.0, 100))), flat, lambda o: 8.0, Celsius(54.0), Celsius(0.0))
     4
@@ -226,6 +241,11 @@ def hours_below_low_fire(hours: Hours, load: Callable[[Celsius], float], minimum
         hours: bins of a year.
         load: of the building, W, at an outdoor temperature.
         minimum_output_w: output at low fire, W.
+
+    Raises:
+        OutOfRange: as the load.
+
+    Source: definition.
 
     >>> hours_below_low_fire(Hours(((0.0, 4), (10.0, 100))), lambda o: 1000.0 * (15.0 - o), 6000.0)
     100

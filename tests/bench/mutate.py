@@ -5,8 +5,9 @@
 
 Works on a copy of the tree in a temporary folder. The libraries of the tests are imported once, and every mutant runs
 in a child forked from there (POSIX only). Its tests are the module's doctests, then the files of `tests/<room>` that
-name the module, then the other files there (for a module without a room, `tests/test_<module>.py`); the first failure ends the run, and so does ten times the time of the
-unchanged tree. Hypothesis draws the same examples each time and shrinks nothing.
+name the module, then the other files there; for a module without a room, `tests/test_<module>.py`. The first failure
+ends the run, and so does ten times the time of the unchanged tree. Hypothesis draws the same examples each time and
+shrinks nothing.
 
 What is changed: comparisons (the neighbour and the opposite), arithmetic, `and`/`or`/`not`, numbers (about 1 per cent,
 whole ones by 1), `True`/`False`, `min`/`max`, tests of `if`, and calls made for their effect alone (taken out). Words,
