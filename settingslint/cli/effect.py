@@ -34,9 +34,9 @@ def register(app: typer.Typer) -> None:
             raise typer.Exit(CANNOT) from None
         print_problems(reader.problems)
         if form == "json":
-            import json
+            from settingslint.output.plain import json_text
 
-            write(json.dumps(effect_data(plant), indent=1, ensure_ascii=False) + "\n", None)
+            write(json_text(effect_data(plant)), None)
         else:
             write(effect_text(plant, screen_width()), None)
         raise typer.Exit(CANNOT if reader.problems else 0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -13,15 +14,26 @@ def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
     @app.command()
-    def explain(rule: Annotated[str | None, typer.Argument(help="A rule's name; all of them if none.")] = None) -> None:
+    def explain(
+        rule: Annotated[str | None, typer.Argument(help="A rule's name; all of them if none.")] = None,
+        form: Annotated[str, typer.Option(help="text, or markdown for a chapter on all rules.")] = "text",
+        to: Annotated[Path | None, typer.Option(help="Write to this file instead of the screen.")] = None,
+    ) -> None:
         """Explain a rule: what it looks for, formula, facts, an example, source and caution. Or list all rules."""
-        from settingslint.output.explain import explained, listed, nearest
+        from settingslint.output.explain import chapter, explained, listed, nearest
         from settingslint.rules import all_rules
 
+        if form not in ("text", "markdown"):
+            fail(f"--form {form}: there are text and markdown")
+        if form == "markdown":
+            if rule is not None:
+                fail("--form markdown writes the chapter on all rules; name none")
+            write(chapter(), to)
+            return
         if rule is None:
-            write(listed(screen_width()), None)
+            write(listed(screen_width()), to)
             return
         one = next((one for one in all_rules() if one.name == rule), None)
         if one is None:
             fail(f"there is no rule {rule}{nearest(rule)}")
-        write(explained(one, screen_width()), None)
+        write(explained(one, screen_width()), to)

@@ -43,6 +43,60 @@ def explained(rule: Rule, width: int) -> str:
     return "\n".join(_lines(rule, width)) + "\n"
 
 
+CHAPTER = """# The rules
+
+Written by `settingslint explain --form markdown`; a test fails when it is stale. {count} rules in {groups} groups.
+*Needs* names what has to be recorded beside the settings that the rule speaks of; what is missing makes it
+*not checked*. An example is a change to a correctly set plant.
+"""
+
+
+def chapter() -> str:
+    """Return all rules as the chapter of the documentation, Markdown."""
+    lines = [CHAPTER.format(count=len(all_rules()), groups=len(by_group()))]
+    for group, rules in by_group().items():
+        lines += [f"## {import_module(f'settingslint.rules.{group}').TITLE.capitalize()}", ""]
+        for rule in rules:
+            lines += [*_section(rule), ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _section(rule: Rule) -> Iterator[str]:
+    yield f"### {rule.name}"
+    yield ""
+    yield f"*{rule.severity.value}, {rule.certainty.value} at best.* {rule.title}"
+    yield ""
+    for paragraph in rule.doc.split("\n\n")[1:]:
+        if not paragraph.startswith(("Trips", "Passes")):
+            yield from (paragraph, "")
+            continue
+        for line in paragraph.splitlines():
+            if line.startswith(("Trips", "Passes")):
+                if line.startswith("Passes"):
+                    yield from ("```", "")
+                yield from (line, "", "```toml")
+            else:
+                yield line.removeprefix("    ")
+        yield from ("```", "")
+    facts = ", ".join(f"`{name}`" for name in [*rule.only_if, *rule.needs])
+    yield f"- needs: {facts or 'nothing else'}"
+    if rule.assumes:
+        yield f"- assumes: {rule.assumes}"
+    for line in _habits(rule):
+        yield f"- {line}"
+    yield f"- source: {'; '.join(rule.source)}"
+    yield f"- caution: {', '.join(CAUTIONS[name].title.lower() for name in rule.cautions)}"
+
+
+def _habits(rule: Rule) -> Iterator[str]:
+    for threshold in rule.thresholds:
+        both = " or ".join(dict.fromkeys(show(threshold.value, threshold.kind, system) for system in ("us", "metric")))
+        text = (
+            f"number of habit: {threshold.name} = {both}: {threshold.means} ({threshold.origin}); an owner can set it"
+        )
+        yield f"{text} in portfolio.toml"
+
+
 def _lines(rule: Rule, width: int) -> Iterator[str]:
     yield f"{rule.name}: {rule.severity.value}, {rule.certainty.value} at best"
     yield ""
@@ -60,12 +114,8 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
     yield wrapped(f"needs: {needs}", width, "")
     if rule.assumes:
         yield wrapped(f"assumes: {rule.assumes}", width, "")
-    for threshold in rule.thresholds:
-        both = " or ".join(dict.fromkeys(show(threshold.value, threshold.kind, system) for system in ("us", "metric")))
-        text = (
-            f"number of habit: {threshold.name} = {both}: {threshold.means} ({threshold.origin}); an owner can set it"
-        )
-        yield wrapped(text + " in portfolio.toml", width, "")
+    for line in _habits(rule):
+        yield wrapped(line, width, "")
     for source in rule.source:
         yield wrapped(f"source: {source}", width, "")
     for name in rule.cautions:
