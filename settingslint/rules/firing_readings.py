@@ -34,6 +34,8 @@ GAP: Final = Threshold(
 RATIO_OFF: Final = Threshold(
     "combustion_ratio_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which a printed ratio may differ from CO/CO2"
 )
+HALF_A_DIGIT: Final = 0.00005
+"""Of a ratio as analysers print it, to four decimals."""
 CALIBRATED: Final = Threshold(
     "analyser_calibration_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days between calibrations of an analyser"
 )
@@ -56,7 +58,8 @@ SEASONS: Final = Threshold(
 def combustion_readings_disagree(plant: Plant) -> Drafts:
     """O2 and CO2 of one reading do not belong together: a typing error, or the analyser stood on the wrong fuel.
 
-    CO2 = CO2max (20.9 - O2)/20.9 within half a point; a printed ratio must be CO/CO2 within 5 %.
+    CO2 = CO2max (20.9 - O2)/20.9 within half a point; a printed ratio must be CO/CO2 within 5 %, or within
+    half of its fourth decimal.
 
     Trips:
         [combustion.high]
@@ -88,14 +91,13 @@ def combustion_readings_disagree(plant: Plant) -> Drafts:
                 "look at the analyser's fuel and the sheet, and read it again",
             )
         co, ratio = plant.known(f"{at}.co"), plant.known(f"{at}.ratio")
-        if isinstance(co, float) and isinstance(ratio, float) and co2 > 0 and ratio > 0:
-            off = co_ratio(co, co2) / ratio - 1
-            if abs(off) > plant.threshold(RATIO_OFF) + TOLERANCE:
+        if isinstance(co, float) and isinstance(ratio, float) and co2 > 0:
+            worked = co_ratio(co, co2)
+            if abs(worked - ratio) > max(plant.threshold(RATIO_OFF) * ratio, HALF_A_DIGIT):
                 yield found(
                     f"{at}.ratio",
-                    f"at {end} fire the ratio {ratio:g} is written; {co:g} ppm and {co2:g} % make one"
-                    f" {off * 100:+.0f} % away",
-                    {"off": Quantity(off, Kind.RATIO)},
+                    f"at {end} fire the ratio {ratio:g} is written; {co:g} ppm and {co2:g} % make {worked:.5f}",
+                    {"written": Quantity(ratio, Kind.RATIO), "from CO and CO2": Quantity(worked, Kind.RATIO)},
                     "look at the sheet and read it again",
                 )
 
