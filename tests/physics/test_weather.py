@@ -181,3 +181,30 @@ class TestHoursOfALine:
             hours = Hours(ours(GREENSBORO)[1])
             found = hours_below_low_fire(hours, lambda o: max(0.0, (18.0 - o) * 300.0), low_fire)
             assert abs(found - exact) <= 2 * max(n for _, n in hours.bins)
+
+    def test_short_and_condensing_hours_are_near_those_of_the_hours_themselves(self) -> None:
+        """The same line, need and drop in numpy on every hour that pvlib reads. Bins of 1 K: the hours of one bin at
+        each edge, and half a kelvin of need, 0.65 K, on the largest shortfall."""
+        t = reference(GREENSBORO)
+        hours = Hours(ours(GREENSBORO)[1])
+        fullest = max(n for _, n in hours.bins)
+        line = Line(TwoPoints(Celsius(62.0), Celsius(-12.0), Celsius(25.0), Celsius(18.0)), Celsius(55.0))
+        supply = np.minimum(55.0, 25.0 + 37.0 * np.clip((18.0 - t) / 30.0, 0.0, 1.0))
+
+        def need(outdoor: Any) -> Any:
+            return 20.0 + 1.3 * (18.0 - outdoor)
+
+        def drop(outdoor: Any) -> Any:
+            return 12.0 * (18.0 - outdoor) / 30.0
+
+        cold = t <= 18.0
+        short = np.where(cold, need(t) - supply, 0.0)
+        found = hours_short(hours, line, need, Celsius(18.0))
+        assert abs(found.hours - int((short > 0).sum())) <= fullest
+        # 3 % here: half a kelvin is much of a shortfall of a few
+        assert found.kelvin_hours == pytest.approx(short[short > 0].sum(), rel=0.04)
+        assert found.worst == pytest.approx(short.max(), abs=0.65)
+        assert found.where is not None and found.where - 0.5 <= t[short.argmax()] < found.where + 0.5
+        for dew in (30.0, 36.0, 42.0):
+            exact = int((cold & (supply - drop(t) < dew)).sum())
+            assert abs(hours_condensing(hours, line, drop, Celsius(dew), Celsius(18.0)) - exact) <= 2 * fullest
