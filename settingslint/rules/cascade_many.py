@@ -138,8 +138,7 @@ def twins_not_alike(plants: Sequence[Summary]) -> Many:
                         plant,
                         found(
                             name,
-                            f"{title_of(name)} is {plant.show(name)} here and {twins[0].show(name)} on its twin,"
-                            f" {twins[0].name}",
+                            f"{title_of(name)} is {plant.show(name)} here and not on its twin, {twins[0].name}",
                             {},
                             "find out which one is as the maker left it; licensed person; combustion proof",
                         ),
