@@ -53,15 +53,15 @@ class _Outcome:
     drafts: list[Draft]
     missing: list[Missing]
     applies: bool
-    touched: frozenset[str]
+    touched: set[str]
     weak: tuple[str, ...]
-    owner_numbers: frozenset[str]
+    owner_numbers: set[str]
 
 
 def run(rule: Rule, plant: Plant) -> _Outcome:
     """Return what one rule says of one plant, with everything it looked at."""
-    plant.touched.clear()
-    plant.owner_numbers.clear()
+    plant.touched = set()
+    plant.owner_numbers = set()
     drafts: list[Draft] = []
     missing: list[Missing] = []
     applies = True
@@ -85,9 +85,8 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         applies = bool(drafts)
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
-    return _Outcome(
-        drafts, missing, applies, frozenset(plant.touched), tuple(plant.weak()), frozenset(plant.owner_numbers)
-    )
+    weak = tuple(plant.weak()) if drafts else ()
+    return _Outcome(drafts, missing, applies, plant.touched, weak, plant.owner_numbers)
 
 
 def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
@@ -100,6 +99,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     """
     own = [rule for rule in rules if rule.scope == "plant"]
     outcomes = {rule.name: run(rule, plant) for rule in own}
+    plant.touched = set()  # what is looked at from here on belongs to no rule
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     checked: list[str] = []
@@ -196,7 +196,11 @@ def _verified(
     if any(name in FIRING or name in LIMITS for name in remedy.set):
         raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
     changed = plant.with_settings(remedy.set)
-    moved = {name for name, effect in changed.effects.items() if not _alike(plant, name, effect.effective)}
+    moved = {
+        name
+        for name, effect in changed.effects.items()
+        if effect is not plant.effects.get(name) and not _alike(plant, name, effect.effective)
+    }
     moved |= set(remedy.set)
     severity = draft.severity or rule.severity
     for other in rules:

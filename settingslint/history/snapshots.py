@@ -382,6 +382,7 @@ def dated(plant: Plant, as_of: date) -> Plant:
     other.context = replace(plant.context, as_of=as_of)
     other.touched = set()
     other.owner_numbers = set()
+    other._once = {}
     return other
 
 

@@ -201,8 +201,11 @@ def _scan(text: str) -> _Nodes:
         if pattern is ELEMENT:
             node = nodes.append(container, nodes.keys[container], (position, position))
         else:
-            *parents, (name, key) = _parts(text, found.span("key"))
-            parent = nodes.nest(container, parents, found.span("key")) if parents else container
+            name, key = found["key"], found.span("key")
+            parent = container
+            if not name.isidentifier():  # not bare: quoted, dotted or with a hyphen
+                *parents, (name, key) = _parts(text, key)
+                parent = nodes.nest(container, parents, found.span("key")) if parents else container
             node = nodes.add(parent, name, key, (position, position))
         if text.startswith("[", position):
             unclosed.append((node, ELEMENT))

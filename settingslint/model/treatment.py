@@ -17,7 +17,7 @@ A default, in place of what was typed, skips 3 only. What the control file does 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import floor
 from typing import Final
@@ -84,18 +84,52 @@ def same(one: Value | None, other: Value | None) -> bool:
     return one == other
 
 
-def resolve(control: Control, profile: Profile) -> dict[str, Effect]:
+def resolve(
+    control: Control, profile: Profile, before: Mapping[str, Effect] | None = None, changed: Iterable[str] = ()
+) -> dict[str, Effect]:
     """Return every setting of the control and of the profile, resolved. Pure: no file, clock or network.
 
     Args:
         control: the control's description.
         profile: settings as typed, facts, accessories, size and what has happened since.
+        before: the effects of this plant before some settings were typed anew; the others are taken from there.
+        changed: the names of those settings.
     """
-    return _Resolver(control, profile).all()
+    resolver = _Resolver(control, profile)
+    if before is None:
+        return resolver.all()
+    moved = _hanging_on(control, changed)
+    resolver.done = {name: effect for name, effect in before.items() if name not in moved}
+    anew = {name: resolver.effect(name) for name in moved if name in control.rows or name in profile.settings}
+    return {**before, **anew}
+
+
+def _hanging_on(control: Control, changed: Iterable[str]) -> dict[str, None]:
+    """Return settings with all those whose effects hang on theirs."""
+    moved = dict.fromkeys(changed)
+    new = list(moved)
+    while new:
+        for name in _of(control).dependents.get(new.pop(), ()):
+            if name not in moved:
+                moved[name] = None
+                new.append(name)
+    return moved
 
 
 _Seen = dict[str, dict[tuple[object, ...], Effect]]
-_SEEN: Final[dict[int, tuple[Control, dict[tuple[object, ...], _Seen]]]] = {}
+
+
+@dataclass(slots=True)
+class _Kept:
+    """What is kept of one control: the control itself, so that no other gets its id, and what follows from it."""
+
+    control: Control
+    seen: dict[tuple[object, ...], _Seen]
+    dependents: dict[str, list[str]]
+    """For each setting those whose needs or treatments name it."""
+
+
+_KEPT: Final[dict[int, _Kept]] = {}
 MOST_CONTROLS: Final = 50
 MOST_SEEN: Final = 2000
 """Effects of one setting that are remembered at most."""
@@ -106,12 +140,22 @@ def _seen(control: Control, profile: Profile) -> _Seen:
 
     Boilers with one control mostly have the same few values, so most effects of a large portfolio are known already.
     """
-    if id(control) not in _SEEN:
-        if len(_SEEN) >= MOST_CONTROLS:
-            _SEEN.clear()
-        _SEEN[id(control)] = (control, {})  # with the control itself, so that no other gets its id
     fired = profile.first_fired if profile.first_fired in (None, False) else True
-    return _SEEN[id(control)][1].setdefault((profile.system, profile.size, fired, profile.since), {})
+    return _of(control).seen.setdefault((profile.system, profile.size, fired, profile.since), {})
+
+
+def _of(control: Control) -> _Kept:
+    kept = _KEPT.get(id(control))
+    if kept is None:
+        if len(_KEPT) >= MOST_CONTROLS:
+            _KEPT.clear()
+        dependents: dict[str, list[str]] = {}
+        for row in control.rows.values():
+            for other in (*(need.setting for need in row.needs), *(item.by for item in row.treatments or ())):
+                if other is not None:
+                    dependents.setdefault(other, []).append(row.name)
+        kept = _KEPT[id(control)] = _Kept(control, {}, dependents)
+    return kept
 
 
 class _Resolver:

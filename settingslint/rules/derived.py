@@ -6,6 +6,7 @@ Each function asks the plant by name, so a missing fact ends in `Missing` and th
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Final, cast
 
 from settingslint.model.values import Value
@@ -64,6 +65,10 @@ def line(plant: Plant) -> Line:
     Raises:
         Missing: where an end of the line is not known, or the ends are in the wrong order.
     """
+    return plant.once(_line)
+
+
+def _line(plant: Plant) -> Line:
     setpoint = plant.point("heating_setpoint")
     style: OneNumber | TwoPoints | SlopeShift | None = None
     if reset_is_on(plant):
@@ -183,7 +188,7 @@ def _balance_and_design(plant: Plant) -> tuple[Celsius, Celsius]:
 
 def load_fraction(plant: Plant, outdoor: Celsius) -> float:
     """Return the share of the design load at an outdoor temperature, 0 above the balance point, above 1 when colder."""
-    return building_load(outdoor, 1.0, *_balance_and_design(plant))
+    return building_load(outdoor, 1.0, *plant.once(_balance_and_design))
 
 
 def load(plant: Plant, outdoor: Celsius) -> float:
@@ -241,16 +246,22 @@ def direct_emitters(plant: Plant) -> list[int]:
     return [index for index in plant.emitters if not plant.flag(f"emitter[{index}].mixed")]
 
 
+def _direct(plant: Plant) -> tuple[list[Emitter], Celsius]:
+    """Return the unmixed emitters and the room's design temperature."""
+    emitters = [emitter(plant, index) for index in direct_emitters(plant)]
+    if not emitters:
+        raise DoesNotApply("every emitter is mixed")
+    return emitters, plant.point("building.indoor_design")
+
+
 def need_at_share(plant: Plant, share: float) -> Celsius:
     """Return the supply that the unmixed emitters need at a share of the design load, the hottest deciding.
 
     Raises:
         DoesNotApply: where every emitter has its own mixing device.
     """
-    emitters = [emitter(plant, index) for index in direct_emitters(plant)]
-    if not emitters:
-        raise DoesNotApply("every emitter is mixed")
-    return supply_need_of_all(emitters, share, plant.point("building.indoor_design"))
+    emitters, room = plant.once(_direct)
+    return supply_need_of_all(emitters, share, room)
 
 
 def need(plant: Plant, outdoor: Celsius) -> Celsius:
@@ -261,7 +272,26 @@ def need(plant: Plant, outdoor: Celsius) -> Celsius:
     Raises:
         DoesNotApply: where every emitter has its own mixing device.
     """
-    return need_at_share(plant, load_fraction(plant, outdoor))
+    return needs_of(plant)(outdoor)
+
+
+def needs_of(plant: Plant) -> Callable[[Celsius], Celsius]:
+    """Return `need` as a function of the outdoor temperature; what it was asked once it remembers.
+
+    Raises:
+        DoesNotApply: as `need`.
+    """
+    return plant.once(_needs)
+
+
+def _needs(plant: Plant) -> Callable[[Celsius], Celsius]:
+    (emitters, room), ends = plant.once(_direct), plant.once(_balance_and_design)
+
+    @cache
+    def needed(outdoor: Celsius) -> Celsius:
+        return supply_need_of_all(emitters, building_load(outdoor, 1.0, *ends), room)
+
+    return needed
 
 
 def known_need(plant: Plant, outdoor: Celsius) -> Celsius | None:

@@ -9,7 +9,7 @@ from settingslint.model.values import Value, title_of
 from settingslint.physics import OutOfRange
 from settingslint.physics.reset import grid
 from settingslint.rules.base import DoesNotApply, Missing, Remedy
-from settingslint.rules.derived import heating_range, line, need, top
+from settingslint.rules.derived import heating_range, line, needs_of, top
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius
 
@@ -36,13 +36,13 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
     Raises:
         Missing: where the need is not known.
     """
-    design, warm = heating_range(plant)
-    outdoors = [(outdoor, need(plant, outdoor)) for outdoor in grid(design, warm)]
+    (design, warm), need = heating_range(plant), needs_of(plant)
+    outdoors = [(outdoor, need(outdoor)) for outdoor in grid(design, warm)]
     room, highest = plant.point("building.indoor_design"), top(plant)[0]
 
-    def short(values: Mapping[str, Value]) -> float:
+    def short(values: Mapping[str, Value], most: float = NEAR) -> bool:
         changed = line(plant.with_settings(values))
-        return max(min(wanted, highest) - (changed.supply(outdoor) or highest) for outdoor, wanted in outdoors)
+        return any(min(wanted, highest) - (changed.supply(outdoor) or highest) > most for outdoor, wanted in outdoors)
 
     switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows and plant.is_off("reset") else {}
     match plant.control.reset_style:
@@ -58,7 +58,7 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
                 ends["reset_cold_outdoor"] = cold
             if plant.point("reset_warm_outdoor") <= cold:
                 ends["reset_warm_outdoor"] = plant.attainable("reset_warm_outdoor", at_least=warm) or warm
-            hot = plant.attainable("reset_hot_supply", at_least=min(need(plant, cold), highest))
+            hot = plant.attainable("reset_hot_supply", at_least=min(need(cold), highest))
             if hot is None:
                 return {}
             ends["reset_hot_supply"] = hot
@@ -74,18 +74,18 @@ def _least(
     low: float,
     high: float,
     others: Mapping[str, Value],
-    short: Callable[[Mapping[str, Value]], float],
+    short: Callable[..., bool],
 ) -> dict[str, Value]:
     """Return the others with the least value of one setting at which nothing is short; nothing where none will do."""
-    if short({**others, name: high}) > NEAR:
+    if short({**others, name: high}):
         return {}
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        if short({**others, name: middle}) > NEAR:
+        if short({**others, name: middle}):
             low = middle
         else:
             high = middle
     value = plant.attainable(name, at_least=high - NEAR)
-    if value is None or short({**others, name: value}) > 2 * NEAR:
+    if value is None or short({**others, name: value}, 2 * NEAR):
         return {}
     return {**others, name: value}

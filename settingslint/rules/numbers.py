@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Final, NamedTuple
 
 from settingslint.model.treatment import TOLERANCE
@@ -72,13 +73,22 @@ def other_system(plant: Plant) -> System:
     return "metric" if plant.system == "us" else "us"
 
 
-def numbers_of(plant: Plant) -> Iterator[Number]:
-    """Yield the numbers of the profile that have a range: settings as typed, then facts."""
+def numbers_of(plant: Plant) -> tuple[Number, ...]:
+    """Return the numbers of the profile that have a range: settings as typed, then facts."""
+    return tuple(_numbers(plant))
+
+
+@cache
+def _si(bound: float, kind: Kind) -> float:
+    return to_si(bound, kind, "us")
+
+
+def _numbers(plant: Plant) -> Iterator[Number]:
     for name in plant.profile.settings:
         row, typed, has = SETTINGS[name], plant.typed(name), plant.row(name)
         if not isinstance(typed, float) or row.low is None or row.high is None:
             continue
-        wide = to_si(row.low, row.kind, "us"), to_si(row.high, row.kind, "us")
+        wide = _si(row.low, row.kind), _si(row.high, row.kind)
         low = max(wide[0], has.low) if has and has.low is not None else wide[0]
         high = min(wide[1], has.high) if has and has.high is not None else wide[1]
         certain = not wide[0] - TOLERANCE <= typed <= wide[1] + TOLERANCE
@@ -89,7 +99,7 @@ def numbers_of(plant: Plant) -> Iterator[Number]:
         if bounds is None or not isinstance(value, float):
             continue
         kind = fact_row(name).kind
-        low, high = (to_si(bound, kind, "us") for bound in bounds)
+        low, high = (_si(bound, kind) for bound in bounds)
         yield Number(name, kind, value, from_si(value, kind, plant.system), low, high, True)
 
 
@@ -149,7 +159,7 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
         heating_setpoint = 160
     """
     other = other_system(plant)
-    for number in numbers_of(plant):
+    for number in plant.once(numbers_of):
         if number.kind not in DEGREES or not number.odd:
             continue
         meant = to_si(number.shown, number.kind, other)
@@ -190,7 +200,7 @@ def difference_converted_with_32(plant: Plant) -> Drafts:
         [settings]
         heating_differential = 36
     """
-    for number in numbers_of(plant):
+    for number in plant.once(numbers_of):
         if number.kind is not Kind.DIFFERENCE or not number.odd or number.low < 0:
             continue
         meant = _with_32(number, plant.system)
@@ -228,7 +238,7 @@ def time_in_other_unit(plant: Plant) -> Drafts:
         [settings]
         pump_overrun = 3
     """
-    for number in numbers_of(plant):
+    for number in plant.once(numbers_of):
         meant = _time_meant(number) if number.kind in TIMES and number.odd else None
         if meant is None:
             continue
@@ -264,7 +274,7 @@ def raw_bus_value_recorded(plant: Plant) -> Drafts:
         [settings]
         hot_water_maximum_rate = 95
     """
-    for number in numbers_of(plant):
+    for number in plant.once(numbers_of):
         if number.name not in SETTINGS or not number.certain or _explained(plant, number):
             continue
         below = number.shown - 65536

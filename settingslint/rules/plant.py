@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from settingslint.model.control import Control, Row
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
@@ -18,6 +19,8 @@ from settingslint.vocabulary.settings import OFF, SETTINGS
 
 if TYPE_CHECKING:
     from settingslint.physics.weather import Hours
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,7 @@ class Plant:
         self.effects: Mapping[str, Effect] = resolve(control, profile)
         self.touched: set[str] = set()
         self.owner_numbers: set[str] = set()
+        self._once: dict[Callable[[Plant], object], tuple[object, frozenset[str]]] = {}
 
     @property
     def as_of(self) -> date:
@@ -81,7 +85,14 @@ class Plant:
         for name, value in values.items():
             # what was asked anew has not been read back, and is no temporary value
             entries[name] = Entry(name, value, why="remedy", on=entries[name].on if name in entries else None)
-        return Plant(replace(self.profile, settings=entries), self.control, self.context, lambda: self.past)
+        changed = copy(self)
+        changed.profile = replace(self.profile, settings=entries)
+        changed.effects = resolve(self.control, changed.profile, self.effects, values)
+        changed.touched, changed.owner_numbers = set(), set()
+        moved = {name for name, effect in changed.effects.items() if effect is not self.effects.get(name)} | set(values)
+        changed._once = {make: made for make, made in self._once.items() if moved.isdisjoint(made[1])}
+        changed.look_back(lambda: self.past)
+        return changed
 
     # past -------------------------------------------------------------------------------------------------------------
 
@@ -121,6 +132,9 @@ class Plant:
             DoesNotApply: where the control or the arrangement has no such thing.
         """
         self.touched.add(name)
+        effect = self.effects.get(name)
+        if effect is not None and effect.effective is not None:
+            return effect.effective
         if name in SETTINGS:
             return self._effective(name)
         fact = self._facts.get(name)
@@ -221,6 +235,24 @@ class Plant:
         """Return the touched facts that were guessed or only told."""
         return sorted(name for name in self.touched if (fact := self._facts.get(name)) is not None and fact.weak)
 
+    def once(self, make: Callable[[Plant], T]) -> T:
+        """Return what a function makes of this plant's settings and facts; it is asked once, however many rules ask.
+
+        What the function touched counts as touched by each of them. What it raises is not kept.
+        """
+        known = self._once.get(make)
+        if known is None:
+            before, self.touched = self.touched, set()
+            try:
+                made = make(self)
+            finally:
+                touched, self.touched = frozenset(self.touched), before
+                self.touched |= touched
+            self._once[make] = (made, touched)
+            return made
+        self.touched |= known[1]
+        return cast(T, known[0])
+
     # emitters ---------------------------------------------------------------------------------------------------------
 
     @property
@@ -253,6 +285,11 @@ class Plant:
         self.owner_numbers.add(threshold.name)
         return own
 
+    def step_of(self, name: str) -> float:
+        """Return the step in which a setting with numbers goes on this control, SI; else one in which people type."""
+        row = self.control.rows.get(name)
+        return (row.step if row else None) or _nice_step(SETTINGS[name].kind, self.system)
+
     def attainable(self, name: str, at_least: float | None = None, at_most: float | None = None) -> float | None:
         """Return the nearest value that can be typed, by range and step, on the wanted side; None where there is none.
 
@@ -265,8 +302,8 @@ class Plant:
         kind = SETTINGS[name].kind
         low = row.low if row and row.low is not None else None
         high = row.high if row and row.high is not None else None
-        step = (row.step if row else None) or _nice_step(kind, self.system)
-        base = low if low is not None else _zero(kind, self.system)
+        step = self.step_of(name)
+        base = low if low is not None else _zero(kind, self.control.system if row and row.step else self.system)
         if at_least is not None:
             count = -((base - at_least + 1e-9) // step)
             value = base + max(count, 0 if low is not None else count) * step
@@ -281,10 +318,10 @@ class Plant:
 
 
 def _nice_step(kind: Kind, system: System) -> float:
-    """Return a step in which people type a value where the control states none: 1 F, 1 K, 5 min; SI."""
+    """Return a step in which people type a value where the control states none: 1 F, 1 K, 0.1, 5 min; SI."""
     if kind in (Kind.POINT, Kind.DIFFERENCE):
         return 1 / 1.8 if system == "us" else 1.0
-    return {Kind.MINUTES: 300.0, Kind.HOURS: 3600.0}.get(kind, 1.0)
+    return {Kind.MINUTES: 300.0, Kind.HOURS: 3600.0, Kind.RATIO: 0.1}.get(kind, 1.0)
 
 
 def _zero(kind: Kind, system: System) -> float:

@@ -30,7 +30,7 @@ from settingslint.rules.derived import (
     drop_at_design,
     heating_range,
     load_fraction,
-    need,
+    needs_of,
     on,
     own_line,
     own_reset,
@@ -97,12 +97,12 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
         reset_endpoint = 74
     """
     effective, margin, cap = _line_with_style(plant), plant.threshold(NEED_MARGIN), top(plant)[0]
-    cold, warm = heating_range(plant)
+    (cold, warm), need = heating_range(plant), needs_of(plant)
     short: list[tuple[Celsius, float]] = []
     for outdoor in grid(cold, warm):
         supply = effective.supply(outdoor)
-        if supply is not None and min(need(plant, outdoor), cap) - supply > margin + TOLERANCE:
-            short.append((outdoor, min(need(plant, outdoor), cap) - supply))
+        if supply is not None and min(need(outdoor), cap) - supply > margin + TOLERANCE:
+            short.append((outdoor, min(need(outdoor), cap) - supply))
     if not short:
         return
     first, last = short[0][0], short[-1][0]
@@ -154,12 +154,12 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
         [settings]
         reset_cool_supply = 100
     """
-    effective, (cold, warm) = _line_with_style(plant), heating_range(plant)
+    effective, (cold, warm), need = _line_with_style(plant), heating_range(plant), needs_of(plant)
     mean = 0.0
     for outdoor, weight in weighted(plant, cold, warm):
         supply = effective.supply(outdoor)
         if supply is not None and supply != effective.minimum:
-            mean += weight * (supply - need(plant, outdoor))
+            mean += weight * (supply - need(outdoor))
     if mean <= plant.threshold(SURPLUS) + TOLERANCE:
         return
     dew, drop, margin = dew_point(plant), drop_at_design(plant), kelvin(5)
@@ -168,7 +168,7 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
         return Kelvin(drop * load_fraction(plant, outdoor))
 
     now = condensing_starts(effective, falls, dew, cold, warm)
-    then = next((o for o in grid(cold, warm) if need(plant, o) + margin - falls(o) < dew), None)
+    then = next((o for o in grid(cold, warm) if need(o) + margin - falls(o) < dew), None)
     gain = ""
     if then is not None and (now is None or then < now):
         when = f"only from {plant.show(Kind.POINT, now)} outdoors" if now is not None else "never"
