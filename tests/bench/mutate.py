@@ -135,7 +135,7 @@ def _shown(value: Any, at: int) -> str:
     return type(value).__name__ if isinstance(value, ast.AST) else repr(value)
 
 
-def tests_of(root: Path, module: Path, folders: Sequence[str]) -> list[str]:
+def what_runs(root: Path, module: Path, folders: Sequence[str]) -> list[str]:
     """Return what pytest runs for a module: itself, then the files that name it, then the others of the folders."""
     room, name = module.parent.name, module.stem
     home = f"tests/{room}" if (root / "tests" / room).is_dir() else f"tests/test_{name}.py"
@@ -236,7 +236,7 @@ def main(words: Sequence[str] | None = None) -> int:
         for module in given.modules:
             module = module.resolve().relative_to(HOME) if module.is_absolute() else module
             try:
-                found = score(root, module, tests_of(root, module, given.tests), given.every, say)
+                found = score(root, module, what_runs(root, module, given.tests), given.every, say)
             except RuntimeError as error:
                 print(error, file=sys.stderr)
                 return 2
