@@ -27,6 +27,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from settingslint.checking import Check, Progress
+from settingslint.history.past import Looker
 from settingslint.memory import folder_for
 from settingslint.model.values import Problem, Unreadable
 from settingslint.output import FORMS, Look
@@ -69,7 +70,7 @@ class Estate:
     def reader(self) -> Reader:
         """Reads its files; made when first needed."""
         if self._reader is None:
-            self._reader = Reader(self.root, self.as_of)
+            self._reader = Reader(self.root, self.as_of, history=Looker(self.root))
         return self._reader
 
     @property
@@ -109,7 +110,8 @@ class Estate:
             NoHistory: of `settingslint.history.objects`, where `new_since` names no commit that can be read.
         """
         asked = [Path(path) for path in paths] if paths else [self.path]
-        check = Check(Reader(self.root, self.as_of), None, folder_for(self.root) if remember else None, workers)
+        reader = Reader(self.root, self.as_of, history=Looker(self.root))
+        check = Check(reader, None, folder_for(self.root) if remember else None, workers)
         report = check.report(asked, progress, keep)
         if new_since is None:
             return report

@@ -62,6 +62,8 @@ class Check:
         self.memory = Memory()
         self.files: dict[str, Path] = {}
         """The profiles of the last report by their names as they are shown."""
+        self.other_past: frozenset[str] = frozenset()
+        """Profiles of which nothing that is remembered counts, since their past is another."""
 
     def report(
         self, paths: Sequence[Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
@@ -72,6 +74,8 @@ class Check:
         self.files = files
         if len(files) >= FEWEST_REMEMBERED and keep is None:
             self.memory = Memory(self.shared(), self.folder)
+            if reader.history is not None:
+                self.memory.follow(reader.history.id, reader.history.touched)
         results = self.results(files, progress, keep)
         if not files:
             reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
@@ -118,6 +122,8 @@ class Check:
         reader = self.reader
         found = {}
         for name, file in files.items():
+            if name in self.other_past:
+                continue
             try:
                 content = digest(reader.files.read(file, name))
             except Unreadable:

@@ -141,6 +141,37 @@ class Memory:
         self._parts: dict[int, dict[str, Entry]] = {}
         self._changed: set[int] = set()
         self._numbers: dict[str, int] = {}
+        self._followed: str | None = None
+
+    def follow(self, history: str, touched: Callable[[str], Iterable[str] | None]) -> None:
+        """Forget the results of profiles whose past is another than when they were remembered.
+
+        Args:
+            history: what identifies the history as it is.
+            touched: returns the profiles whose past may differ from that at another such; None for all.
+        """
+        file = self._history_file()
+        if file is None:
+            return
+        try:
+            before = file.read_text(encoding="utf-8")
+        except (OSError, ValueError):
+            before = None
+        if before == history:
+            return
+        names = touched(before) if before is not None else None
+        with suppress(OSError):
+            file.unlink(missing_ok=True)
+        if names is None:
+            self._parts = {number: {} for number in range(PARTS)}
+        for name in names or ():
+            number = self._number(name)
+            if self._part(number).pop(name, None) is not None:
+                self._changed.add(number)
+        self._followed = history
+
+    def _history_file(self) -> Path | None:
+        return None if self._folder is None else self._folder / "history"
 
     def _number(self, name: str) -> int:
         folder = name.rpartition("/")[0]
@@ -215,6 +246,11 @@ class Memory:
                 _write(file, HEAD + self.shared + digest(body) + body)
             except OSError:
                 break
+        else:
+            history = self._history_file()
+            if history is not None and self._followed is not None:
+                with suppress(OSError):
+                    _write(history, self._followed.encode("utf-8", "replace"))
         self._changed.clear()
 
 

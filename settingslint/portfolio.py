@@ -7,8 +7,9 @@ import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 from pathlib import Path, PurePath
-from typing import Final
+from typing import Final, Protocol
 
 from settingslint.audit import Result
 from settingslint.files import Disk, Files, digest
@@ -19,7 +20,7 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Rule, Severity
-from settingslint.rules.plant import Context, Plant
+from settingslint.rules.plant import Context, Past, Plant
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
@@ -151,13 +152,28 @@ def is_profile(file: PurePath) -> bool:
     return named and not any(part.startswith(".") for part in file.parts)
 
 
+class History(Protocol):
+    """Where the past of plants is looked up; `settingslint.history.past` has it. Opened when a rule first asks."""
+
+    @property
+    def id(self) -> str:
+        """What identifies the whole history; empty where there is none."""
+
+    def past(self, plant: Plant) -> Past | None:
+        """Return the states of a plant before the present one, or None where they are not known."""
+
+    def touched(self, since: str) -> frozenset[str] | None:
+        """Return the files, as they are shown, whose past may differ from that at another `id`; None for all."""
+
+
 class Reader:
     """Reads the files of one portfolio; controls are read once. Problems gather in `problems`."""
 
-    def __init__(self, root: Path, as_of: date, files: Files | None = None) -> None:
+    def __init__(self, root: Path, as_of: date, files: Files | None = None, history: History | None = None) -> None:
         self.problems: list[Problem] = []
         self.root = root
         self.files: Files = files or Disk()
+        self.history = history
         self._controls: dict[str, Control | None] = {}
         self._digests: dict[str, bytes | None] = {}
         self.portfolio = self._portfolio(as_of)
@@ -257,7 +273,10 @@ class Reader:
             else:
                 message = f"there is no control file {shown(path)}{_nearest(profile.control, known)}"
             raise Unreadable([profile.source.problem(("plant", "control"), message)])
-        return Plant(profile, control, self.portfolio.context)
+        plant = Plant(profile, control, self.portfolio.context)
+        if self.history is not None:
+            plant.look_back(partial(self.history.past, plant))
+        return plant
 
 
 def profile_of(content: bytes, name: str) -> Profile:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator, Sequence
+from copy import copy
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -13,7 +14,7 @@ from settingslint.audit import Result, audit
 from settingslint.files import digest
 from settingslint.memory import pack, unpack
 from settingslint.model.values import Problem, Unreadable
-from settingslint.portfolio import Reader, profile_of
+from settingslint.portfolio import History, Reader, profile_of
 from settingslint.rules import all_rules
 from settingslint.rules.base import Rule
 from settingslint.rules.plant import Plant
@@ -54,12 +55,12 @@ _READERS: Final[list[Reader]] = []
 """The one reader of a worker process."""
 
 
-def _begin(root: Path, as_of: date) -> None:
+def _begin(root: Path, as_of: date, history: History | None) -> None:
     import gc
 
     gc.freeze()
     gc.set_threshold(100_000, 20, 20)
-    _READERS[:] = [Reader(root, as_of)]
+    _READERS[:] = [Reader(root, as_of, history=copy(history))]  # each process opens git for itself
 
 
 def _chunk(files: Sequence[tuple[Path, str]]) -> tuple[bytes, list[list[Problem] | None], list[Problem]]:
@@ -80,7 +81,7 @@ def outcomes_by_workers(reader: Reader, files: Sequence[tuple[Path, str]], count
     context = get_context("fork" if sys.platform == "linux" else "spawn")
     chunks = [files[start : start + CHUNK] for start in range(0, len(files), CHUNK)]
     all_rules()  # read before the processes part
-    arguments = (reader.root, reader.portfolio.context.as_of)
+    arguments = (reader.root, reader.portfolio.context.as_of, reader.history)
     with ProcessPoolExecutor(count, context, _begin, arguments) as pool:
         for good, bad, problems in pool.map(_chunk, chunks):
             reader.problems += problems

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from functools import cached_property
 from pathlib import Path
+from time import time_ns
 from typing import TYPE_CHECKING, Final
 
 from settingslint.model.profile import Profile
@@ -76,33 +78,99 @@ def _spoken(values: Mapping[str, Value], then: Profile, now: Profile) -> dict[st
 class Looker:
     """Looks up the past of plants of one portfolio; opens git at the first question, and only then."""
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, revision: str = "HEAD") -> None:
         self._root = root
+        self._revision = revision
         self._opened: tuple[Snapshots, str] | None = None
         self._none = False
+
+    def __reduce__(self) -> tuple[type[Looker], tuple[Path, str]]:
+        return Looker, (self._root, self._revision)  # a copy, also in another process, opens git for itself
+
+    @cached_property
+    def id(self) -> str:
+        """What identifies the whole history, read without git; empty where there is no repository."""
+        folder = _git_folder(self._root)
+        return "" if folder is None else _head(folder) + (" cut" if (_common(folder) / "shallow").exists() else "")
 
     def past(self, plant: Plant) -> Past | None:
         """Return a plant's past, or None where there is no history: no repository, no commit, no git."""
         from settingslint.history.objects import NoHistory
 
-        if self._none:
-            return None
         try:
-            snapshots, start = self._opened = self._opened or self._open()
+            snapshots, start = self._open()
             return past_at(snapshots, start, snapshots.rel(Path(plant.profile.path)), plant.profile)
         except NoHistory:
-            self._none = self._opened is None
             return None
+
+    def touched(self, since: str) -> frozenset[str] | None:
+        """Return the files, as they are shown, that commits of one of two histories touched and not of both."""
+        from settingslint.history.objects import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            repository = snapshots.repository
+            if repository.cut or len(since) != ID_LENGTH:
+                return None
+            ids = [*repository.walk(since, start), *repository.walk(start, since)]
+            paths = repository.touched_by(ids)
+        except NoHistory:
+            return None
+        begin = len(snapshots.prefix) + 1 if snapshots.prefix else 0
+        return frozenset(snapshots.shown(path[begin:]) for path in paths if path.startswith(snapshots.prefix))
 
     def _open(self) -> tuple[Snapshots, str]:
         from settingslint.history.objects import NoHistory
 
-        if not any((folder / ".git").exists() for folder in (self._root, *self._root.resolve().parents)):
+        if self._opened is not None:
+            return self._opened
+        if self._none or _git_folder(self._root) is None:
             raise NoHistory("no repository")  # without the cost of importing what reads one
+        self._none = True
         try:
             from settingslint.history.repository import Repository
             from settingslint.history.snapshots import Snapshots
         except ImportError as error:  # GitPython without git
             raise NoHistory(str(error)) from None
         repository = Repository(self._root)
-        return Snapshots(repository, self._root), repository.resolve("HEAD")
+        self._opened = Snapshots(repository, self._root), repository.resolve(self._revision)
+        self._none = False
+        return self._opened
+
+
+ID_LENGTH: Final = 40
+
+
+def _git_folder(root: Path) -> Path | None:
+    """Return the folder in which git keeps the repository around a folder, or None."""
+    for folder in (root.resolve(), *root.resolve().parents):
+        git = folder / ".git"
+        if git.is_dir():
+            return git
+        if git.is_file():
+            return folder / _text(git).removeprefix("gitdir:").strip()
+    return None
+
+
+def _text(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8", errors="replace").strip()
+    except OSError:
+        return ""
+
+
+def _common(git: Path) -> Path:
+    """Return the folder that several working trees of one repository share."""
+    return git / (_text(git / "commondir") or ".")
+
+
+def _head(git: Path) -> str:
+    """Return the id of the last commit, or what else git says of it; never the same for two different commits."""
+    name = _text(git / "HEAD")
+    if not name.startswith("ref: "):
+        return name
+    name = name.removeprefix("ref: ")
+    loose = _text(_common(git) / name)
+    packed = (line.partition(" ") for line in _text(_common(git) / "packed-refs").split("\n"))
+    id_ = loose or next((id_ for id_, _, ref in packed if ref == name), "")
+    return id_ if len(id_) == ID_LENGTH else f"unknown {time_ns()}"

@@ -168,22 +168,28 @@ class Repository:
         return index.get(name, [])
 
     def _index(self, start: str) -> dict[str, list[str]]:
-        ids = self.walk(None, start)
+        index: dict[str, list[str]] = {}
+        for id_, path in self._touches(self.walk(None, start)):
+            index.setdefault(path, []).append(id_)
+        return index
+
+    def touched_by(self, ids: Sequence[str]) -> set[str]:
+        """Return the paths that some commits changed; a merge, from all its parents."""
+        return {path for _, path in self._touches(ids)}
+
+    def _touches(self, ids: Sequence[str]) -> Iterator[tuple[str, str]]:
         with tempfile.TemporaryFile() as stream:
             stream.write("".join(f"{id_}\n" for id_ in ids).encode())
             stream.seek(0)
             words = ("diff-tree", "--stdin", "-r", "-c", "--root", "--no-renames", "--name-only", "-z")
             told = self._run(*words, istream=stream)
-        index: dict[str, list[str]] = {}
         following = iter(ids)
         here, ahead = "", next(following, "")
         for word in told.split("\0"):
-            while ahead and word == ahead:
+            if ahead and word == ahead:
                 here, ahead = ahead, next(following, "")
-                word = ""
-            if word:
-                index.setdefault(word, []).append(here)
-        return index
+            elif word:
+                yield here, word
 
     def branch(self) -> str | None:
         """Return the name of the branch that is checked out, or None where the head is detached."""

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from settingslint.checking import Check
+from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
 from settingslint.portfolio import Key, Reader, Report, shown
@@ -32,9 +33,11 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
     """
     with Repository(check.reader.root) as repository:
         snapshots = Snapshots(repository, check.reader.root)
-        tree = repository.commit(repository.resolve(revision)).tree
+        id_ = repository.resolve(revision)
+        tree = repository.commit(id_).tree
         context = check.reader.portfolio.context
-        reader = Reader(snapshots.root, context.as_of, TreeFiles(repository, tree, snapshots.root, {}))
+        then = Looker(snapshots.root, id_)
+        reader = Reader(snapshots.root, context.as_of, TreeFiles(repository, tree, snapshots.root, {}), then)
         names = {snapshots.rel(file): name for name, file in check.files.items()}
         moved = {
             step.old[0]: step.new[0] for step in snapshots.steps(tree, DISK)[0] if step.old is not None and step.new
@@ -42,7 +45,9 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
         folders = [path.resolve() for path in paths if path.is_dir()]
         before = Check(reader, check.rules)
         if before.shared() == check.memory.shared:
-            before.memory = check.memory
+            others = then.touched(check.reader.history.id) if check.reader.history is not None else frozenset()
+            if others is not None:
+                before.memory, before.other_past = check.memory, others
         files: dict[str, Path] = {}
         today: dict[str, str] = {}
         for rel, _ in snapshots.profiles(tree):
