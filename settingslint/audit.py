@@ -189,7 +189,10 @@ def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
 def _verified(
     draft: Draft, rule: Rule, plant: Plant, rules: Iterable[Rule], before: Mapping[str, _Outcome]
 ) -> Remedy | None:
-    """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing as bad be new."""
+    """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing worse be new.
+
+    An outage, damage or danger in place of another is worse too; waste in place of waste is not.
+    """
     remedy = draft.remedy
     if remedy is None or not remedy.set:
         return remedy
@@ -214,7 +217,7 @@ def _verified(
             continue
         was = {one.at for one in earlier.drafts}
         for one in now.drafts:
-            if one.at not in was and (one.severity or other.severity).at_least(severity):
+            if one.at not in was and (one.severity or other.severity).forbids(severity):
                 return Remedy(remedy.text, verified=False)
     return replace(remedy, verified=True)
 

@@ -37,6 +37,10 @@ class Severity(StrEnum):
         """Return whether this is as bad as the other, or worse."""
         return self.rank <= other.rank
 
+    def forbids(self, other: Severity) -> bool:
+        """Return whether a new finding of this severity is too high a price for the end of one of the other."""
+        return self.rank < other.rank or (self is other and self.at_least(Severity.OUTAGE))
+
 
 _RANKS: Final = {severity: rank for rank, severity in enumerate(Severity)}
 

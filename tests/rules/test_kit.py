@@ -7,6 +7,7 @@ import pytest
 from settingslint.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules import all_rules
+from settingslint.rules.base import Severity
 from tests.rules.kit import Style, make_plant
 
 
@@ -27,3 +28,12 @@ def test_the_metric_file_describes_the_same_plant(style: Style) -> None:
     for name, value in same.items():
         other = metric._facts[name].value if name in metric._facts else metric.effects[name].effective
         assert other == (pytest.approx(value, rel=1e-3, abs=1e-3) if isinstance(value, float) else value), name
+
+
+@pytest.mark.parametrize("new", Severity)
+@pytest.mark.parametrize("gone", Severity)
+def test_what_a_remedy_may_cost(new: Severity, gone: Severity) -> None:
+    """Waste for waste is a fair exchange; one danger, damage or outage for another of its kind is none."""
+    order = list(Severity)
+    worse = order.index(new) < order.index(gone)
+    assert new.forbids(gone) is (worse or (new is gone and new in (Severity.DANGER, Severity.DAMAGE, Severity.OUTAGE)))

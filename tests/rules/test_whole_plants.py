@@ -104,9 +104,7 @@ def test_a_remedy_that_claims_to_clear_its_finding_does(change: tuple[Style, dic
         left = {(other.rule, other.at): other for other in after.findings}
         assert (one.rule, one.at) not in left, one
         assert one.rule not in {lack.rule for lack in after.not_checked} - {lack.rule for lack in result.not_checked}
-        worse = [
-            other for where, other in left.items() if where not in before and other.severity.at_least(one.severity)
-        ]
+        worse = [other for where, other in left.items() if where not in before and other.severity.forbids(one.severity)]
         assert worse == [], (one, worse)
 
 
