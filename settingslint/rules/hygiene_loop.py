@@ -10,6 +10,7 @@ from settingslint.rules.base import (
     DANGER,
     LIKELY,
     Drafts,
+    Missing,
     Quantity,
     Rule,
     Threshold,
@@ -81,7 +82,8 @@ def loop_return_too_cool(plant: Plant) -> Drafts:
 def loop_drops_too_far(plant: Plant) -> Drafts:
     """Between the store and the loop's return too much is lost: somewhere the loop hardly moves.
 
-    Drop = tank set point - measured return; about 5 K is usual.
+    Drop = tank set point - measured return; about 5 K is usual. A return that was read before the set point was changed
+    tells nothing.
 
     Trips:
         [hot_water]
@@ -93,6 +95,10 @@ def loop_drops_too_far(plant: Plant) -> Drafts:
         return_measured = 136
     """
     drop = plant.point("tank_setpoint") - plant.point("hot_water.return_measured")
+    entry = plant.profile.settings.get("tank_setpoint")
+    read, changed = plant.profile.facts["hot_water.return_measured"].on, entry.on if entry else None
+    if read is not None and changed is not None and read < changed:
+        raise Missing("hot_water.return_measured", "the return was read before the tank set point was changed")
     if drop > plant.threshold(LOOP_DROP) + TOLERANCE:
         yield found(
             "hot_water.return_measured",

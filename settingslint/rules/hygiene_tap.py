@@ -44,8 +44,8 @@ def _outlet_most(plant: Plant) -> tuple[Celsius, str]:
 
 
 def burn(plant: Plant, hot: Celsius) -> str:
-    """Return in words how fast water burns, no finer than the published table."""
-    return f"at {plant.show(Kind.POINT, hot)} a serious burn takes {scald.describe(hot)}"
+    """Return in words how fast water burns an adult, no finer than the published table."""
+    return f"at {plant.show(Kind.POINT, hot)} a serious burn of an adult takes {scald.describe(hot)}"
 
 
 @rule(

@@ -45,6 +45,14 @@ def after(*stores: float | None) -> dict[str, Any]:
     return {"past": Past(tuple(states))}
 
 
+def reading(read_on: str, set_on: str) -> dict[str, Any]:
+    """Return a return of 100 F read on one day and a store of 145 F set on another."""
+    return {
+        "hot_water.return_measured": {"value": 100, "from": "measured", "on": read_on},
+        "settings.tank_setpoint": {"value": 145, "on": set_on},
+    }
+
+
 SCALDED: Final = {"visit.why": "Tenant reports SCALD at basin", "visit.on": "2026-10-06"}
 SAMPLED: Final = {"visit.why": "positive sample", "visit.on": "2026-10-06"}
 LOWERED: Final = "store-lowered-after-scald-complaint"
@@ -245,6 +253,13 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("circulation-stopped-for-hours", "not checked", LOOP, {"drop": ["settings.recirculation"]}),
     ("circulation-stopped-for-hours", "not checked", {}, {"drop": ["hot_water.circulation_loop"]}),
     ("circulation-stopped-for-hours", "found", {**TIMED, "settings.recirculation_off_hours": 8.1}, METRIC),
+    # a reading from before the store was changed tells nothing about the drop
+    ("loop-drops-too-far", "not checked", {**LOOP, **reading("2026-03-01", "2026-03-02")}, {}),
+    ("loop-drops-too-far", "found", {**LOOP, **reading("2026-03-01", "2026-03-01")}, {}),
+    ("loop-drops-too-far", "found", {**LOOP, **reading("2026-03-02", "2026-03-01")}, {}),
+    ("loop-drops-too-far", "found", {**LOOP, "hot_water.return_measured": {"value": 100, "from": "measured", "on": "2026-03-01"}},
+     {"drop": ["settings.tank_setpoint"], "control": {"setting.tank_setpoint.access": "factory", "setting.tank_setpoint.default": 140,
+                                                     "setting.tank_setpoint.needs": [{"accessory": "bus_module", "otherwise": "default"}]}}),
     # how the store came to be where it is; the valve was tested on 2026-09-20
     (LOWERED, "found", SCALDED, after(146)),
     (LOWERED, "found", {**SCALDED, "visit.why": "kitchen tap too hot"}, after(150)),
@@ -382,9 +397,12 @@ def test_the_store_is_raised_only_where_a_valve_tempers_it() -> None:
         assert one.remedy is not None
         assert one.remedy.set == {}
         # raised to 140 F: 6 s (US CPSC document 5098)
-        assert "raised, at 140 F a serious burn takes about 6 s: tempering valve first" in one.message
+        assert "raised, at 140 F a serious burn of an adult takes about 6 s: tempering valve first" in one.message
     hot = {**NO_VALVE, "settings.tank_setpoint": 150, "settings.tank_differential": 15}
-    assert "raised, at 150 F a serious burn takes about 2 s" in finding("store-below-hygiene-temperature", hot).message
+    assert (
+        "raised, at 150 F a serious burn of an adult takes about 2 s"
+        in finding("store-below-hygiene-temperature", hot).message
+    )
     tempered = finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 130})
     assert "burn" not in tempered.message
 
