@@ -22,8 +22,8 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
-        from settingslint.model.edit import propose
-        from settingslint.model.values import Unreadable, Value
+        from settingslint.model.edit import NotEditable, propose
+        from settingslint.model.values import Unreadable
         from settingslint.output.workout import workout_text
         from settingslint.portfolio import Reader, root_of
         from settingslint.workout import work_out as work
@@ -35,13 +35,14 @@ def register(app: typer.Typer) -> None:
         except Unreadable as unread:
             print_problems([*reader.problems, *unread.problems])
             raise typer.Exit(CANNOT) from None
-        steps, after = work(plant)
-        write(workout_text(steps, plant, after, screen_width()), None)
+        workout = work(plant)
+        write(workout_text(workout, plant, screen_width()), None)
         if write_it:
-            values: dict[str, Value] = {name: value for step in steps for name, value in step.settings.items()}
-            text = propose(plant.profile, values, date)
             try:
+                text = propose(plant.profile, workout.settings, date)
                 profile.write_text(text, encoding="utf-8", newline="")
+            except NotEditable as error:
+                fail(f"can't change {profile}: {error}")
             except OSError as error:
                 fail(f"can't write {profile}: {error.strerror}")
-            typer.echo(f"{len(values)} settings proposed in {profile}: asked for, not read back")
+            typer.echo(f"{len(workout.settings)} settings proposed in {profile}: asked for, not read back")

@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from settingslint.model.values import title_of
 from settingslint.output.plain import plain, wrapped
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SETTINGS
-from settingslint.workout import Step
+from settingslint.workout import Workout
 
 
-def workout_text(steps: Sequence[Step], before: Plant, after: Plant, width: int) -> str:
+def workout_text(workout: Workout, before: Plant, width: int) -> str:
     """Return the steps as text."""
-    return "\n".join(_lines(steps, before, after, width)) + "\n"
+    return "\n".join(_lines(workout, before, width)) + "\n"
 
 
-def _lines(steps: Sequence[Step], before: Plant, after: Plant, width: int) -> Iterator[str]:
-    profile = before.profile
+def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
+    profile, after = before.profile, workout.plant
     yield f"{plain(profile.name)}, {plain(profile.site)}: worked out from the recorded facts"
     yield ""
     cautions: dict[str, None] = {}
-    for step in steps:
+    for step in workout.steps:
         if step.why_not:
             yield wrapped(f"{step.title}: not worked out: {step.why_not}", width, "")
             yield ""
@@ -36,7 +36,14 @@ def _lines(steps: Sequence[Step], before: Plant, after: Plant, width: int) -> It
             for reason in effect.reasons:
                 yield wrapped(f"this control: {reason.text}", width, "    ")
             cautions[SETTINGS[name].caution] = None
-        yield wrapped(f"assumes {step.assumes}; source: {step.source}", width, "    ")
+        assumes = f"assumes {step.assumes}; " if step.assumes else ""
+        yield wrapped(f"{assumes}source: {step.source}", width, "    ")
+        yield ""
+    if workout.remains:
+        yield "What no temperature or time answers here:"
+        for one in workout.remains:
+            yield wrapped(f"{one.message} [{one.rule}]", width, "  ")
+            yield wrapped(f"way out: {one.way_out}", width, "    ")
         yield ""
     if {"hygiene", "scald"} & set(cautions):
         cautions.update({"scald": None, "hygiene": None})
