@@ -28,6 +28,9 @@ def _says(finding: Finding) -> str:
     lines = [f"{finding.file}:{finding.line}:{finding.column}: {finding.severity.value}: {finding.message}"]
     if finding.remedy is not None:
         lines.append(f"way out: {finding.remedy.text}")
+    if finding.accepted is not None:
+        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
+        lines.append(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
     lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
     return "\n".join(map(_text, lines))
 
@@ -51,15 +54,20 @@ def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
             case, "failure", type=findings[0].severity.value, message=_text(findings[0].message)
         )
         failure.text = "\n".join(_says(finding) for finding in findings)
+        _accepted(case, result, rule)
     for name in clear:
-        case = _case(suite, result, name)
-        accepted = [one for one in result.findings if one.rule == name and one.accepted is not None]
-        if accepted:
-            ElementTree.SubElement(case, "system-out").text = "accepted risk:\n" + "\n".join(map(_says, accepted))
+        _accepted(_case(suite, result, name), result, name)
     for lack in [*skipped, *partly]:
         extra = " (partly)" if lack in partly else ""
         case = _case(suite, result, lack.rule + extra)
         ElementTree.SubElement(case, "skipped", message=_text(f"not checked: needs {', '.join(lack.needs)}"))
+
+
+def _accepted(case: ElementTree.Element, result: Result, rule: str) -> None:
+    """Add what a rule found and somebody has accepted to its test case."""
+    accepted = [one for one in result.findings if one.rule == rule and one.accepted is not None]
+    if accepted:
+        ElementTree.SubElement(case, "system-out").text = "accepted risk:\n" + "\n".join(map(_says, accepted))
 
 
 def render(report: Report, look: Look) -> str:

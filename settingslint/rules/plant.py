@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 
 from settingslint.model.control import Control, Row
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
-from settingslint.model.treatment import NOT_APPLICABLE, Effect, resolve
+from settingslint.model.treatment import NOT_APPLICABLE, Effect, resolve, same
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
 from settingslint.units import Celsius, Kelvin, Kind, System
@@ -361,6 +361,16 @@ def summary_of(plant: Plant) -> Summary:
     return Summary(
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
         profile.system, settings, plant.recorded_facts,
-        frozenset(name for name, effect in plant.effects.items() if effect.at_default),
+        frozenset(_at_default(plant)),
         {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
     )  # fmt: skip
+
+
+def _at_default(plant: Plant) -> Iterator[str]:
+    """Yield the settings that stand at their default, whether typed or left, without a reason."""
+    for name, entry in plant.profile.settings.items():
+        if entry.why is None:
+            row = plant.control.rows.get(name)
+            default = row.default_for(plant.profile.size) if row else None
+            if entry.left == "default" or (default is not None and same(entry.typed, default)):
+                yield name
