@@ -1,0 +1,53 @@
+"""`settingslint sheet`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, print_problems, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def sheet(
+        profiles: Annotated[list[Path], typer.Argument(help="Profiles, or folders of them.")],
+        kind: Annotated[str, typer.Option(help="visit, as-left or handover.")] = "visit",
+        form: Annotated[str, typer.Option(help="html, markdown, or csv (kind visit) to fill in.")] = "html",
+        paper: Annotated[str | None, typer.Option(help="a4 or letter; by the profile's units where left out.")] = None,
+        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+    ) -> None:
+        """Make papers to print: the visit sheet, the as-left record, or the handover sheet for the people there.
+
+        The visit sheet lists every setting in the control's order of entry, with what was left last and empty boxes.
+        """
+        from settingslint.model.values import Unreadable
+        from settingslint.portfolio import Reader, profile_files, root_of
+        from settingslint.report.papers import FORMS, KINDS, papers
+        from settingslint.rules.plant import Plant
+
+        if kind not in KINDS:
+            fail(f"--kind {kind}: there are {', '.join(KINDS)}")
+        if form not in FORMS or (form == "csv" and kind != "visit"):
+            fail(f"--form {form}: there are {', '.join(FORMS)}; csv is for --kind visit")
+        if paper not in (None, "a4", "letter"):
+            fail(f"--paper {paper}: there are a4 and letter")
+        files = list(dict.fromkeys(file for path in profiles for file in profile_files(path)))
+        if not files:
+            fail("no profile found there")
+        reader = Reader(root_of(files[0]), day(as_of))
+        plants: list[tuple[Path, Plant]] = []
+        for file in files:
+            try:
+                plants.append((file, reader.plant(file)))
+            except Unreadable as unread:
+                reader.problems += unread.problems
+        print_problems(reader.problems)
+        if plants:
+            write(papers(kind, form, plants, reader.portfolio, paper), to)
+        raise typer.Exit(CANNOT if reader.problems else 0)

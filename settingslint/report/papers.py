@@ -1,0 +1,71 @@
+"""All papers by kind and form, and the visit sheet as a table to fill in on a screen."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from settingslint.audit import audit
+from settingslint.history.stamp import stamps
+from settingslint.output.csv import inert
+from settingslint.portfolio import Portfolio
+from settingslint.report.as_left import as_left_record
+from settingslint.report.handover import handover_sheet
+from settingslint.report.sheet import Paper, Sheet, called, html, last_left, markdown, names_of, place
+from settingslint.report.visit_sheet import visit_sheet
+from settingslint.rules import all_rules
+from settingslint.rules.plant import Plant
+from settingslint.units import unit_name
+from settingslint.vocabulary.settings import SETTINGS
+
+KINDS: Final = ("visit", "as-left", "handover")
+FORMS: Final = ("html", "markdown", "csv")
+COLUMNS: Final = ("setting", "label", "menu", "unit", "last left", "found", "left", "read back", "why")
+HEAD_ROWS: Final = ("serial", "visit.on", "visit.role", "visit.why", "visit.work_order")
+
+
+def papers(kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio: Portfolio, paper: str | None) -> str:
+    """Return papers of one kind about some plants, in one text.
+
+    Args:
+        kind: one of `KINDS`.
+        form: one of `FORMS`; csv for the kind visit only, one plant after the other.
+        plants: the plants and their files.
+        portfolio: whose folder and severities they have.
+        paper: a4 or letter; where None, letter for a plant in US units.
+    """
+    if form == "csv":
+        return "".join(_table(plant) for _, plant in plants)
+    commits = stamps(portfolio.root, [path for path, _ in plants])
+    sheets = [_sheet(kind, plant, commit, portfolio) for (_, plant), commit in zip(plants, commits, strict=True)]
+    chosen: Paper = "a4" if paper == "a4" or (paper is None and plants[0][1].system == "metric") else "letter"
+    return html(sheets, chosen) if form == "html" else markdown(sheets)
+
+
+def _sheet(kind: str, plant: Plant, commit: str, portfolio: Portfolio) -> Sheet:
+    if kind == "visit":
+        return visit_sheet(plant, commit)
+    if kind == "handover":
+        return handover_sheet(plant, commit)
+    return as_left_record(plant, commit, audit(plant, all_rules(), portfolio.severities))
+
+
+def _table(plant: Plant) -> str:
+    """Return the readings of a visit as an empty CSV, in the order of entry."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    blank = [""] * 4
+    for name in HEAD_ROWS:
+        writer.writerow([name, "", "", "", "", *blank])
+    writer.writerow(["units", "", "", "", plant.system, "", plant.system, "", ""])
+    for name in names_of(plant):
+        row = plant.row(name)
+        unit = (row.unit if row else None) or unit_name(SETTINGS[name].kind, plant.system)
+        label = row.label if row and row.label else called(plant, name)
+        cells = (name, label, place(plant, name), unit, last_left(plant, name))
+        writer.writerow([inert(cell) for cell in (*cells, *blank)])
+    return out.getvalue()

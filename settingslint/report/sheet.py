@@ -1,0 +1,227 @@
+"""Papers: a sheet is a list of blocks, and one template each makes HTML to print and Markdown of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from settingslint import __version__
+from settingslint.model.values import Value, show_value, title_of
+from settingslint.output.markdown import escaped
+from settingslint.output.plain import plain
+from settingslint.report.single import environment
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
+
+Cell = str | None
+"""A text, or None for a box to write in."""
+Paper = Literal["a4", "letter"]
+UNCONTROLLED: Final = "uncontrolled when printed"
+MARK: Final = "◆"
+"""Before a setting of a safety class; shape and word carry it, no colour."""
+MISSING: Final = "not recorded"
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading; with `page` it begins a new one."""
+
+    text: str
+    page: bool = False
+    kind: str = "heading"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A paragraph; `strong` in a frame."""
+
+    text: str
+    strong: bool = False
+    kind: str = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list, numbered where it is steps; with `boxes` each has a box to tick."""
+
+    lines: tuple[str, ...]
+    steps: bool = False
+    boxes: bool = False
+    kind: str = "items"
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """Names and values in two columns of pairs."""
+
+    rows: tuple[tuple[str, Cell], ...]
+    kind: str = "fields"
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table; a row's first cell names it. `wide` are the columns, from 0, that take the room; `narrow`: numbered."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    wide: tuple[int, ...] = (0,)
+    narrow: bool = False
+    kind: str = "grid"
+
+
+Block = Heading | Text | Items | Fields | Grid
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One paper about one plant. `commit` says which state of the record it shows."""
+
+    title: str
+    plant: str
+    site: str
+    serial: str
+    commit: str
+    blocks: tuple[Block, ...]
+
+    @property
+    def footer(self) -> str:
+        """What stands at the foot of each page."""
+        return f"{self.commit}; {UNCONTROLLED}"
+
+
+def sheet_of(title: str, plant: Plant, commit: str, blocks: Sequence[Block]) -> Sheet:
+    """Return a sheet about a plant."""
+    profile = plant.profile
+    serial = f"serial {profile.serial}" if profile.serial else "serial not recorded"
+    return Sheet(title, profile.name, profile.site, serial, commit, tuple(blocks))
+
+
+def css_text(text: str) -> str:
+    """Return text as it may stand in a string of a style sheet, whatever it holds.
+
+    >>> css_text('a"b</style>')
+    'a\\\\22 b\\\\3c \\\\2f style\\\\3e '
+    """
+    return "".join(
+        char if char.isascii() and (char.isalnum() or char in " .,;-") else f"\\{ord(char):x} " for char in plain(text)
+    )
+
+
+def html(sheets: Sequence[Sheet], paper: Paper) -> str:
+    """Return the sheets as one page to print; each begins on a new leaf."""
+    made = environment()
+    made.globals["css_text"] = css_text
+    text = made.get_template("sheet.html").render(sheets=sheets, paper=paper, version=__version__)
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def markdown(sheets: Sequence[Sheet]) -> str:
+    """Return the sheets as Markdown."""
+    made = Environment(
+        loader=PackageLoader("settingslint.report"), autoescape=False, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+    )  # fmt: skip
+    made.finalize = lambda value: escaped(value) if isinstance(value, str) else value
+    text = made.get_template("sheet.md").render(sheets=sheets, version=__version__)
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+# what several papers have in common -----------------------------------------------------------------------------------
+
+
+def identity(plant: Plant) -> Fields:
+    """Return which boiler it is, as recorded."""
+    profile, control = plant.profile, plant.control
+    fired = profile.first_fired
+    rows: list[tuple[str, Cell]] = [
+        ("site", profile.site),
+        ("boiler", profile.name),
+        ("serial number", profile.serial or MISSING),
+        ("serial on the plate", fact(plant, "boiler.serial_on_plate")),
+        ("control", control.title if control.title == control.name else f"{control.title} ({control.name})"),
+        ("revision shown", profile.revision or MISSING),
+        ("size", profile.size or MISSING),
+        ("size on the plate", fact(plant, "boiler.size_on_plate")),
+        ("gas", fact(plant, "gas.fuel")),
+        ("elevation", fact(plant, "site.elevation")),
+        ("vent", fact(plant, "vent.material")),
+        ("length of the vent, equivalent", fact(plant, "vent.equivalent_length")),
+        ("first fired", "not yet" if fired is False else str(fired) if fired not in (None, True) else MISSING),
+        ("group", profile.group or "alone"),
+        ("units of this sheet", "US" if plant.system == "us" else "metric"),
+    ]
+    return Fields(tuple(rows))
+
+
+def fact(plant: Plant, name: str) -> str:
+    """Return a fact as text."""
+    known = plant.profile.facts.get(name)
+    return shown(known.value, FACTS[name].kind, plant) if known else MISSING
+
+
+def shown(value: Value, kind: Kind, plant: Plant) -> str:
+    """Return the value of a fact as text: yes or no where it is one of these."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return show_value(value, kind, plant.system)
+
+
+def names_of(plant: Plant) -> list[str]:
+    """Return all settings in the control's order of entry, then those that its file does not describe."""
+    named = [row.name for row in plant.control.ordered()]
+    return named + [name for name in plant.profile.settings if name not in plant.control.rows]
+
+
+def called(plant: Plant, name: str) -> str:
+    """Return a setting's label and title: what the panel says, and what it is."""
+    row = plant.row(name)
+    label = row.label if row else ""
+    title = title_of(name)
+    if row is None:
+        return f"{title} (not in the control file)"
+    return f"{label} ({title})" if label and label.casefold() != title.casefold() else title
+
+
+def place(plant: Plant, name: str) -> str:
+    """Return where the setting stands in the control's menu."""
+    row = plant.row(name)
+    return row.menu if row and row.menu else "-"
+
+
+def marked(name: str) -> str:
+    """Return the mark of a setting that can hurt people or the plant, or nothing."""
+    return MARK if SETTINGS[name].caution in SAFETY_CAUTIONS else ""
+
+
+def last_left(plant: Plant, name: str) -> str:
+    """Return what was left last: the value, its end where it is temporary, and what the boiler makes of it."""
+    entry, effect = plant.profile.settings.get(name), plant.effects.get(name)
+    if entry is None:
+        return MISSING
+    if entry.typed is None:
+        known = effect.stored if effect and entry.left == "default" else None
+        return f"{entry.left} ({plant.show(name, known)})" if known is not None else str(entry.left)
+    text = plant.show(name, entry.typed)
+    if entry.until is not None:
+        back = f", then {plant.show(name, entry.then)}" if entry.then is not None else ""
+        text += f" until {entry.until}{back}"
+    if effect is not None and effect.changed:
+        text += f"; runs at {plant.show(name, effect.effective)}"
+    return text
+
+
+def cautions(plant: Plant) -> list[Block]:
+    """Return the long cautions of all classes that this control's settings have."""
+    classes = {SETTINGS[name].caution for name in names_of(plant)} | {"electric", "record"}
+    if "firing" in classes:
+        classes.add("combustion")
+    if classes & {"hygiene", "scald"}:
+        classes |= {"hygiene", "scald"}
+    chosen = [one for name, one in CAUTIONS.items() if name in classes]
+    return [Heading("Cautions"), Items(tuple(f"{one.title}: {one.short} {one.long}" for one in chosen))]

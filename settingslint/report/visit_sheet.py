@@ -1,0 +1,125 @@
+"""The visit sheet: what was left last beside empty boxes, in the order in which the control wants its settings."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.report.sheet import (
+    MARK,
+    Block,
+    Fields,
+    Grid,
+    Heading,
+    Items,
+    Sheet,
+    Text,
+    called,
+    cautions,
+    fact,
+    identity,
+    last_left,
+    marked,
+    names_of,
+    place,
+    sheet_of,
+)
+from settingslint.rules.plant import Plant
+from settingslint.vocabulary.cautions import FRAME
+
+VISIT: Final = (
+    "serial, read off the plate now", "date, time in, time out", "by", "role and licence", "work order",
+    "present at the site", "why: complaint in their own words", "outdoor temperature now",
+)  # fmt: skip
+TESTS: Final = (
+    "high limit stops the burner; how it is reset", "low water or low pressure stops the burner", "flame failure",
+    "vent and combustion air proved", "gas tightness", "freeze protection answers", "interlocks, pumps, end switches",
+    "supply sensor against a thermometer, cold", "supply sensor against a thermometer, hot",
+    "outdoor sensor against a thermometer", "clock, time zone, summer time",
+)  # fmt: skip
+NOT_IN_A_PROFILE: Final = (
+    "supply and return", "input clocked at the meter", "gas pressure at the inlet, still and running",
+    "gas pressure at the manifold", "carbon monoxide in the room", "analyser, serial",
+)  # fmt: skip
+"""Readings that belong to a combustion test and that a profile does not hold."""
+COMBUSTION: Final = (
+    "time of the reading", "oxygen, dry", "carbon dioxide, dry", "carbon monoxide", "CO air-free, or CO divided by CO2",
+    "flue gas temperature", "fan speed shown", *NOT_IN_A_PROFILE[:-1],
+)  # fmt: skip
+ANALYSER: Final = (NOT_IN_A_PROFILE[-1], "calibrated on", "fuel selected in it", "zeroed in clean air")
+ENTER: Final = (
+    "Read every setting and write it under found, before anything is touched. Read the clock, the fault history and the"
+    " counters too. A box that stays empty was not read."
+)
+
+
+def visit_sheet(plant: Plant, commit: str) -> Sheet:
+    """Return the visit sheet of a plant."""
+    blocks: list[Block] = [
+        identity(plant),
+        Fields(tuple((name, None) for name in VISIT)),
+        Text(FRAME),
+        Heading("1. As found, then asked for, then read back"),
+        Text(ENTER, strong=True),
+        _settings(plant),
+        Text(
+            f"{MARK} can hurt people or the plant: left otherwise than before it needs a reason below, and it is read"
+            " back."
+        ),
+        Heading("Reasons"),
+        Grid(("no.", "why", "by, agreed with"), ((None, None, None),) * 4, wide=(1,), narrow=True),
+        *saving(plant),
+        Heading("3. Tests"),
+        *tests(plant),
+        Heading("4. Combustion, stable, with covers on"),
+        *combustion(),
+        Heading("5. Still open, and who does it by when"),
+        Grid(("what", "who", "by when"), ((None, None, None),) * 3),
+        *cautions(plant),
+        Fields((("signed, who set it", None), ("signed, who looked it over", None))),
+    ]
+    return sheet_of("Visit sheet", plant, commit, blocks)
+
+
+def _settings(plant: Plant) -> Grid:
+    rows = tuple(
+        (f"{number}{marked(name)}", called(plant, name), place(plant, name), last_left(plant, name), None, None, None)
+        for number, name in enumerate(names_of(plant), 1)
+    )
+    head = ("no.", "on the panel (what it is)", "place in the menu", "left last", "found", "asked", "read back")
+    return Grid(head, rows, wide=(1,), narrow=True)
+
+
+def saving(plant: Plant) -> list[Block]:
+    """Return the control's own way to save, and the check that it did."""
+    steps = plant.control.save or ("The control file does not say how this control saves: look it up before you type.",)
+    check = "Power off for a minute where that may be done, power on, and read back the marked settings."
+    return [Heading("2. Save, as this control wants it"), Items((*steps, check), steps=True)]
+
+
+def tests(plant: Plant) -> list[Block]:
+    """Return the boxes for tests, water, hot water and counters; what is recorded stands beside."""
+    water = (
+        ("water pressure, cold", None), ("water pressure, hot", None),
+        ("relief valve, on its plate", None), ("relief valve, recorded", fact(plant, "water.relief_pressure")),
+        ("charge of the expansion vessel", None), ("pH, conductivity, inhibitor", None),
+        ("glycol share, tested", None), ("hardness", None),
+        ("store temperature", None), ("at the nearest tap after a minute", None),
+        ("at the farthest tap after a minute", None), ("return of the circulation loop", None),
+        ("tempering valve tested", None), ("tempering valve, last test", fact(plant, "hot_water.mixing_valve_tested")),
+        ("burner starts", None), ("burner hours", None), ("faults in the history", None), ("last fault", None),
+    )  # fmt: skip
+    return [
+        Grid(("test", "result", "how, with what", "by"), tuple((one, None, None, None) for one in TESTS)),
+        Fields(water),
+    ]
+
+
+def combustion() -> list[Block]:
+    """Return the boxes for combustion readings. There is no target in them."""
+    return [
+        Text(
+            "The maker's figures for this size, fuel and elevation count; this sheet has none. After the last change."
+        ),
+        Grid(("reading", "high fire", "low fire"), tuple((one, None, None) for one in COMBUSTION)),
+        Fields(tuple((one, None) for one in ANALYSER)),
+    ]
