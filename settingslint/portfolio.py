@@ -271,7 +271,7 @@ class Reader:
             if self.files.exists(path):
                 message = f"its control file {shown(path)} can't be used"
             else:
-                message = f"there is no control file {shown(path)}{_nearest(profile.control, known)}"
+                message = f"there is no control file {shown(path)}{nearest(profile.control, known)}"
             raise Unreadable([profile.source.problem(("plant", "control"), message)])
         plant = Plant(profile, control, self.portfolio.context)
         if self.history is not None:
@@ -290,13 +290,14 @@ def profile_of(content: bytes, name: str) -> Profile:
     return profile_from(source)
 
 
-def _nearest(name: str, known: Iterable[str]) -> str:
+def nearest(name: str, known: Iterable[str]) -> str:
+    """Return `; did you mean ...?` with the known name that is most like an unknown one, or an empty string."""
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
 
 
 def _unknown(what: str, name: str, known: Iterable[str]) -> str:
-    return f"unknown {what} {name}{_nearest(name, known)}"
+    return f"unknown {what} {name}{nearest(name, known)}"
 
 
 def unlocks(results: Iterable[Result]) -> list[tuple[str, int, int]]:

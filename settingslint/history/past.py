@@ -47,7 +47,7 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | 
             continue
         profile, commit = moment.plant.profile, moment.commit
         on = profile.fact_value("visit.on")
-        day = on if on != visited and isinstance(on, date) else commit.on
+        day = on if on != visited and isinstance(on, date) and on <= commit.on else commit.on
         visited = on
         kind = commit.trailers.get(STEP, AS_LEFT)
         typed = {name: entry.typed for name, entry in profile.settings.items() if entry.typed is not None}

@@ -128,7 +128,6 @@ def test_reading_one_plant_imports_no_git(tmp_path: Path) -> None:
     program = (
         f"import sys; from settingslint.api import Estate; Estate({str(work.folder)!r}); print('git' in sys.modules)"
     )
-    import subprocess
 
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

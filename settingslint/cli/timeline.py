@@ -1,0 +1,43 @@
+"""`settingslint timeline`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, screen_width, write
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command()
+    def timeline(
+        profile: Annotated[Path, typer.Argument(help="One boiler's profile, as it is or as it was.")],
+        setting: Annotated[str | None, typer.Argument(help="One setting; all that ever changed if none.")] = None,
+        form: Annotated[str, typer.Option(help="text, html or json.")] = "text",
+        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Count values that still stand up to this date.")] = None,
+    ) -> None:
+        """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
+        from settingslint.history.objects import NoHistory
+        from settingslint.history.repository import Repository
+        from settingslint.history.timeline import timeline as timeline_of
+        from settingslint.output import Look
+        from settingslint.output.timeline import FORMS, render_timeline
+        from settingslint.portfolio import nearest, root_of
+        from settingslint.vocabulary.settings import SETTINGS
+
+        if form not in FORMS:
+            fail(f"--form {form}: there are {', '.join(FORMS)}")
+        if setting is not None and setting not in SETTINGS:
+            fail(f"unknown setting {setting}{nearest(setting, SETTINGS)}")
+        try:
+            with Repository(root_of(profile)) as repository:
+                line = timeline_of(repository, root_of(profile), profile, day(as_of))
+        except NoHistory as why:
+            fail(str(why))
+        write(render_timeline(form, line, setting, Look(screen_width())), to)
+        raise typer.Exit(CANNOT if line.problems else 0)
