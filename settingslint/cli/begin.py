@@ -14,7 +14,7 @@ from settingslint.cli.common import fail
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="A new portfolio, or a control described by questions.")
     def begin(
         folder: Annotated[Path, typer.Argument(help="An empty folder, or with --control a portfolio's.")],
         control: Annotated[str | None, typer.Option(help="Make a control file of this name by questions.")] = None,

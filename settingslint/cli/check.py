@@ -3,20 +3,34 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from settingslint.cli.common import bar, day, fail, git_says, in_colour, screen_width, write
+from settingslint.cli.common import (
+    CANNOT,
+    bar,
+    day,
+    fail,
+    git_says,
+    in_colour,
+    print_problems,
+    screen_width,
+    write,
+)
+
+if TYPE_CHECKING:
+    from settingslint.rules.base import Severity
 
 
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="Findings with proof, way out and caution; coverage.")
     def check(
         paths: Annotated[
-            list[Path] | None, typer.Argument(help="Portfolio folders, site folders or profiles; this folder if none.")
+            list[Path] | None,
+            typer.Argument(help="Folders, profiles, or control files to look at alone; this folder if none."),
         ] = None,
         form: Annotated[
             list[str] | None,
@@ -45,6 +59,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         from settingslint.api import FORMS, Estate, Look, Severity, render
+        from settingslint.starter.completeness import is_control_file
         from settingslint.workers import how_many
 
         forms, files = form or ["text"], list(to or [])
@@ -59,6 +74,14 @@ def register(app: typer.Typer) -> None:
         for path in asked:
             if not path.exists():
                 fail(f"{path} does not exist")
+        least = None if stop_at == "nothing" else Severity(stop_at)
+        controls = [path for path in asked if is_control_file(path)]
+        if controls and forms != ["text"]:
+            fail("a control file is told in text only; check the profiles apart")
+        status = max((_control(path, least) for path in controls), default=0)
+        asked = [path for path in asked if path not in controls]
+        if not asked:
+            raise typer.Exit(status)
         estate = Estate(asked[0], day(as_of))
         with bar() as progress, git_says("--new-since"):
             report = estate.check(
@@ -68,4 +91,21 @@ def register(app: typer.Typer) -> None:
         for index, one in enumerate(forms):
             target = files[index] if index < len(files) else None
             write(render(one, report, look if target is None else Look()), target)
-        raise typer.Exit(report.exit_status(None if stop_at == "nothing" else Severity(stop_at)))
+        raise typer.Exit(max(status, report.exit_status(least)))
+
+
+def _control(path: Path, least: Severity | None) -> int:
+    """Print what a control file lacks, contradicts or can't prove, and return the exit status."""
+    from settingslint.model.values import Unreadable
+    from settingslint.output import Look
+    from settingslint.output.control import control_text
+    from settingslint.portfolio import shown
+    from settingslint.starter.completeness import doubts_of
+
+    try:
+        doubts = doubts_of(path)
+    except Unreadable as unread:
+        print_problems(unread.problems)
+        return CANNOT
+    write(control_text(shown(path), doubts, Look(screen_width(), in_colour())), None)
+    return int(least is not None and any(one.severity.at_least(least) for one in doubts))

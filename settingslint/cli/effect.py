@@ -13,7 +13,7 @@ from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_wi
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="Typed, read back and effective values; the supply line.")
     def effect(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
         form: Annotated[str, typer.Option(help="text or json.")] = "text",

@@ -13,7 +13,7 @@ from settingslint.cli.common import fail, screen_width, write
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="What a rule looks for; or all rules.")
     def explain(
         rule: Annotated[str | None, typer.Argument(help="A rule's name; all of them if none.")] = None,
         form: Annotated[str, typer.Option(help="text, or markdown for a chapter on all rules.")] = "text",

@@ -13,7 +13,7 @@ from settingslint.cli.common import CANNOT, fail, in_colour, screen_width, write
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="What commits changed, and what it does to the house.")
     def notes(
         revisions: Annotated[
             str | None, typer.Argument(metavar="[REV..REV]", help="Two revisions, or one; the last commit if none.")

@@ -13,7 +13,7 @@ from settingslint.cli.common import CANNOT, day, fail, print_problems
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="Static pages with pictures.")
     def report(
         to: Annotated[Path, typer.Option(help="Folder for the pages.")],
         paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,

@@ -14,7 +14,7 @@ from settingslint.cli.common import CANNOT, fail, print_problems
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="take-in")
+    @app.command(name="take-in", short_help="Profiles from a spreadsheet.")
     def take_in(
         file: Annotated[Path, typer.Argument(help="A spreadsheet, saved as CSV.")],
         into: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),

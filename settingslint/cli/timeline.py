@@ -13,7 +13,7 @@ from settingslint.cli.common import CANNOT, day, fail, screen_width, write
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="Which value each setting had, when, by whom and why.")
     def timeline(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile, as it is or as it was.")],
         setting: Annotated[str | None, typer.Argument(help="One setting; all that ever changed if none.")] = None,

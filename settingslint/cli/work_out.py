@@ -13,7 +13,7 @@ from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_wi
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="work-out")
+    @app.command(name="work-out", short_help="Temperatures and times worked out from the facts.")
     def work_out(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
         write_it: Annotated[
