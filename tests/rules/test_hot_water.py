@@ -143,7 +143,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # mains assumed at 50 F: 30.4 min
     ("priority-limit-below-recovery", "found", {"settings.priority_time_limit": 30.3}, {"drop": ["hot_water.cold_inlet"]}),
     ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 30.4}, {"drop": ["hot_water.cold_inlet"]}),
-    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62}, {}),
+    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62, "hot_water.tank_volume": 9000}, {}),
     ("priority-limit-below-recovery", "does not apply", {**PLATE, "settings.priority_time_limit": 5}, {}),
     ("priority-limit-below-recovery", "not checked", {}, {"drop": ["hot_water.tank_volume"]}),
     ("priority-limit-below-recovery", "not checked", {}, {"drop": ["settings.tank_setpoint"]}),
@@ -372,7 +372,8 @@ def test_endless_priority_is_damage_where_the_house_freezes_within_a_day(
 
 
 def test_exactly_a_day_is_not_within_a_day() -> None:
-    owner = Context(AS_OF, thresholds={"priority_freezes_within": 30.0 * 3600})
+    time = finding("priority-without-time-limit", NO_LIMIT).numbers["time to freezing"].value
+    owner = Context(AS_OF, thresholds={"priority_freezes_within": time})
     assert finding("priority-without-time-limit", NO_LIMIT, context=owner).severity is Severity.OUTAGE
     owner = Context(AS_OF, thresholds={"priority_freezes_within": 30.1 * 3600})
     assert finding("priority-without-time-limit", NO_LIMIT, context=owner).severity is Severity.DAMAGE
