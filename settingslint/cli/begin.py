@@ -65,4 +65,4 @@ def _describe(folder: Path, name: str, units: str) -> None:
         file.write_text(text, encoding="utf-8", newline="\n")
     except OSError as error:
         fail(f"can't write {file}: {error.strerror}")
-    typer.echo(f"written: {file}")
+    typer.echo(f"written: {file}\nnext: settingslint check {file}, which says what is still missing or unproved")

@@ -6,9 +6,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from settingslint.model.control import ACCESS, OUTSIDE, RESET_STYLES
+from settingslint.model.control import ACCESS, LOST_ON, OTHERWISE, OUTSIDE, READ_BACK, RESET_STYLES
 from settingslint.model.values import NUMERIC
 from settingslint.units import Kind, System, unit_name
+from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS, Setting
 
 Ask = Callable[[str], str]
@@ -20,6 +21,9 @@ USUAL: Final = (
     "keep_warm", "freeze_protection", "pump_overrun", "operating_limit", "high_limit", "maximum_fan_speed",
     "minimum_fan_speed", "ignition_fan_speed", "heating_maximum_rate", "minimum_off_time",
 )  # fmt: skip
+HOW: Final = ("read", "tried", "told")
+MODES: Final = SETTINGS["operating_mode"].words
+ACCESSORIES: Final = tuple(row.name for row in FACTS.values() if row.table == "accessories" and row.kind is Kind.FLAG)
 BY_STYLE: Final = {
     "none": (),
     "one number": ("reset_endpoint",),
@@ -53,15 +57,39 @@ def questions_of(row: Setting, system: System) -> list[Question]:
             Question("default", "What does it come with?"),
             Question("ignore", "A band that it ignores and what it runs at instead: low high becomes; or none"),
             Question("add", "What does it add to what is typed? a number, or none"),
+            Question("off", "Which number means off? a number, the name of a setting that it then equals, or none"),
             Question("cap", "Which other setting caps it? its name, or none"),
+            Question("floor", "Which other setting keeps it from going lower? its name, or none"),
         ]
     if row.kind in (Kind.FAN_SPEED, Kind.PERCENT):
         asked.append(Question("unit", "In which unit? a speed, or per cent of what"))
     asked += [
+        Question("needs", f"Which accessory does it need? {', '.join(ACCESSORIES)}, or none"),
+        Question("otherwise", f"What happens without it? {', '.join(OTHERWISE)}"),
+        Question("takes_hold", "When does a saved value count? for example: at once, at the next call"),
+        Question("lost_on", f"What puts it back to its default? {', '.join(LOST_ON)}, with commas between, or none"),
+        Question("read_back", f"What does it show after saving? {', '.join(READ_BACK)}"),
         Question("access", f"Who can set it? {', '.join(ACCESS)}"),
         Question("where", "How do you know? page of the instructions, or what was tried"),
+        Question("how", f"Was that {', '.join(HOW)}?"),
     ]
     return asked
+
+
+HEAD: Final = (
+    ("revisions", "Which revisions of the control is this true of? with commas between"),
+    ("freeze_active_in", f"In which modes does freeze protection work? {', '.join(MODES)}, with commas between"),
+    ("freeze_overrides_priority", "Does freeze protection go before hot water? yes or no"),
+    ("shared_target", "Does one target serve heating and hot water? yes or no"),
+    ("rate_limits_hot_water", "Does the heating rate limit limit hot water too? yes or no"),
+    ("compensates_elevation", "Does it adapt to elevation by itself? yes or no"),
+    ("overshoot", "How far above the set point does the burner stop, where that is fixed? a number"),
+    ("complete", "Will every setting that it has be described here? yes or no"),
+)
+"""What is asked about the control as a whole, after its way of reset and its way of saving."""
+
+
+ANCHOR: Final = "At which outdoor temperature is the line hottest, where that is fixed? a number"
 
 
 def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = None) -> str:
@@ -78,6 +106,12 @@ def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = N
     save = ask("What saves what was typed? in one sentence")
     if save:
         head["save"] = [save]
+    if style == "one number" and (cold := _number(ask, ANCHOR)) is not None:
+        head["cold_anchor"] = cold
+    for key, text in HEAD:
+        value = _head(ask, key, text)
+        if value is not None:
+            head[key] = value
     rows: dict[str, Any] = {}
     wanted = [*(settings if settings is not None else USUAL), *BY_STYLE[style]]
     for one in dict.fromkeys(wanted):
@@ -85,6 +119,24 @@ def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = N
         if row is not None:
             rows[one] = row
     return _text(head, rows, system)
+
+
+def _head(ask: Ask, key: str, text: str) -> Any:
+    if key == "overshoot":
+        return _number(ask, text)
+    if key in ("revisions", "freeze_active_in"):
+        return _several(ask, text, MODES if key == "freeze_active_in" else ()) or None
+    answer = _choice(ask, text, ("yes", "no"))
+    return answer == "yes" if answer else None
+
+
+def _several(ask: Ask, text: str, words: Sequence[str]) -> list[str]:
+    """Ask for several words, with commas between; words that are none of these are asked for again."""
+    while True:
+        parts = [part.strip() for part in ask(text).split(",") if part.strip()]
+        if not words or all(part in words for part in parts) or parts == ["none"]:
+            return parts
+        text = f"Of {', '.join(words)}, with commas between; or none"
 
 
 def _choice(ask: Ask, text: str, words: Sequence[str]) -> str:
@@ -105,7 +157,7 @@ def _number(ask: Ask, text: str) -> float | int | None:
         except ValueError:
             text = "A number, or nothing if not known"
             continue
-        return int(value) if value == int(value) else value
+        return _whole(value)
 
 
 def _asked(setting: Setting, ask: Ask, system: System) -> dict[str, Any] | None:
@@ -130,10 +182,21 @@ def _asked(setting: Setting, ask: Ask, system: System) -> dict[str, Any] | None:
         known = _treated(ask, questions, treatments)
     if "unit" in questions and (unit := ask(questions["unit"]).strip()):
         row["unit"] = unit
-    if access := _choice(ask, questions["access"], ACCESS):
-        row["access"] = access
+    accessory = _choice(ask, questions["needs"], (*ACCESSORIES, "none"))
+    otherwise = _choice(ask, questions["otherwise"], OTHERWISE) if accessory not in ("", "none") else ""
+    if otherwise:
+        row["needs"] = [{"accessory": accessory, "otherwise": otherwise}]
+    if holds := ask(questions["takes_hold"]).strip():
+        row["takes_hold"] = holds
+    lost = _several(ask, questions["lost_on"], LOST_ON)
+    if lost:
+        row["lost_on"] = [] if lost == ["none"] else lost
+    for key, words in (("read_back", READ_BACK), ("access", ACCESS)):
+        if word := _choice(ask, questions[key], words):
+            row[key] = word
     if where := ask(questions["where"]).strip():
-        row["evidence"] = {"where": where}
+        how = _choice(ask, questions["how"], HOW)
+        row["evidence"] = {"where": where, **({"how": how} if how else {})}
     if known:
         row["treatments"] = treatments
     return row
@@ -142,26 +205,50 @@ def _asked(setting: Setting, ask: Ask, system: System) -> dict[str, Any] | None:
 def _treated(ask: Ask, questions: Mapping[str, str], treatments: list[dict[str, Any]]) -> bool:
     """Ask for the treatments; return whether all was known ("none" is an answer, nothing is not)."""
     known = True
-    band = ask(questions["ignore"]).split()
-    if len(band) == 3:
-        try:
-            low, high, becomes = (float(one) for one in band)
-            treatments.append({"does": "ignore", "low": low, "high": high, "becomes": becomes})
-        except ValueError:
-            known = False
-    elif band != ["none"]:
-        known = False
-    added = ask(questions["add"]).strip()
+    for key in ("ignore", "add", "off", "cap", "floor"):
+        text = questions[key]
+        while True:
+            answer = ask(text).strip()
+            try:
+                item = _treatment(key, answer.split()) if answer not in ("", "none") else None
+            except ValueError as error:
+                text = f"{error}, or none, or nothing if not known"
+                continue
+            break
+        if item is not None:
+            treatments.append(item)
+        known = known and answer != ""
+    return known
+
+
+def _treatment(key: str, words: Sequence[str]) -> dict[str, Any]:
+    """Return the treatment that an answer means.
+
+    Raises:
+        ValueError: where it means none; the message says what would.
+    """
+    other = words[0] if len(words) == 1 and words[0] in SETTINGS else None
+    if key in ("cap", "floor"):
+        if other is None:
+            raise ValueError("The name of a setting, as in heating_setpoint")
+        return {"does": key, "by": other}
+    if key == "off" and other is not None:
+        return {"does": "off when", "by": other}
     try:
-        if added not in ("none", "0", ""):
-            treatments.append({"does": "add", "amount": float(added)})
+        numbers = [_whole(float(word)) for word in words]
     except ValueError:
-        known = False
-    known = known and added != ""
-    cap = ask(questions["cap"]).strip()
-    if cap in SETTINGS:
-        treatments.append({"does": "cap", "by": cap})
-    return known and (cap == "none" or cap in SETTINGS)
+        numbers = []
+    if key == "ignore" and len(numbers) in (2, 3):
+        return {"does": "ignore", **dict(zip(("low", "high", "becomes"), numbers, strict=False))}
+    if key == "add" and len(numbers) == 1:
+        return {"does": "add", "amount": numbers[0]}
+    if key == "off" and len(numbers) == 1:
+        return {"does": "off when", "equals": numbers[0]}
+    raise ValueError("Numbers, as in 100 110 90" if key == "ignore" else "A number")
+
+
+def _whole(value: float) -> float | int:
+    return int(value) if value == int(value) else value
 
 
 def _text(head: Mapping[str, Any], rows: Mapping[str, Any], system: System) -> str:

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
+from typer.testing import CliRunner, Result
 
 from settingslint.checking import check
+from settingslint.cli import app
 from settingslint.model.control import control_from
-from settingslint.model.source import parse
+from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
+from settingslint.rules.base import Severity
 from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
 from settingslint.starter.questions import BY_STYLE, USUAL, make, questions_of
 from settingslint.vocabulary.settings import SETTINGS
@@ -36,19 +43,27 @@ def test_a_folder_with_something_in_it_is_left_alone(tmp_path: Path) -> None:
 
 def answers(**of_heating_setpoint: str) -> Iterator[str]:
     """Answer for one setting in the order of its questions."""
+    skipped = set() if of_heating_setpoint.get("needs") else {"otherwise"}
+    skipped |= set() if of_heating_setpoint.get("where") else {"how"}
     for one in questions_of(SETTINGS["heating_setpoint"], "us"):
-        yield of_heating_setpoint.get(one.key, "")
+        if one.key not in skipped:
+            yield of_heating_setpoint.get(one.key, "")
+
+
+HEAD_ANSWERS = ("1, 2", "normal", "yes", "no", "no", "no", "6", "")
 
 
 def describe(style: str, **row: str) -> str:
-    given = iter([style, "leave by Keep", *answers(**row)])
+    given = iter([style, "leave by Keep", *HEAD_ANSWERS, *answers(**row)])
     return make("mine", lambda text: next(given, ""), "us", ["heating_setpoint"])
 
 
 def test_answers_become_a_control_file_that_is_valid() -> None:
     text = describe(
         "none", has="yes", label="House water", low="85", high="175", outside="refused", step="5", default="140",
-        ignore="100 110 90", add="none", cap="none", access="installer", where="page 12",
+        ignore="100 110 90", add="none", off="none", cap="none", floor="none", needs="outdoor_sensor",
+        otherwise="ignored", takes_hold="at once", lost_on="new board, update", read_back="exact", access="installer",
+        where="page 12", how="read",
     )  # fmt: skip
     source = parse(text.encode(), "mine.toml")
     check_schema(source, "control")
@@ -58,10 +73,56 @@ def test_answers_become_a_control_file_that_is_valid() -> None:
     assert row.evidence == "page 12"
     assert row.treatments is not None
     assert [one.does for one in row.treatments] == ["ignore"]
+    assert row.lost_on == ("new board", "update")
+    assert [(one.accessory, one.otherwise) for one in row.needs] == [("outdoor_sensor", "ignored")]
+    control = control_from(source)
+    assert control.revisions == ("1", "2") and control.freeze_active_in == ("normal",)
+    assert control.overshoot == pytest.approx(6 / 1.8)
+    assert control.freeze_overrides_priority is True and control.complete is False
+
+
+def test_what_was_answered_wrongly_is_asked_again() -> None:
+    given = iter(["no such way", "none", "", *HEAD_ANSWERS, "maybe", "yes", "", "low", "85", *[""] * 30])
+    asked: list[str] = []
+
+    def ask(text: str) -> str:
+        asked.append(text)
+        return next(given, "")
+
+    row = control_from(parse(make("mine", ask, "us", ["heating_setpoint"]).encode(), "mine.toml")).rows[
+        "heating_setpoint"
+    ]
+    assert row.low == pytest.approx((85 - 32) / 1.8)
+    assert sum(text.startswith("One of") for text in asked) == 2
+    assert "A number, or nothing if not known" in asked
+
+
+@pytest.mark.parametrize(
+    ("key", "answer", "treatment"),
+    [
+        ("ignore", "100 110", ("ignore", None)), ("add", "4", ("add", None)), ("off", "0", ("off when", None)),
+        ("cap", "maximum_supply", ("cap", "maximum_supply")), ("floor", "minimum_supply", ("floor", "minimum_supply")),
+        ("off", "maximum_supply", ("off when", "maximum_supply")),
+    ],
+)  # fmt: skip
+def test_each_way_of_treating_a_value_can_be_answered(key: str, answer: str, treatment: tuple[str, str | None]) -> None:
+    known = {"ignore": "none", "add": "none", "off": "none", "cap": "none", "floor": "none", key: answer}
+    given = iter(["none", "", *HEAD_ANSWERS, *answers(has="yes", low="60", high="190", **known)])
+    text = make("mine", lambda _: next(given, ""), "us", ["heating_setpoint"])
+    source = parse(text.encode(), "mine.toml")
+    check_schema(source, "control")
+    rows = _rows(source)
+    assert [(one["does"], one.get("by")) for one in rows["heating_setpoint"]["treatments"]] == [treatment]
+
+
+def _rows(source: Source) -> dict[str, Any]:
+    return dict(source.data["setting"])
 
 
 def test_what_is_not_known_stays_unknown() -> None:
-    text = describe("none", has="yes", low="85", high="175", ignore="", add="none", cap="none")
+    text = describe(
+        "none", has="yes", low="85", high="175", ignore="", add="none", off="none", cap="none", floor="none"
+    )
     row = control_from(parse(text.encode(), "mine.toml")).rows["heating_setpoint"]
     assert row.treatments is None
     assert row.outside == "unknown"
@@ -73,3 +134,50 @@ def test_a_setting_the_control_lacks_is_left_out() -> None:
 
 def test_every_usual_setting_is_in_the_vocabulary() -> None:
     assert {*USUAL, *(name for names in BY_STYLE.values() for name in names)} <= set(SETTINGS)
+
+
+def begin(*args: str, answers: str = "") -> Result:
+    return CliRunner().invoke(app(("begin",)), ["begin", *args], input=answers)
+
+
+def test_begin_makes_a_portfolio_with_a_repository_and_never_touches_a_folder_that_has_something(
+    tmp_path: Path,
+) -> None:
+    made = begin(str(tmp_path / "new"))
+    assert made.exit_code == 0 and "next: settingslint check" in made.output
+    files = {path.relative_to(tmp_path / "new").as_posix() for path in (tmp_path / "new").rglob("*") if path.is_file()}
+    assert {"portfolio.toml", "controls/my-control.toml", "sites/first-site/boiler-1.toml", "README.md", ".gitignore",
+            ".ci/check"} <= files  # fmt: skip
+    assert (tmp_path / "new" / ".git").is_dir()
+    again = begin(str(tmp_path / "new"))
+    assert again.exit_code == 2 and "nothing was changed" in again.stderr
+
+
+def test_the_ci_snippet_passes_on_a_new_portfolio_and_stops_at_an_outage(tmp_path: Path) -> None:
+    folder = tmp_path / "new"
+    begin(str(folder))
+    tool = tmp_path / "bin" / "settingslint"
+    tool.parent.mkdir()
+    tool.write_text(f'#!/bin/sh\nexec {sys.executable} -m settingslint "$@"\n', encoding="utf-8")
+    tool.chmod(0o755)
+    root = str(Path(__file__).parents[2])
+    environment = {**os.environ, "PATH": f"{tool.parent}:{os.environ['PATH']}", "PYTHONPATH": root}
+    profile = folder / "sites" / "first-site" / "boiler-1.toml"
+    ran = subprocess.run([folder / ".ci" / "check"], cwd=folder, env=environment, capture_output=True, check=False)
+    worst = check([folder], date.today()).results[0].worst()
+    assert ran.returncode == int(worst is not None and worst.at_least(Severity.OUTAGE)), ran.stderr
+    profile.write_text("format = 1\n", encoding="utf-8")
+    ran = subprocess.run([folder / ".ci" / "check"], cwd=folder, env=environment, capture_output=True, check=False)
+    assert ran.returncode == 2
+
+
+def test_a_control_is_described_at_the_prompt_and_checked_alone(tmp_path: Path) -> None:
+    begin(str(tmp_path / "new"))
+    told = "\n".join(["none", "leave by Keep", *HEAD_ANSWERS, *answers(has="yes", label="House", where="book")]) + "\n"
+    made = begin(str(tmp_path / "new"), "--control", "ours", answers=told)
+    file = tmp_path / "new" / "controls" / "ours.toml"
+    assert made.exit_code == 0 and file.is_file()
+    looked = CliRunner().invoke(app(("check",)), ["check", str(file)])
+    assert looked.exit_code == 0 and "[control-lacks]" in looked.output
+    assert begin(str(tmp_path / "new"), "--control", "ours").exit_code == 2, "it is never written over"
+    assert begin(str(tmp_path / "new"), "--control", "../out").exit_code == 2
