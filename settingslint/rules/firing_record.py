@@ -13,7 +13,6 @@ from settingslint.rules.base import (
     DoesNotApply,
     Drafts,
     Missing,
-    Quantity,
     Rule,
     Threshold,
     found,
@@ -30,8 +29,6 @@ RESTORE: Final = "restore the maker's value; licensed person; prove combustion a
 ENDS: Final = ("high", "low")
 PROVED_ANEW: Final = ("gas.fuel", "vent.material")
 """Facts whose change asks for a new reading as a firing setting does; only a history shows it."""
-
-READ: Final = "a licensed person reads it at high and low fire, with the maker's limits"
 
 READING_DAYS: Final = Threshold(
     "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old"
@@ -167,20 +164,25 @@ def combustion_reading_missing_or_old(plant: Plant) -> Drafts:
     if fired is False:
         raise DoesNotApply("the burner has not fired yet")
     most = timedelta(days=plant.threshold(READING_DAYS))
+    faults: dict[str, str] = {}
     for end in ENDS:
         at = f"combustion.{end}.on"
         reading = plant.known(at)
         if not isinstance(reading, date):
-            yield found(at, f"no analyser reading is recorded at {end} fire", {}, READ)
+            faults[at] = f"none is recorded at {end} fire"
         elif reading > plant.as_of:
-            yield found(at, f"the reading at {end} fire is of {reading}, in the future", {}, "look at the date")
+            faults[at] = f"the one at {end} fire is of {reading}, in the future"
         elif isinstance(fired, date) and reading < fired:
-            text = f"the reading at {end} fire is of {reading}, before the first firing on {fired}"
-            yield found(at, text, {}, READ)
+            faults[at] = f"the one at {end} fire is of {reading}, before the first firing on {fired}"
         elif plant.as_of - reading > most:
-            days = (plant.as_of - reading).days
-            text = f"the reading at {end} fire is of {reading}, {days} days ago"
-            yield found(at, text, {"days": Quantity(float(days), Kind.COUNT)}, READ)
+            faults[at] = f"the one at {end} fire is of {reading}, {(plant.as_of - reading).days} days ago"
+    if faults:
+        yield found(
+            next(iter(faults)),
+            f"no analyser reading shows how it burns now: {'; '.join(faults.values())}",
+            {},
+            "a licensed person reads it at high and low fire, with the maker's limits",
+        )
 
 
 RULES: Final[tuple[Rule, ...]] = (firing_change_without_combustion_proof, combustion_reading_missing_or_old)

@@ -160,6 +160,50 @@ def high_site_without_derate(plant: Plant) -> Drafts:
 
 
 @rule(
+    "derated-though-control-adapts",
+    severity=DANGER,
+    certainty=ASK,
+    needs=("site.elevation", "maximum_fan_speed"),
+    cautions=CAUTION,
+    source=NFPA_54,
+    thresholds=(RATING_ENDS,),
+)
+def derated_though_control_adapts(plant: Plant) -> Drafts:
+    """The control adapts to elevation by itself, and high fire was lowered as well: was elevation counted twice?
+
+    Above 2,000 ft, with the effective maximum fan speed below the control's default for this size.
+
+    Trips:
+        [control.control]
+        compensates_elevation = true
+        [site]
+        elevation = 2001
+        [settings]
+        maximum_fan_speed = 6099
+    Passes:
+        [control.control]
+        compensates_elevation = true
+        [site]
+        elevation = 2001
+        [settings]
+        maximum_fan_speed = 6100
+    """
+    if plant.control.notes.get("compensates_elevation") is not True:
+        raise DoesNotApply("the control does not adapt by itself")
+    if plant.number("site.elevation") <= plant.threshold(RATING_ENDS) + TOLERANCE:
+        return
+    default = plant.default("maximum_fan_speed")
+    if isinstance(default, float) and plant.number("maximum_fan_speed") < default - TOLERANCE:
+        yield found(
+            "maximum_fan_speed",
+            f"this control adapts to elevation by itself, and high fire at {plant.show('maximum_fan_speed')} is below"
+            " what the control file states for this size: was it lowered for the elevation as well?",
+            {},
+            f"one method, by the listing; {RESTORE}",
+        )
+
+
+@rule(
     "vent-length-setting-off",
     severity=DANGER,
     certainty=LIKELY,
@@ -341,6 +385,7 @@ RULES: Final[tuple[Rule, ...]] = (
     fuel_setting_unlike_gas,
     elevation_not_set_or_counted_twice,
     high_site_without_derate,
+    derated_though_control_adapts,
     vent_length_setting_off,
     size_code_unlike_plate,
     plate_input_unlike_size,
