@@ -103,6 +103,7 @@ def heating_rate_below_load(plant: Plant) -> Drafts:
     """As set, high fire does not carry the design load.
 
     Output at the effective rate and fan speed, against the load; runs out at balance - output/load (balance - design).
+    Nothing is said of one boiler of several that carry the load together.
 
     Trips:
         [settings]

@@ -129,12 +129,17 @@ def test_an_expired_acceptance_says_so_and_is_as_bad_as_what_comes_back() -> Non
 
 
 def test_the_worst_of_what_comes_back_counts() -> None:
-    changes = {"settings.ignition_fan_speed": 2800, "plant.size": "large", "settings.size_setting": "huge"}
-    rules = [rule_named(name) for name in ("size-code-unlike-plate", *OWN)]
-    accepted = {"rule": "size-code-unlike-plate", **FULL, "until": "2026-06-30"}
-    result = look(changes, accepted, rules=rules)
-    assert [one.rule for one in result.findings].count("size-code-unlike-plate") == 2
-    assert [one.rule for one in result.findings].count("acceptance-expired") == 1
+    over = {"until": "2026-11-01", "then": 140}
+    changes = {
+        "settings.heating_setpoint": {"value": 164, **over},
+        "settings.tank_setpoint": {"value": 145, **over},
+        "settings.pump_overrun": {"value": 4, "until": "2026-11-01"},
+    }
+    rules = [rule_named(name) for name in ("temporary-change-overdue", *OWN)]
+    result = look(changes, {"rule": "temporary-change-overdue", **FULL, "until": "2026-06-30"}, rules=rules)
+    severities = [one.severity for one in result.findings if one.rule == "temporary-change-overdue"]
+    assert severities == [Severity.DANGER, Severity.WASTE, Severity.WASTE]
+    assert [one.severity for one in result.findings if one.rule == "acceptance-expired"] == [Severity.DANGER]
 
 
 def test_an_expired_acceptance_of_nothing_is_only_unused() -> None:

@@ -69,6 +69,11 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("heating-rate-below-load", "found", {"settings.maximum_fan_speed": 5500}, {}),
     ("heating-rate-below-load", "clear", {"building.design_load": 28.63}, METRIC),
     ("heating-rate-below-load", "found", {"building.design_load": 28.64}, METRIC),
+    # others carry the load as well
+    ("heating-rate-below-load", "does not apply", {"settings.heating_maximum_rate": 50, "plant.group": "plant room"}, {}),
+    ("heating-rate-below-load", "does not apply", {"settings.heating_maximum_rate": 50, "settings.cascade_role": "leader"}, {}),
+    ("heating-rate-below-load", "does not apply", {"settings.heating_maximum_rate": 50, "settings.cascade_role": "follower"}, {}),
+    ("heating-rate-below-load", "found", {"settings.heating_maximum_rate": 50}, {"drop": ["settings.cascade_role"]}),
     ("heating-rate-below-load", "not checked", {}, {"drop": ["building.design_load"]}),
     ("heating-rate-below-load", "not checked", {}, {"drop": ["building.balance_point"]}),
     ("heating-rate-below-load", "not checked", {}, {"drop": ["site.design_outdoor"]}),
