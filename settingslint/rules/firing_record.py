@@ -18,7 +18,7 @@ from settingslint.rules.base import (
     found,
     rule,
 )
-from settingslint.rules.entries import default_of, recorded_value, visit_day
+from settingslint.rules.entries import ask_for_firing, default_of, recorded_value, visit_day
 from settingslint.rules.plant import Left, Plant
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING
@@ -54,7 +54,6 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
     another is no change.
     """
     states = plant.past.states if plant.past else ()
-    latest = states[0].on if states else visit_day(plant)
     for name in sorted(FIRING):
         entry, now = plant.profile.settings.get(name), recorded_value(plant, name)
         if entry is None or now is None:
@@ -62,6 +61,7 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
         plant.touched.add(name)
         on = entry.on or _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now)
         default = default_of(plant, name)
+        latest = next((state.on for state in states if name in state.typed), visit_day(plant))
         if on is not None:
             yield Change(name, on, on)
         elif default is None and not states:
@@ -108,6 +108,7 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
         maximum_fan_speed = { value = 6000, on = 2026-10-06 }
     """
     changes = list(firing_changes(plant))
+    ask_for_firing(plant)
     if not changes:
         raise DoesNotApply("no firing setting was changed")
     dated = [(one.on, one.name) for one in changes if one.on is not None]

@@ -90,7 +90,9 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     (PROOF, "found", OLD, past(earlier("2026-03-01", {"heating_maximum_rate": 95}), earlier("2026-10-06", WAS))),
     (PROOF, "clear", OLD, past(earlier("2026-03-01", WAS), earlier("2026-10-06", WAS))),
     (PROOF, "not checked", OLD, past(earlier("2026-10-06", WAS))),
-    (PROOF, "clear", OLD, past(earlier("2026-03-01"), earlier("2026-04-01", WAS))),
+    (PROOF, "clear", OLD, past(earlier("2026-03-01"), earlier("2026-10-05", WAS))),
+    (PROOF, "not checked", OLD, past(earlier("2026-03-01"), earlier("2026-10-06", WAS))),
+    (PROOF, "not checked", OLD, past(earlier("2026-03-01"))),
     # put back to the default is a change as well
     (PROOF, "found", {**OLD, "settings.heating_maximum_rate": {"left": "default"}}, past(earlier("2026-03-01", WAS))),
     # another gas or another vent material
