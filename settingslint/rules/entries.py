@@ -7,7 +7,7 @@ from datetime import date
 from settingslint.model.profile import Entry
 from settingslint.model.treatment import same
 from settingslint.model.values import Value
-from settingslint.rules.base import DAMAGE, DANGER, WASTE, Severity
+from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.settings import FIRING, LIMITS, SAFETY_CAUTIONS, SETTINGS
 
@@ -41,6 +41,17 @@ def typed_entries(plant: Plant) -> list[tuple[str, Entry]]:
     entries = [(name, entry) for name, entry in plant.profile.settings.items() if entry.typed is not None]
     plant.touched.update(name for name, _ in entries)
     return entries
+
+
+def ask_for_firing(plant: Plant) -> None:
+    """Make sure that something of firing is recorded, before anybody says that nothing of it was changed.
+
+    Raises:
+        Missing: where the control has firing settings that somebody can set, and none of them is recorded.
+    """
+    own = [row.name for row in plant.control.rows.values() if row.name in FIRING and row.access != "factory"]
+    if own and not any(name in plant.profile.settings for name in own):
+        raise Missing(own[0], "no firing setting is recorded")
 
 
 def default_of(plant: Plant, name: str) -> Value | None:

@@ -29,6 +29,7 @@ from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant
 METRIC: Final[dict[str, Any]] = {"metric": True}
 PROOF: Final = "firing-change-without-combustion-proof"
 NO_FIRING: Final = [f"settings.{name}" for name in FIRING]
+MAKERS: Final = {"settings.maximum_fan_speed": 6100}
 OLD: Final = {"combustion.high.on": "2026-10-05", "combustion.low.on": "2026-10-05"}
 WAS: Final = {"heating_maximum_rate": 90}
 PROPANE: Final = {"gas.fuel": "propane", "combustion.low.co2": 10.1}
@@ -68,8 +69,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # the newest change counts
     (PROOF, "found", {**typed("2026-10-07"), "settings.minimum_fan_speed": {"value": 1300, "on": "2026-10-01"}}, {}),
     (PROOF, "found", {**typed("2026-10-01"), "settings.minimum_fan_speed": {"value": 1300, "on": "2026-10-07"}}, {}),
-    (PROOF, "does not apply", {}, {"drop": NO_FIRING}),
-    (PROOF, "does not apply", {"settings.maximum_fan_speed": 6100}, {"drop": NO_FIRING}),
+    (PROOF, "not checked", {}, {"drop": NO_FIRING}),
+    (PROOF, "does not apply", MAKERS, {"drop": NO_FIRING}),
     # a default that nobody changed is no change, whatever the readings
     (PROOF, "does not apply", {"settings.maximum_fan_speed": {"left": "default"}}, {"drop": [*NO_FIRING, "combustion"]}),
     # no date and no history: a reading of the visit's day proves it, an older one leaves it open, none at all does not
@@ -96,10 +97,10 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # put back to the default is a change as well
     (PROOF, "found", {**OLD, "settings.heating_maximum_rate": {"left": "default"}}, past(earlier("2026-03-01", WAS))),
     # another gas or another vent material
-    (PROOF, "found", OLD, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))}),
-    (PROOF, "found", OLD, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"vent.material": "pvc"}))}),
-    (PROOF, "does not apply", OLD, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "natural gas"}))}),
-    (PROOF, "clear", {}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))}),
+    (PROOF, "found", {**OLD, **MAKERS}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))}),
+    (PROOF, "found", {**OLD, **MAKERS}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"vent.material": "pvc"}))}),
+    (PROOF, "does not apply", {**OLD, **MAKERS}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "natural gas"}))}),
+    (PROOF, "clear", MAKERS, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))}),
     ("combustion-reading-missing-or-old", "clear", {"combustion.low.on": "2025-10-21"}, {}),
     ("combustion-reading-missing-or-old", "found", {"combustion.low.on": "2025-10-20"}, {}),
     ("combustion-reading-missing-or-old", "found", {"combustion.high.on": "2025-10-20"}, {}),
@@ -224,7 +225,9 @@ def test_which_change_is_named_and_what_it_lacks() -> None:
     undated = finding(PROOF, drop=["combustion"])
     assert undated.at == "heating_maximum_rate"
     assert "is not as the control came" in undated.message
-    gas = finding(PROOF, OLD, drop=NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"})))
+    gas = finding(
+        PROOF, {**OLD, **MAKERS}, drop=NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))
+    )
     assert gas.at == "gas.fuel"
     assert "on 2026-10-06" in gas.message
 
