@@ -95,8 +95,7 @@ def exceeded(temperatures: Sequence[float], percent: float) -> Celsius:
     >>> exceeded([0.0, 10.0, 20.0, 30.0], 90.0)
     3.0
     """
-    if not temperatures:
-        raise OutOfRange("temperatures", 0, 1, math.inf)
+    within("number of temperatures", len(temperatures), 1, math.inf)
     ranks = sorted(temperatures)
     position = (len(ranks) - 1) * (100.0 - within("percent", percent, 0.0, 100.0)) / 100.0
     low = math.floor(position)

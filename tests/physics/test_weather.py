@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,6 +31,7 @@ from settingslint.physics.weather import (
     summary,
 )
 from settingslint.units import Celsius, Kelvin
+from tests.physics.kit import refuses
 
 DATA = Path(pvlib.__file__).parent / "data"
 GREENSBORO = "723170TYA.CSV"
@@ -120,10 +122,8 @@ class TestNumbers:
         assert exceeded([3.0, 1.0], 0.0) == 3.0
 
     def test_nothing_and_parts_of_days_are_refused(self) -> None:
-        with pytest.raises(OutOfRange, match="temperatures"):
-            summary("x", [])
-        with pytest.raises(OutOfRange, match="hours of the last day = 23"):
-            degree_days_of_daily_means([1.0] * 47)
+        refuses("number of temperatures", lambda: summary("x", []), 0, between=(1, math.inf))
+        refuses("hours of the last day", lambda: degree_days_of_daily_means([1.0] * 47), 23, between=(24, 24))
 
 
 FLAT = Line(None, Celsius(50.0))
@@ -147,6 +147,10 @@ class TestHoursOfALine:
     def test_the_worst_may_be_in_mild_weather(self) -> None:
         found = hours_short(YEAR, FLAT, lambda o: Celsius(52.0 + o), Celsius(0.5))
         assert (found.worst, found.where, found.hours) == (2.5, 0.5, 100)
+        # 0.25, 2.75 and 5.25 K
+        found = hours_short(YEAR, FLAT, lambda o: Celsius(55.0 + o / 2), Celsius(0.5))
+        assert (found.worst, found.where, found.hours) == (5.25, 0.5, 111)
+        assert hours_short(YEAR, FLAT, lambda o: Celsius(60.0), Celsius(0.5)).where == -9.5
 
     def test_no_hour_counts_above_the_warmest_or_in_shutdown(self) -> None:
         always_short = Line(None, Celsius(20.0), shutdown=Celsius(-4.5))
@@ -159,6 +163,7 @@ class TestHoursOfALine:
         # supply 69, 64, 59, (50): return 59, 54, 49
         assert hours_condensing(YEAR, line, lambda o: 10.0, Celsius(54.0), Celsius(15.0)) == 100
         assert hours_condensing(YEAR, line, lambda o: 10.0, Celsius(54.01), Celsius(15.0)) == 107
+        assert hours_condensing(YEAR, line, lambda o: 10.0, Celsius(54.01), Celsius(0.5)) == 107
         assert hours_condensing(YEAR, line, lambda o: 10.0, Celsius(54.01), Celsius(0.4)) == 7
         assert hours_condensing(YEAR, line, lambda o: 10.0, Celsius(54.01), Celsius(25.0)) == 1107
         stopped = Line(line.style, line.setpoint, shutdown=Celsius(0.0))
@@ -172,6 +177,7 @@ class TestHoursOfALine:
         assert hours_below_low_fire(YEAR, load, 7_500.0) == 100
         assert hours_below_low_fire(YEAR, load, 7_500.1) == 107
         assert hours_below_low_fire(YEAR, load, 20_000.0) == 111
+        assert hours_below_low_fire(YEAR, lambda o: 0.5, 1.0) == 1111
 
     def test_hours_from_bins_are_near_those_of_the_hours_themselves(self) -> None:
         # half a bin moves the edge; at most the hours of one bin can be on the wrong side (331 h in the fullest here)
