@@ -123,6 +123,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # all at its default and nothing else recorded: nothing was changed
     ("role-not-entitled", "clear", {"visit.role": "caretaker", "settings": {"maximum_fan_speed": 6100}}, {}),
     ("role-not-entitled", "not checked", {"visit.role": "caretaker", "settings": {"maximum_fan_speed": 6000}}, {}),
+    # nothing of firing recorded at all
+    ("role-not-entitled", "not checked", {"visit.role": "caretaker", "settings": {"heating_setpoint": 164}}, past()),
     ("role-not-entitled", "not checked", {}, {"drop": ["visit.role"]}),
     ("role-not-entitled", "not checked", {}, NO_VISIT),
     ("reading-marked-left-without-visit", "clear", point(read_back=164, on=DAY), {}),
@@ -162,6 +164,10 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("provisional-before-first-firing", "clear", {"plant.first_fired": False}, {}),
     ("provisional-before-first-firing", "not checked", {}, {**AT_MOST, "drop": ["plant.first_fired"]}),
     ("provisional-before-first-firing", "clear", {"settings.maximum_fan_speed": 4000}, {**AT_MOST, "drop": ["plant.first_fired"]}),
+    ("provisional-before-first-firing", "not checked", {"plant.first_fired": False}, {**AT_MOST, "drop": ["settings.maximum_fan_speed"]}),
+    ("provisional-before-first-firing", "clear", {}, {**AT_MOST, "drop": ["settings.maximum_fan_speed"]}),
+    ("provisional-before-first-firing", "not checked", {"plant.first_fired": False}, {"drop_control": ["setting.pump_overrun.treatments"]}),
+    ("provisional-before-first-firing", "clear", {}, {"drop_control": ["setting.pump_overrun.treatments"]}),
     # 9 of 10, 10 of 11
     ("all-at-defaults", "clear", defaults(9, 1), {}),
     ("all-at-defaults", "found", defaults(10, 1), {}),
