@@ -52,5 +52,18 @@ def app(commands: Sequence[str] | None = None) -> typer.Typer:
     return application
 
 
-COMMANDS = ("check", "effect", "notes", "timeline", "visit", "sheet", "explain", "work_out", "report", "begin", "take_in")
+COMMANDS = (
+    "check",
+    "effect",
+    "notes",
+    "timeline",
+    "visit",
+    "sheet",
+    "explain",
+    "work_out",
+    "report",
+    "begin",
+    "take_in",
+    "take_out",
+)
 """The modules of this package that register a command, in the order of the help."""

@@ -11,29 +11,13 @@ from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
 from settingslint.portfolio import Report
+from settingslint.sheets.cells import inert as inert
 from settingslint.units import System, unit_name
 
 COLUMNS: Final = (
     "site", "boiler", "rule", "severity", "certainty", "setting", "value", "unit", "effective", "expected", "needs",
     "since", "commit", "owner", "due", "waiver",
 )  # fmt: skip
-_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
-
-
-def inert(cell: object) -> str:
-    """Return a cell that no spreadsheet takes for a formula.
-
-    >>> inert("=1+1"), inert(-4), inert(None)
-    ("'=1+1", '-4', '')
-    """
-    if cell is None:
-        return ""
-    if isinstance(cell, bool):
-        return "on" if cell else "off"
-    if isinstance(cell, int | float):
-        return str(cell)
-    text = str(cell).encode("utf-8", "replace").decode("utf-8")
-    return f"'{text}" if text.startswith(_FORMULA) else text
 
 
 def _cell(value: Value | None, name: str, system: System) -> object:
@@ -51,7 +35,7 @@ def _unit(name: str, system: System) -> str:
 
 
 def _rows(result: Result) -> list[dict[str, object]]:
-    system = result.summary.system
+    system, changed = result.summary.system, result.summary.changed
     rows: list[dict[str, object]] = []
     spoken = set()
     for finding in result.findings:
@@ -64,14 +48,15 @@ def _rows(result: Result) -> list[dict[str, object]]:
                 "setting": finding.at, "value": _cell(finding.typed, finding.at, system),
                 "unit": _unit(finding.at, system), "effective": _cell(finding.effective, finding.at, system),
                 "expected": _cell(expected, finding.at, system), "owner": accepted.get("by"),
-                "due": accepted.get("until"), "waiver": accepted.get("because"),
+                "due": accepted.get("until"), "waiver": accepted.get("because"), "since": changed.get(finding.at),
             }
         )  # fmt: skip
     rows += [
         {"rule": lack.rule, "severity": "not checked", "needs": " ".join(lack.needs)} for lack in result.not_checked
     ]
     rows += [
-        {"setting": name, "unit": _unit(name, system), "effective": _cell(value, name, system)}
+        {"setting": name, "unit": _unit(name, system), "effective": _cell(value, name, system),
+         "since": changed.get(name)}
         for name, value in result.summary.settings.items()
         if name not in spoken
     ]

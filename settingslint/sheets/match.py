@@ -19,6 +19,7 @@ PLANT: Final = {
     "plant.size": ("size", "boiler size"),
     "plant.serial": ("serial", "serial number", "serial no", "s n"),
     "plant.group": ("group", "cascade group"),
+    "plant.revision": ("revision", "control revision", "firmware"),
     "plant.first_fired": ("first fired", "commissioned on", "first firing"),
 }
 OTHER_NAMES: Final = {
@@ -45,6 +46,10 @@ OTHER_NAMES: Final = {
     "hot_water.kind": ("hot water", "hot water type"),
     "hot_water.mixing_valve": ("mixing valve", "tempering valve", "thermostatic mixing valve"),
     "boiler.condensing": ("condensing",),
+    "emitter.kind": ("emitter", "emitters", "kind of emitter", "radiator type", "heat emitters"),
+    "emitter.design_supply": ("design supply", "design flow", "design supply temperature", "design flow temperature"),
+    "emitter.design_return": ("design return", "design return temperature"),
+    "emitter.maximum_supply": ("hottest supply of the emitter", "floor limit"),
     "visit.on": ("visited", "visit date", "last visit", "date"),
     "visit.by": ("technician", "engineer", "by"),
 }  # fmt: skip
@@ -113,8 +118,8 @@ def system_of(unit: str, kind: Kind) -> System | None:
 def _known() -> dict[str, str]:
     names: dict[str, str] = {}
     for target, fact in FACTS.items():
+        names.setdefault(normal(target), target)
         if not target.startswith("emitter."):
-            names.setdefault(normal(target), target)
             names.setdefault(normal(fact.title), target)
     for name, setting in SETTINGS.items():
         names[normal(name)] = name

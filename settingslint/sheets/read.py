@@ -12,6 +12,7 @@ from typing import Final, Literal
 
 from settingslint.model.source import read_bytes
 from settingslint.model.values import Problem, Unreadable
+from settingslint.sheets.cells import live
 
 Decimal = Literal["point", "comma"]
 MOST_COLUMNS: Final = 500
@@ -53,7 +54,7 @@ def table_of(content: bytes, name: str) -> Table:
         lines: list[tuple[int, list[str]]] = []
         start = 1
         for row in reader:
-            lines.append((start, [cell.strip() for cell in row]))
+            lines.append((start, [live(cell.strip()) for cell in row]))
             start = reader.line_num + 1
     except csv.Error as error:
         raise Unreadable([Problem(name, start, 1, f"not a table: {error}")]) from None

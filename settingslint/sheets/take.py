@@ -7,9 +7,9 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from settingslint.model.profile import profile_from
+from settingslint.model.profile import LEFT, profile_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, Unreadable
@@ -19,9 +19,12 @@ from settingslint.units import Kind, System, from_si, to_si
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
+if TYPE_CHECKING:
+    from tomlkit.items import Table as TomlTable
+
 YES: Final = frozenset({"yes", "y", "true", "on", "x", "1", "ja", "oui", "si"})
 NO: Final = frozenset({"no", "n", "false", "off", "0", "nein", "non", "none"})
-NOTHING: Final = frozenset({"", "-", "--", "n/a", "na", "?", "unknown", "tbc"})
+NOTHING: Final = frozenset({"-", "--", "n/a", "na", "?", "unknown", "tbc"})
 
 
 @dataclass(slots=True)
@@ -122,7 +125,10 @@ class _Row:
         """Return a profile's data, or None for a row that is wrong."""
         tables: dict[str, Any] = {"format": 1, "units": self.system, "plant": {}, "settings": {}}
         for index, (column, cell) in enumerate(zip(self.taken.columns, row, strict=True)):
-            if column.target is None or cell.casefold() in NOTHING:
+            if column.target is None or not cell:
+                continue
+            if cell.casefold() in NOTHING:
+                self.taken.left.append(f"line {self.line}, {column.header}: {cell!r} says nothing")
                 continue
             try:
                 value, guessed = cell_value(column.target, cell, column.unit, self.system, self.style)
@@ -138,8 +144,10 @@ class _Row:
                 if table == "visit":
                     tables.setdefault(table, {})[name] = value
                     continue
-                origin = "guessed" if guessed else self.source
-                tables.setdefault(table, {})[name] = {"value": value, "from": origin}
+                place = tables.setdefault("emitter", [{}])[0] if table == "emitter" else tables
+                for part in (table, *name.split(".")[:-1]) if table != "emitter" else ():
+                    place = place.setdefault(part, {})
+                place[name.split(".")[-1]] = {"value": value, "from": "guessed" if guessed else self.source}
             if guessed:
                 self.taken.guessed.append(f"line {self.line}, {column.header}: {cell}")
         if control is not None:
@@ -164,6 +172,10 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
         ValueError: where the cell does not hold such a value.
     """
     kind = _kind(target)
+    if target in SETTINGS and cell.casefold() in LEFT:
+        return {"left": cell.casefold()}, False
+    if target == "plant.first_fired" and cell.casefold() in NO:
+        return False, False
     if kind is Kind.FLAG:
         word = cell.casefold()
         if word not in YES and word not in NO:
@@ -238,7 +250,6 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -
 def profile_text(data: Mapping[str, Any]) -> str:
     """Return a profile as TOML text, facts with a source as inline tables."""
     import tomlkit
-    from tomlkit.items import Table as TomlTable
 
     document = tomlkit.document()
     document.add(tomlkit.comment(":schema ../../schemas/profile.schema.json"))
@@ -246,13 +257,28 @@ def profile_text(data: Mapping[str, Any]) -> str:
     document["units"] = data["units"]
     order = ["plant", *(name for name in data if name not in ("format", "units", "plant", "settings", "visit"))]
     for name in [*order, "settings", *(["visit"] if "visit" in data else [])]:
-        table: TomlTable = tomlkit.table()
-        for key, value in data[name].items():
-            if isinstance(value, Mapping):
-                inline = tomlkit.inline_table()
-                inline.update(value)
-                table[key] = inline
-            else:
-                table[key] = value
-        document[name] = table
+        if isinstance(data[name], list):
+            tables = tomlkit.aot()
+            for one in data[name]:
+                tables.append(_table(one))
+            document[name] = tables
+        else:
+            document[name] = _table(data[name])
     return tomlkit.dumps(document).replace("# :schema", "#:schema", 1)
+
+
+def _table(values: Mapping[str, Any]) -> TomlTable:
+    """Return a table; a value with its source becomes a table in braces, any other one a table of its own."""
+    import tomlkit
+
+    table = tomlkit.table()
+    for key, value in values.items():
+        if not isinstance(value, Mapping):
+            table[key] = value
+        elif any(isinstance(one, Mapping) for one in value.values()):
+            table[key] = _table(value)
+        else:
+            inline = tomlkit.inline_table()
+            inline.update(value)
+            table[key] = inline
+    return table

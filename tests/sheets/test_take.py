@@ -51,7 +51,7 @@ def test_a_european_sheet_becomes_valid_profiles(tmp_path: Path) -> None:
     assert profile.facts["building.design_load"].value == 41_500.0
     assert profile.facts["building.design_load"].weak
     assert taken.guessed == ["line 2, Design load (kW): ~41,5"]
-    assert taken.left == ["column 'Colour': not known"]
+    assert taken.left == ["column 'Colour': not known", "line 3, Cylinder temperature: '?' says nothing"]
 
 
 def test_taking_in_twice_changes_nothing(tmp_path: Path) -> None:

@@ -1,0 +1,46 @@
+"""`settingslint take-out`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from settingslint.cli.common import CANNOT, day, fail, print_problems, write
+
+if TYPE_CHECKING:
+    from settingslint.units import System
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the application."""
+
+    @app.command(name="take-out")
+    def take_out(
+        folder: Annotated[Path, typer.Argument(help="Folder of the portfolio, or of a site.")] = Path(),
+        to: Annotated[Path | None, typer.Option(help="File, in place of the screen.")] = None,
+        units: Annotated[str, typer.Option(help="us or metric, for every number of the table.")] = "us",
+    ) -> None:
+        """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
+        from settingslint.model.values import Unreadable
+        from settingslint.portfolio import Reader, profile_files, root_of
+        from settingslint.sheets.give import table_text
+
+        if units not in ("us", "metric"):
+            fail("--units is us or metric")
+        if not folder.exists():
+            fail(f"{folder} does not exist")
+        system: System = "us" if units == "us" else "metric"
+        reader, profiles = Reader(root_of(folder), day(None)), []
+        for file in profile_files(folder):
+            try:
+                profiles.append(reader.profile(file))
+            except Unreadable as unread:
+                reader.problems += unread.problems
+        write(table_text(profiles, system), to)
+        several = [profile.path for profile in profiles if len(profile.emitters) > 1]
+        if several:
+            typer.echo(f"left: the emitters after the first, at {', '.join(several)}", err=True)
+        print_problems(reader.problems)
+        raise typer.Exit(CANNOT if reader.problems else 0)

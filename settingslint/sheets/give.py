@@ -1,0 +1,70 @@
+"""A portfolio as one table: a row for each boiler, a column for everything that can be recorded, always the same."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator
+from typing import Final
+
+from settingslint.model.profile import Entry, Fact, Profile
+from settingslint.model.values import NUMERIC, Value
+from settingslint.sheets.cells import inert
+from settingslint.units import Kind, System, from_si, unit_name
+from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.settings import SETTINGS
+
+PLANT: Final = ("site", "name", "control", "size", "serial", "revision", "group", "first_fired")
+"""What a row begins with, all of them of `[plant]`."""
+
+
+def columns(system: System) -> list[str]:
+    """Return the header: names with the unit of that system, in the order of the vocabulary; `take-in` knows them.
+
+    >>> [one for one in columns("us") if "tank_setpoint" in one or one.endswith("kind")][:2]
+    ['hot_water.kind', 'emitter.kind']
+    """
+    kinds = {name: row.kind for name, row in FACTS.items()} | {name: row.kind for name, row in SETTINGS.items()}
+    plant = [f"plant.{name}" for name in PLANT]
+    return [*plant, *(f"{name} [{unit}]" if (unit := unit_name(kinds[name], system)) else name for name in kinds)]
+
+
+def table_text(profiles: Iterable[Profile], system: System) -> str:
+    """Return profiles as CSV text with commas: what was typed, and the facts; guessed numbers with a ~ before them.
+
+    Of several emitters the first is given.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns(system))
+    for profile in profiles:
+        writer.writerow([inert(cell) for cell in _row(profile, system)])
+    return out.getvalue()
+
+
+def _row(profile: Profile, system: System) -> Iterator[object]:
+    for name in PLANT:
+        yield _cell(getattr(profile, name), Kind.TEXT, system)
+    first = {f"emitter.{name}": fact for name, fact in profile.emitters[0].items()} if profile.emitters else {}
+    facts: dict[str, Fact] = {**profile.facts, **first}
+    for name, row in FACTS.items():
+        fact = facts.get(name)
+        cell = _cell(fact.value, row.kind, system) if fact is not None else None
+        guessed = fact is not None and fact.source == "guessed" and row.kind in NUMERIC
+        yield f"~{cell}" if guessed else cell
+    for name, setting in SETTINGS.items():
+        entry = profile.settings.get(name)
+        yield _typed(entry, setting.kind, system) if entry is not None else None
+
+
+def _typed(entry: Entry, kind: Kind, system: System) -> object:
+    return entry.left if entry.typed is None else _cell(entry.typed, kind, system)
+
+
+def _cell(value: Value | None, kind: Kind, system: System) -> object:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if not isinstance(value, float | int):
+        return value
+    number = value if kind is Kind.FAN_SPEED or kind not in NUMERIC else round(from_si(value, kind, system), 4)
+    return int(number) if number == int(number) else number

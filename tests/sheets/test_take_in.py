@@ -1,0 +1,109 @@
+"""`take-in` at the command line: what is asked, what is written, what is said, and that twice is as once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from settingslint.cli import app
+
+SHEET = "Site;Boiler;Flow temp [°C];Cylinder temperature;Design load (kW);Colour\n"
+GOOD = SHEET + "Östra;One;62,5;60;~41,5;red\nVästra;One;70;n/a;1.038;blue\n"
+
+
+def run(folder: Path, content: str | bytes, *args: str) -> Result:
+    file = folder / "sheet.csv"
+    file.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+    return CliRunner().invoke(app(("take_in",)), ["take-in", str(file), "--into", str(folder / "into"), *args])
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    return {path.as_posix(): path.read_bytes() for path in sorted((folder / "into").rglob("*.toml"))}
+
+
+METRIC = ("--units", "metric", "--control", "ours")
+
+
+def test_what_was_taken_guessed_and_left_is_reported(tmp_path: Path) -> None:
+    result = run(tmp_path, GOOD, *METRIC)
+    assert result.exit_code == 0, result.output
+    for line in (
+        "taken: Flow temp [°C] as heating_setpoint",
+        "taken: Cylinder temperature as tank_setpoint",
+        "guessed: line 2, Design load (kW): ~41,5",
+        "left: column 'Colour': not known",
+        "left: line 3, Cylinder temperature: 'n/a' says nothing",
+        "2 profiles written, 0 already there",
+    ):
+        assert line in result.output, line
+    written = (tmp_path / "into/sites/vastra/one.toml").read_text(encoding="utf-8")
+    assert "tank_setpoint" not in written and "value = 1038" in written, "the comma was the decimal sign elsewhere"
+    assert 'from = "guessed"' in (tmp_path / "into/sites/ostra/one.toml").read_text(encoding="utf-8")
+
+
+def test_twice_is_as_once(tmp_path: Path) -> None:
+    run(tmp_path, GOOD, *METRIC)
+    before = everything(tmp_path)
+    again = run(tmp_path, GOOD, *METRIC)
+    assert again.exit_code == 0 and "0 profiles written, 2 already there" in again.output
+    assert everything(tmp_path) == before
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16"])
+def test_the_encodings_in_which_spreadsheets_are_saved(tmp_path: Path, encoding: str) -> None:
+    assert run(tmp_path, GOOD.encode(encoding), *METRIC).exit_code == 0
+    assert 'site = "Östra"' in (tmp_path / "into/sites/ostra/one.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
+def test_the_separators(tmp_path: Path, separator: str) -> None:
+    text = "site;boiler;heating set point;design load\nA;One;150;88000\n".replace(";", separator)
+    assert run(tmp_path, text, "--units", "us", "--control", "ours").exit_code == 0
+    assert "heating_setpoint = 150" in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+
+
+def test_thousands_marks_and_a_doubt_about_them(tmp_path: Path) -> None:
+    sure = 'site,boiler,design load,heating set point\nA,One,"88,000",150.5\n'
+    assert run(tmp_path, sure, "--units", "us", "--control", "ours").exit_code == 0
+    assert "value = 88000" in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+    doubt = 'site,boiler,design load\nB,One,"88,000"\n'
+    asked = run(tmp_path, doubt, "--units", "us", "--control", "ours")
+    assert asked.exit_code == 2 and "say --decimal point or comma" in asked.stderr
+    assert run(tmp_path, doubt, "--units", "us", "--control", "ours", "--decimal", "point").exit_code == 0
+
+
+def test_units_are_asked_for_and_never_guessed(tmp_path: Path) -> None:
+    result = run(tmp_path, GOOD, "--control", "ours")
+    assert result.exit_code == 2 and "say --units us or --units metric" in result.stderr
+    assert everything(tmp_path) == {}
+
+
+def test_a_wrong_row_writes_nothing_unless_told_to(tmp_path: Path) -> None:
+    bad = GOOD + "Södra;One;hot;60;41;red\n"
+    result = run(tmp_path, bad, *METRIC)
+    assert result.exit_code == 2 and everything(tmp_path) == {}
+    assert "sheet.csv:4:3:" in result.stderr and "nothing written" in result.output
+    result = run(tmp_path, bad, *METRIC, "--take-good")
+    assert result.exit_code == 2 and len(everything(tmp_path)) == 2
+
+
+def test_a_mapping_is_kept_and_used(tmp_path: Path) -> None:
+    odd = "site;boiler;heating setpiont\nA;One;60\n"
+    mapping = tmp_path / "map.toml"
+    first = run(tmp_path, odd, *METRIC, "--write-mapping", str(mapping))
+    assert "did it mean heating_setpoint? say so in a mapping file" in first.output
+    (tmp_path / "into/sites/a/one.toml").unlink()
+    assert run(tmp_path, odd, *METRIC, "--mapping", str(mapping)).exit_code == 0
+    assert "heating_setpoint = 60" in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+
+
+def test_emitters_and_what_was_left_at_default(tmp_path: Path) -> None:
+    text = (
+        "site,boiler,radiator type,design flow [F],design return [F],differential\nA,One,finned tube,180,160,default\n"
+    )
+    assert run(tmp_path, text, "--units", "us", "--control", "ours").exit_code == 0
+    written = (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+    assert "[[emitter]]" in written and "design_supply" in written
+    assert 'heating_differential = {left = "default"}' in written
