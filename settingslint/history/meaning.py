@@ -180,7 +180,8 @@ def _band(old: Plant, new: Plant) -> str:
 
 
 def _input(old: Plant, new: Plant) -> str:
-    low, high = zip(derived.inputs(old), derived.inputs(new), strict=True)
+    low = derived.low_input(old), derived.low_input(new)
+    high = derived.high_input(old), derived.high_input(new)
     return (
         f"input at low fire {_from_to(new, Kind.POWER, *low)}, at high fire {_from_to(new, Kind.POWER, *high)}, all"
         " about and unproved until it is measured"

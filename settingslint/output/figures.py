@@ -80,8 +80,8 @@ def figures(plant: Plant) -> list[Figure]:
         _figure("flue dew point", Kind.POINT, lambda: derived.dew_point(plant)),
         _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
         _figure("burner begins to cycle at", Kind.POINT, cycles_above),
-        _figure("input at low fire, about", Kind.POWER, lambda: derived.inputs(plant)[0]),
-        _figure("input at high fire, about", Kind.POWER, lambda: derived.inputs(plant)[1]),
+        _figure("input at low fire, about", Kind.POWER, lambda: derived.low_input(plant)),
+        _figure("input at high fire, about", Kind.POWER, lambda: derived.high_input(plant)),
         _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
         *_hours(plant),
     ]

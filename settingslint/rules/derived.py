@@ -341,28 +341,41 @@ def band(plant: Plant) -> Kelvin:
     return Kelvin(plant.difference("heating_differential") + overshoot(plant))
 
 
-def inputs(plant: Plant) -> tuple[float, float]:
-    """Return the input, W, at low and at high fire as the effective fan speeds set it ("about").
+def _input(plant: Plant, end: str) -> float:
+    """Return the input, W, at one end of the firing range as the effective fan speed sets it ("about").
 
-    Where the control file states no fan speeds for the size, the boiler's rated inputs.
+    Where the control has no such fan speed, or its file states none for the size, the boiler's rated input. A fan speed
+    that the control has and nobody knows is missing: the boiler need not fire as it is rated.
     """
     size = plant.control.sizes.get(plant.profile.size or "")
-    low_speed, high_speed = plant.known("minimum_fan_speed"), plant.known("maximum_fan_speed")
-    if size is not None and None not in (
-        size.fan_at_minimum, size.fan_at_maximum, size.input_minimum, size.input_maximum, low_speed, high_speed,
-    ):  # fmt: skip
-        low = (cast(float, size.fan_at_minimum), cast(float, size.input_minimum))
-        high = (cast(float, size.fan_at_maximum), cast(float, size.input_maximum))
-        try:
-            return input_at(cast(float, low_speed), low, high), input_at(cast(float, high_speed), low, high)
-        except OutOfRange as error:
-            raise Missing("maximum_fan_speed", f"outside the speeds that the control file states: {error}") from None
-    return plant.number("boiler.input_minimum"), plant.number("boiler.input_maximum")
+    name, rated = f"{end}_fan_speed", f"boiler.input_{end}"
+    if size is None:
+        return plant.number(rated)
+    points = (size.fan_at_minimum, size.input_minimum, size.fan_at_maximum, size.input_maximum)
+    fan_low, input_low, fan_high, input_high = points
+    if fan_low is None or input_low is None or fan_high is None or input_high is None:
+        return plant.number(rated)
+    try:
+        return input_at(plant.number(name), (fan_low, input_low), (fan_high, input_high))
+    except DoesNotApply:
+        return plant.number(rated)
+    except OutOfRange as error:
+        raise Missing(name, f"outside the speeds that the control file states: {error}") from None
+
+
+def low_input(plant: Plant) -> float:
+    """Return the input, W, at low fire as the effective fan speed sets it ("about")."""
+    return _input(plant, "minimum")
+
+
+def high_input(plant: Plant) -> float:
+    """Return the input, W, at high fire as the effective fan speed sets it ("about")."""
+    return _input(plant, "maximum")
 
 
 def minimum_output(plant: Plant) -> float:
     """Return the output, W, at low fire."""
-    return inputs(plant)[0] * plant.number("boiler.efficiency")
+    return low_input(plant) * plant.number("boiler.efficiency")
 
 
 def _rate(plant: Plant, name: str) -> float:
@@ -376,7 +389,7 @@ def _rate(plant: Plant, name: str) -> float:
 
 def heating_output(plant: Plant) -> float:
     """Return the output, W, at high fire while heating, with the heating rate limit."""
-    return inputs(plant)[1] * plant.number("boiler.efficiency") * _rate(plant, "heating_maximum_rate")
+    return high_input(plant) * plant.number("boiler.efficiency") * _rate(plant, "heating_maximum_rate")
 
 
 def hot_water_output(plant: Plant, *, heating_limit: bool = True) -> float:
@@ -386,7 +399,7 @@ def hot_water_output(plant: Plant, *, heating_limit: bool = True) -> float:
         plant: the plant.
         heating_limit: also with the heating rate limit, where the control applies it to hot water.
     """
-    output = inputs(plant)[1] * plant.number("boiler.efficiency") * _rate(plant, "hot_water_maximum_rate")
+    output = high_input(plant) * plant.number("boiler.efficiency") * _rate(plant, "hot_water_maximum_rate")
     if heating_limit and plant.control.notes.get("rate_limits_hot_water") is True:
         output = min(output, heating_output(plant))
     coil = None if plant.known("hot_water.kind") == "plate" else plant.known("hot_water.coil_output")

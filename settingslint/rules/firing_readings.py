@@ -22,7 +22,7 @@ from settingslint.rules.base import (
     rule,
     watts_of,
 )
-from settingslint.rules.derived import inputs
+from settingslint.rules.derived import high_input
 from settingslint.rules.firing_record import CAUTION, ENDS
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind, kelvin
@@ -238,7 +238,7 @@ def clocked_input_off(plant: Plant) -> Drafts:
         [gas]
         clocked_input = 112100
     """
-    clocked, set_ = plant.number("gas.clocked_input"), inputs(plant)[1]
+    clocked, set_ = plant.number("gas.clocked_input"), high_input(plant)
     if set_ <= 0:
         raise Missing("boiler.input_maximum")
     off = clocked / set_ - 1

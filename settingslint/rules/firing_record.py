@@ -108,8 +108,8 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
         maximum_fan_speed = { value = 6000, on = 2026-10-06 }
     """
     changes = list(firing_changes(plant))
-    ask_for_firing(plant)
     if not changes:
+        ask_for_firing(plant)
         raise DoesNotApply("no firing setting was changed")
     dated = [(one.on, one.name) for one in changes if one.on is not None]
     undated = [one for one in changes if one.on is None]

@@ -19,6 +19,7 @@ from settingslint.rules.base import (
     rule,
 )
 from settingslint.rules.entries import (
+    ask_for_firing,
     cautions_of,
     changed_at_visit,
     default_of,
@@ -201,6 +202,7 @@ def role_not_entitled(plant: Plant) -> Drafts:
     role, visited = plant.word("visit.role"), plant.day("visit.on")
     if role in ENTITLED:
         return
+    ask_for_firing(plant)
     open_ = []
     for name, entry in typed_entries(plant):
         if not licensed(name):
