@@ -160,13 +160,12 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
     looked = False
     for name in RATES:
         row, effect = plant.row(name), plant.effects.get(name)
+        plant.touched.add(name)
         if row is None or effect is None:
             continue
         if row.treatments is None:
-            plant.touched.add(name)
             yield Missing(name, f"the control file does not say what this control makes of {title_of(name)}")
         elif any(one.does == "ignore" for one in row.treatments):
-            plant.touched.add(name)
             looked = True
             if effect.band is not None and effect.typed is not None:
                 low, high = effect.band

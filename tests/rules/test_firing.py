@@ -11,10 +11,12 @@ from typing import Any, Final
 
 import pytest
 
+from settingslint.audit import audit, run
 from settingslint.rules.base import Certainty, Severity
+from settingslint.rules.firing import RATES
 from settingslint.rules.plant import Context
 from settingslint.units import celsius
-from tests.rules.kit import AS_OF, Answer, ask, finding
+from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
 FULL: Final = {"settings.heating_maximum_rate": 100}
@@ -94,6 +96,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("derate-in-ignored-band", "not checked", {}, {"drop_control": ["setting.hot_water_maximum_rate.treatments"]}),
     ("derate-in-ignored-band", "does not apply", {"settings.heating_maximum_rate": 95}, {}),
     ("derate-in-ignored-band", "does not apply", {}, without("heating_maximum_rate")),
+    ("derate-in-ignored-band", "does not apply", {}, {"drop_control": ["setting.heating_maximum_rate"]}),
     ("low-fire-raised", "found", {"settings.minimum_fan_speed": 1301}, {}),
     ("low-fire-raised", "clear", {"settings.minimum_fan_speed": 1300}, {}),
     ("low-fire-raised", "clear", {"settings.minimum_fan_speed": 1299}, {}),
@@ -268,6 +271,19 @@ def test_what_an_ignored_band_becomes_is_said_or_said_to_be_unknown() -> None:
     assert "95 % of input lies in the band from 91 % of input to 99 % of input" in told.message
     assert told.message.endswith("it runs at 100 % of input")
     assert finding("derate-in-ignored-band", changes, **OPEN_BAND).message.endswith("what it runs at is not known")
+
+
+def test_why_a_band_could_not_be_looked_at() -> None:
+    rule = "derate-in-ignored-band"
+
+    def why(changes: dict[str, Any], **more: Any) -> str:
+        return audit(make_plant(changes, **more), [rule_named(rule)]).not_checked[0].why
+
+    assert "could not be reached" in why({"settings.heating_maximum_rate": {"left": "not reachable"}}, **BAND)
+    assert "does not say" in why({}, drop_control=["setting.hot_water_maximum_rate.treatments"])
+    # what is not in the band does not hide what is, and a remedy that moves one of them looks again
+    plant = make_plant({"settings.heating_maximum_rate": 95}, **BAND)
+    assert set(RATES) <= run(rule_named(rule), plant).touched
 
 
 @pytest.mark.parametrize(
