@@ -89,14 +89,16 @@ def test_the_past_follows_a_moved_profile(tmp_path: Path) -> None:
 
 def test_a_visit_is_a_state_that_was_found_and_one_that_was_left(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
-    work.profile(changes={"settings.heating_setpoint": 150})
+    work.profile(changes={"visit.on": "2025-12-30"})
+    work.commit("autumn service")
+    work.profile(changes={"settings.heating_setpoint": 150, "visit.on": "2025-12-30"})
     work.commit("found\n\nVisit-Date: 2026-11-02\nVisit-Step: as found")
     work.profile(changes={"visit.on": "2026-11-02"})
     work.commit("left\n\nVisit-Date: 2026-11-02\nVisit-Step: as left")
     found = past(work)
     assert found is not None
-    assert [state.kind for state in found.states] == ["as left", "as found"]
-    assert found.states[0].on == date(2026, 10, 6), "the date of its visit, not of its commit"
+    assert [state.kind for state in found.states] == ["as left", "as left", "as found"]
+    assert found.states[1].on == date(2025, 12, 30), "the date of its visit, not of its commit"
     report = Estate(work.folder, AS_OF).check()
     assert "as-found-differs" in [finding.rule for result in report.results for finding in result.findings]
 
