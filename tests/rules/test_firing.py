@@ -51,6 +51,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("heating-rate-unlimited-on-oversized-boiler", "clear", {"settings.heating_maximum_rate": 99.9, "building.design_load": 20000}, {}),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 20000}, {}),
     ("heating-rate-unlimited-on-oversized-boiler", "clear", {**FULL, "building.design_load": 0}, {}),
+    ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 1}, {}),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 15.90}, METRIC),
     ("heating-rate-unlimited-on-oversized-boiler", "clear", {**FULL, "building.design_load": 15.91}, METRIC),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 72000}, {"context": Context(AS_OF, {"oversized": 1.5})}),
@@ -327,6 +328,11 @@ def test_how_many_times_the_load() -> None:
 )
 def test_where_the_order_of_fan_speeds_breaks(changes: dict[str, Any], at: str) -> None:
     assert finding("fan-speed-order-broken", changes).at == at
+
+
+def test_all_three_fan_speeds_are_told() -> None:
+    one = finding("fan-speed-order-broken", {"settings.ignition_fan_speed": 1299})
+    assert one.message == "minimum 1,300 rpm, ignition 1,299 rpm, maximum 6,100 rpm: out of order"
 
 
 def test_manual_fire_that_nothing_ends_is_damage() -> None:
