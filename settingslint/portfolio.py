@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import difflib
 import os
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from functools import partial
+from functools import cache, partial
 from pathlib import Path, PurePath
 from typing import Final, Protocol
 
@@ -302,19 +303,16 @@ def _unknown(what: str, name: str, known: Iterable[str]) -> str:
 
 def unlocks(results: Iterable[Result]) -> list[tuple[str, int, int]]:
     """Return what is missing, as (name, checks it holds up, plants), those that unlock most first."""
-    checks: dict[str, int] = {}
-    plants: dict[str, set[str]] = {}
+    checks: Counter[str] = Counter()
+    plants: Counter[str] = Counter()
     for result in results:
-        for lack in result.not_checked:
-            for name in lack.needs:
-                plain = _without_index(name)
-                checks[plain] = checks.get(plain, 0) + 1
-                plants.setdefault(plain, set()).add(result.path)
-    return sorted(
-        ((name, count, len(plants[name])) for name, count in checks.items()), key=lambda item: (-item[1], item[0])
-    )
+        names = [_without_index(name) for lack in result.not_checked for name in lack.needs]
+        checks.update(names)
+        plants.update(set(names))
+    return sorted(((name, count, plants[name]) for name, count in checks.items()), key=lambda item: (-item[1], item[0]))
 
 
+@cache
 def _without_index(name: str) -> str:
     head, bracket, rest = name.partition("[")
     return head + rest.partition("]")[2] if bracket else name

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ def main() -> None:
         print(f"settingslint {__version__}")
         return
     named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
+    gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
     try:
         app((named,) if named in COMMANDS else COMMANDS)()
     except Exception:  # a fault of this program: never mistaken for findings

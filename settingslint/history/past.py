@@ -124,7 +124,7 @@ class Looker:
 
         if self._opened is not None:
             return self._opened
-        if self._none or _git_folder(self._root) is None:
+        if self._none or not self.id:
             raise NoHistory("no repository")  # without the cost of importing what reads one
         self._none = True
         try:

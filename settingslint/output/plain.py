@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-import textwrap
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 _HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
@@ -40,12 +40,32 @@ def json_text(data: object) -> str:
     return _SURROGATE.sub(lambda match: rf"\\u{ord(match[0]):04x}", text) + "\n"
 
 
+@lru_cache(maxsize=20_000)
 def wrapped(text: str, width: int, indent: str, hang: str = "  ") -> str:
-    """Return text filled to a width, every line indented and the later ones hanging."""
-    return textwrap.fill(
-        plain(text), width=width, initial_indent=indent, subsequent_indent=indent + hang, break_long_words=False,
-        break_on_hyphens=False,
-    )  # fmt: skip
+    """Return text filled to a width, every line indented and the later ones hanging; a longer word stands alone.
+
+    Cautions, sources and ways out come again and again, so what was filled is remembered.
+
+    >>> wrapped("caution: hot water", 12, "  ")
+    '  caution:\\n    hot\\n    water'
+    """
+    lines: list[str] = []
+    line, room = indent, width - len(indent)
+    empty = True
+    for word in plain(text).split(" "):
+        if not word:
+            continue
+        if empty:
+            line += word
+        elif len(word) < room:
+            line += " " + word
+            room -= 1
+        else:
+            lines.append(line)
+            line, room = indent + hang + word, width - len(indent) - len(hang)
+        room -= len(word)
+        empty = False
+    return "\n".join([*lines, line]) if not empty else ""
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:

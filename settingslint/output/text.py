@@ -10,7 +10,7 @@ from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import totals
 from settingslint.output.plain import plain, plural, wrapped
-from settingslint.portfolio import Report, unlocks
+from settingslint.portfolio import Report
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -112,10 +112,10 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     )
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
-    facts = unlocks(report.results)
+    facts = counts["unlocks"]
     if facts:
         yield "What would unlock most checks:"
-        for name, checks, where in facts[:MOST_UNLOCKS]:
+        for name, checks, where in (fact.values() for fact in facts[:MOST_UNLOCKS]):
             yield wrapped(
                 f"{title_of(name)} ({name}): unlocks {plural(checks, 'check')} at {plural(where, 'plant')}",
                 look.width, "    ",

@@ -94,13 +94,21 @@ def _numbers(plant: Plant) -> Iterator[Number]:
         certain = not wide[0] - TOLERANCE <= typed <= wide[1] + TOLERANCE
         yield Number(name, row.kind, typed, from_si(typed, row.kind, plant.system), low, high, certain)
     for name, value in plant.recorded_facts.items():
-        head, _, rest = name.partition("[")
-        bounds = FACT_RANGES.get(head + rest.partition("]")[2])
-        if bounds is None or not isinstance(value, float):
-            continue
-        kind = fact_row(name).kind
-        low, high = (_si(bound, kind) for bound in bounds)
-        yield Number(name, kind, value, from_si(value, kind, plant.system), low, high, True)
+        bounds = _of_fact(name)
+        if bounds is not None and isinstance(value, float):
+            kind, low, high = bounds
+            yield Number(name, kind, value, from_si(value, kind, plant.system), low, high, True)
+
+
+@cache
+def _of_fact(name: str) -> tuple[Kind, float, float] | None:
+    """Return the kind of a fact and the range in which it is plausible, SI, or None where it has none."""
+    head, _, rest = name.partition("[")
+    bounds = FACT_RANGES.get(head + rest.partition("]")[2])
+    if bounds is None:
+        return None
+    kind = fact_row(name).kind
+    return kind, _si(bounds[0], kind), _si(bounds[1], kind)
 
 
 def severity_of(name: str) -> Severity:

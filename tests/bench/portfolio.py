@@ -12,9 +12,10 @@ import random
 from pathlib import Path
 from typing import Any, Final
 
-from tests.rules.kit import control_data, profile_data
+from tests.rules.kit import Style, control_data, profile_data
 
 SOURCES: Final = ("plate", "drawing", "owner said", "measured", "calculated")
+CONTROLS: Final[dict[str, Style]] = {"kit": "one number", "kit-b": "two points", "kit-c": "slope and shift"}
 PEOPLE: Final = ("R. Holm", "A. Sato", "M. Okoro", "J. Lind")
 OFTEN_UNKNOWN: Final = (
     "building.cooldown_time_constant", "building.setback_warm_up", "water.system_volume", "vent.equivalent_length",
@@ -72,18 +73,29 @@ def text_of(data: dict[str, Any]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def profile(number: int, chance: random.Random) -> dict[str, Any]:
+def profile(number: int, control: str, chance: random.Random) -> dict[str, Any]:
     """Return one profile."""
-    data = profile_data()
-    load = chance.choice([60, 75, 88, 94, 105]) * 1000
+    data = profile_data(CONTROLS[control])
+    load = chance.randrange(50_000, 106_000, 500)
     data["plant"].update(
         name=f"Boiler {number % 10 + 1}", site=f"Site {number // 10:05d}", serial=f"K-{number:06d}",
         first_fired=f"20{chance.randint(15, 25)}-{chance.randint(1, 12):02d}-{chance.randint(1, 28):02d}",
     )  # fmt: skip
+    data["plant"]["control"] = control
     data["building"]["design_load"] = data["emitter"][0]["load"] = load
-    data["site"].update(design_outdoor=chance.choice([-4, 0, 4, 9, 14]), elevation=chance.choice([200, 600, 1100]))
+    data["building"].update(indoor_design=chance.choice([68, 70, 72]), balance_point=chance.choice([60, 61, 62, 63]))
+    supply, drop = chance.randint(148, 162), chance.choice([18, 20, 22])
+    data["emitter"][0].update(
+        design_supply=supply, design_return=supply - drop, oversize=chance.choice([1.0, 1.0, 1.1, 1.15, 1.2, 1.3])
+    )
+    place = random.Random(number // 10)  # the same for all boilers of a site
+    outdoor = place.choice([-4, 0, 4, 9, 14])
+    data["site"].update(design_outdoor=outdoor, coldest=outdoor - 12, elevation=place.randrange(100, 1500, 50))
     data["settings"]["elevation_setting"] = data["site"]["elevation"]
     data["boiler"]["serial_on_plate"] = data["plant"]["serial"]
+    data["boiler"].update(
+        input_maximum=chance.randrange(112_000, 124_000, 1000), efficiency=chance.choice([0.9, 0.91, 0.92, 0.93])
+    )
     data["counters"].update(starts=chance.randint(900, 9000), burner_hours=chance.randint(400, 3000))
     visit = f"2026-{chance.randint(2, 10):02d}-{chance.randint(1, 28):02d}"
     data["visit"].update(on=visit, by=chance.choice(PEOPLE), work_order=f"W-{number}")
@@ -93,7 +105,8 @@ def profile(number: int, chance: random.Random) -> dict[str, Any]:
         table, _, key = name.partition(".")
         data[table].pop(key, None)
     for name in chance.sample(sorted(TYPED), chance.randint(3, 9)):
-        data["settings"][name] = chance.choice(TYPED[name])
+        if name in data["settings"]:  # no line in another style than the control's
+            data["settings"][name] = chance.choice(TYPED[name])
     for table in ("building", "site", "boiler", "hot_water", "water"):
         for key in chance.sample(sorted(data[table]), 3):
             data[table][key] = {"value": data[table][key], "from": chance.choice(SOURCES), "on": "2024-08-12"}
@@ -102,7 +115,7 @@ def profile(number: int, chance: random.Random) -> dict[str, Any]:
         data["settings"][name] = {"value": value, "read_back": value}
     for name in chance.sample(sorted(data["settings"]), 3):
         data["settings"].pop(name)
-    if chance.random() < 0.1:
+    if data["settings"].get("keep_warm", "off") != "off" and chance.random() < 0.5:
         data["accepted"] = [
             {
                 "rule": "keep-warm-with-tank",
@@ -119,16 +132,15 @@ def make(folder: Path, count: int, seed: int = 1) -> list[Path]:
     chance = random.Random(seed)
     (folder / "controls").mkdir(parents=True)
     (folder / "portfolio.toml").write_text('format = 1\nname = "A large estate"\nunits = "us"\n', encoding="utf-8")
-    for name in ("kit", "kit-b", "kit-c"):
-        control = copy.deepcopy(control_data())
+    for name, style in CONTROLS.items():
+        control = copy.deepcopy(control_data(style))
         control["control"]["name"] = name
         (folder / "controls" / f"{name}.toml").write_text(text_of(control), encoding="utf-8")
     files = []
     for number in range(count):
         file = folder / "sites" / f"site-{number // 10:05d}" / f"boiler-{number % 10 + 1:02d}.toml"
         file.parent.mkdir(parents=True, exist_ok=True)
-        data = profile(number, chance)
-        data["plant"]["control"] = chance.choice(["kit", "kit", "kit-b", "kit-c"])
+        data = profile(number, chance.choice(["kit", "kit", "kit-b", "kit-c"]), chance)
         file.write_text(text_of(data), encoding="utf-8")
         files.append(file)
     return sorted(files)
