@@ -40,7 +40,7 @@ with SETTINGSLINT_VISIT_STEP set to "as found" or "as left"; one that fails stop
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(help=HELP)
+    @app.command(help=HELP, short_help="Record a visit: as found, then as left.")
     def visit(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile, committed and unchanged.")],
         readings: Annotated[
@@ -70,6 +70,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
     from settingslint.history.visit import plan, standing
     from settingslint.history.writing import check, who
     from settingslint.history.writing import write as commit
+    from settingslint.output.plain import plural
     from settingslint.output.visit import drift_text, plan_text
     from settingslint.portfolio import root_of
 
@@ -95,7 +96,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
                 write(plan_text(made), None)
                 typer.echo("dry run: nothing was written")
                 return
-            if asked and not typer.confirm(f"Write {len(made.steps)} commits?"):
+            if asked and not typer.confirm(f"Write {plural(len(made.steps), 'commit')}?"):
                 typer.echo("nothing was written")
                 _keep(repository.folder, path, asked)
                 return

@@ -21,9 +21,10 @@ Ask = Callable[[str], str]
 Say = Callable[[str], None]
 NO_VALUE: Final = ("not reachable", "not applicable")
 END, BACK = ".", "<"
+UNREAD: Final = "-"
 HELP: Final = (
-    f"Nothing: not read, or left as found. {BACK} goes one setting back, {END} ends the list. Nothing is written before"
-    " you have seen it all."
+    f"Nothing: not read, not touched, or left as found. {UNREAD} not read, but set. {BACK} one setting back, {END} ends"
+    " the list. Nothing is written before you have seen it all."
 )
 _Answer = Mapping[str, Any]
 
@@ -85,9 +86,12 @@ def _setting(
     found = _value(f"  found{choice}", name, plant, ask, say)
     if found in (END, BACK):
         return None if found == END else -1
-    if isinstance(found, dict):
-        answers[name] = (found, {})
+    if found is None or isinstance(found, dict):
+        answers.pop(name, None)
+        if found is not None:
+            answers[name] = (found, {})
         return 1
+    found = None if found == UNREAD else found
     left: dict[str, Any] = {}
     value = _value("  left, where you typed it anew", name, plant, ask, say)
     if value in (END, BACK):
@@ -121,10 +125,10 @@ def _needs_reason(name: str, plant: Plant, found: Any, left: Mapping[str, Any]) 
 
 
 def _value(text: str, name: str, plant: Plant, ask: Ask, say: Say) -> Any:
-    """Return a value as a profile states it, a table for the lack of one, END, BACK, or None for no answer."""
+    """Return a value as a profile states it, a table for the lack of one, END, BACK, UNREAD, None for no answer."""
     while True:
         answer = ask(text).strip()
-        if answer in ("", END, BACK):
+        if answer in ("", END, BACK) or (answer == UNREAD and "found" in text):
             return answer or None
         if answer.casefold() in NO_VALUE or (answer.casefold() == "default" and "left" in text):
             return {"left": answer.casefold()}

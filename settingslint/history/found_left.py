@@ -25,11 +25,12 @@ from settingslint.model.values import (
 )
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS
-from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
+from settingslint.vocabulary.settings import FIRING, SAFETY_CAUTIONS, SETTINGS
 
 SAME: Final = "as left last"
 DIFFERS: Final = "differs"
 FIRST: Final = "first record"
+LICENSED: Final = ("gas-licensed technician", "maker")
 KEYS: Final = ("value", "left", "read_back", "on", "by", "why", "until", "then", "watched_by")
 """The keys of a setting's table in the order in which they are written."""
 
@@ -61,11 +62,14 @@ class Left:
     read_back: str
     why: str
     stays: bool
+    touched: bool = True
 
     @property
     def said(self) -> str:
         """It all in one line."""
         found = f", found at {self.found}" if self.found and self.found != self.was else ""
+        if not self.touched:
+            return f"{title_of(self.name)}: {self.was} before{found}, left as found"
         left = f"left at {self.asked}" if not self.stays else f"put back to {self.asked}" if found else "stays"
         back = f", read back {self.read_back}" if self.read_back else ", not read back"
         why = f"; why: {self.why}" if self.why else ""
@@ -238,7 +242,16 @@ class Maker:
             texts = [(AS_FOUND, edited(text, found_values)), (AS_LEFT, edited(text, left_values))]
         except NotEditable as error:
             raise Unreadable([Problem(self.profile.path, 1, 1, str(error))]) from None
-        return compared, tuple(self._changes(left_values)), texts
+        left = tuple(self._changes(left_values))
+        self._licence(left)
+        return compared, left, texts
+
+    def _licence(self, left: tuple[Left, ...]) -> None:
+        role = self.visit.get("role")
+        touched = [title_of(one.name) for one in left if one.name in FIRING and one.touched and not one.stays]
+        if touched and role not in LICENSED:
+            who = f"by a {role}" if role else "by nobody knows whom"
+            self.remarks.append(f"{', '.join(touched)} set {who}: {CAUTIONS['firing'].short}")
 
     def _recorded(self, table: str) -> Mapping[str, Any]:
         return self.profile.source.data.get(table, {})  # type: ignore[no-any-return]
@@ -300,7 +313,7 @@ class Maker:
             yield Left(
                 name, self._entry(entry), self._raw(name, found) if found is not None else "",
                 self._show(name, value) or str(word), self._raw(name, back) if back is not None else "",
-                str(table.get("why", "")), stays,
+                str(table.get("why", "")), stays, name in self.left,
             )  # fmt: skip
 
 

@@ -198,6 +198,6 @@ def _found_lines(compared: tuple[Compared, ...]) -> Iterator[str]:
 
 def _left_lines(compared: tuple[Compared, ...], left: tuple[Left, ...]) -> Iterator[str]:
     differ = sum(one.state != SAME for one in compared)
-    yield f"{len(compared)} settings read before anything was touched, {differ} otherwise than recorded"
+    yield f"read before anything was touched: {len(compared)}; otherwise than recorded: {differ}"
     for one in left:
         yield trailer_line(one.said)

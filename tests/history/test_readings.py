@@ -175,7 +175,7 @@ def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
 
 
 def test_a_reason_is_asked_for_until_it_is_given(plant: Plant) -> None:
-    data, asked, _ = answered(plant, [*HEAD, "", "", "140", "", "", " ", "plan of 2027", "."])
+    data, asked, _ = answered(plant, [*HEAD, "", "140", "", "", " ", "plan of 2027", "."])
     assert data["found"] == {"tank_setpoint": 140}
     assert data["left"] == {"tank_setpoint": {"why": "plan of 2027"}}
     assert asked.count("  why (a reason is needed)") == 3
@@ -185,6 +185,12 @@ def test_going_back_and_wrong_answers(plant: Plant) -> None:
     data, _, said = answered(plant, [*HEAD, "warm", "171", "", "<", "170", "", "."])
     assert data["found"] == {"heating_setpoint": 170}
     assert "  'warm' is no number" in said
+
+
+def test_what_was_set_and_not_read(plant: Plant) -> None:
+    data, _, _ = answered(plant, [*HEAD, "-", "160", "160", "design day", "not reachable", "."])
+    assert data["found"] == {"tank_setpoint": {"left": "not reachable"}}
+    assert data["left"] == {"heating_setpoint": {"value": 160, "read_back": 160, "why": "design day"}}
 
 
 def test_nothing_read_is_nothing(plant: Plant) -> None:

@@ -136,7 +136,7 @@ def test_only_as_left_where_all_was_found_as_left(work: Work) -> None:
     base = work.git("rev-parse", "HEAD")
     done(work, READINGS.replace("170", "164").replace("210", "206"))
     assert work.git("rev-parse", "HEAD~1") == base
-    assert "3 settings read before anything was touched, 0 otherwise" in work.git("log", "-1", "--format=%B")
+    assert "read before anything was touched: 3; otherwise than recorded: 0" in work.git("log", "-1", "--format=%B")
 
 
 def test_comments_and_layout_stay(work: Work) -> None:
@@ -289,6 +289,13 @@ def test_a_reason_is_asked_for_by_class_only(work: Work) -> None:
     assert planned(work, text).steps
     assert "a reason is needed (hygiene)" in wrong(work, text + "tank_setpoint = 130\n")
     assert planned(work, text + 'tank_setpoint = { value = 130, why = "plan" }\n').steps
+
+
+def test_firing_set_without_a_licence_is_said(work: Work) -> None:
+    text = READINGS + 'minimum_fan_speed = { value = 1400, why = "noise" }\n'
+    assert not any("fan speed" in one for one in planned(work, text).remarks)
+    remarks = planned(work, text.replace("gas-licensed", "heating")).remarks
+    assert any("minimum fan speed set by a heating technician: Licensed gas work" in one for one in remarks)
 
 
 def test_a_setting_that_the_control_lacks(work: Work) -> None:

@@ -1,0 +1,153 @@
+"""`settingslint visit` as people run it: files, standard input, a terminal; odd names, worktrees and signatures."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from settingslint.history.objects import NoHistory
+from tests.history.kit import ENVIRONMENT, Work, started
+from tests.history.test_visit import PROFILE, READINGS, done, state
+
+ROOT = Path(__file__).parents[2]
+ENVIRON = {**os.environ, **ENVIRONMENT, "PYTHONPATH": str(ROOT), "COLUMNS": "100"}
+COMMAND = [sys.executable, "-m", "settingslint", "visit"]
+
+
+@pytest.fixture
+def work(tmp_path: Path) -> Work:
+    return started(tmp_path / "estate")
+
+
+def run(work: Work, *words: str, given: str = "") -> tuple[int, str, str]:
+    """Run the command in the portfolio's folder."""
+    ended = subprocess.run(
+        [*COMMAND, *words], cwd=work.folder, env=ENVIRON, input=given.encode(), capture_output=True, check=False
+    )
+    return ended.returncode, ended.stdout.decode(), ended.stderr.decode()
+
+
+def test_from_a_file_and_again(work: Work, tmp_path: Path) -> None:
+    file = tmp_path / "readings.toml"
+    file.write_text(READINGS)
+    before = state(work)
+    status, out, _ = run(work, PROFILE, str(file), "--dry-run")
+    assert status == 0
+    assert state(work) == before
+    assert "Limits\n  high limit: left at 206 F, found at 210 F\n  caution: Limits, low-water" in out
+    assert out.index("Limits\n") < out.index("Heating\n")  # what can hurt comes first
+    assert out.count("+++ ") == 2
+    status, out, err = run(work, PROFILE, str(file))
+    assert (status, err) == (0, "")
+    assert out.endswith("committed: as found, then as left, on main\n")
+    assert 'by = "R. Holm"' in work.git("show", f"HEAD:{PROFILE}")
+    after = state(work)
+    status, out, _ = run(work, PROFILE, str(file))
+    assert (status, out.splitlines()[-1]) == (0, f"recorded already in {after[0][:10]}; nothing to add")
+    assert state(work) == after
+
+
+@pytest.mark.parametrize("text", [READINGS, "setting,found\nserial,K-1\nheating_setpoint,170\n"], ids=["TOML", "CSV"])
+def test_from_standard_input(work: Work, text: str) -> None:
+    status, _, err = run(work, PROFILE, "-", given=text)
+    assert (status, err) == (0, "")
+    assert "value = 170" in work.git("show", f"HEAD~1:{PROFILE}")
+
+
+def test_what_is_refused_is_one_line_and_status_2(work: Work) -> None:
+    status, _, err = run(work, PROFILE, "-", given=READINGS.replace("K-1", "K-2"))
+    assert status == 2
+    assert err == (
+        "standard input:2:10: unreadable: the readings are of serial K-2, the profile is of K-1: another boiler\n"
+    )
+    status, _, err = run(work, PROFILE)
+    assert (status, err) == (
+        2, "settingslint: name a file of readings, or - for standard input; questions need a terminal\n",
+    )  # fmt: skip
+    (work.folder / PROFILE).write_text("changed")
+    status, _, err = run(work, PROFILE, "-", given=READINGS)
+    assert (status, err.startswith(f"settingslint: {PROFILE} has changes that are not committed")) == (2, True)
+    assert run(work, "none.toml", "-", given=READINGS)[0] == 2
+    assert run(work, PROFILE, "none.toml")[0] == 2
+
+
+ODD = ('sites/a b/boil\'er "1".toml', "sites/-x/ü,1.toml", "sites/x/line\nbreak.toml", "sites/caf\udce9.toml")
+"""The last is the byte E9 alone, which is not UTF-8."""
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_odd_names(work: Work, name: str) -> None:
+    work.profile(name, {"plant.name": "Boiler 9"})
+    work.commit()
+    done(work, READINGS, name)
+    assert work.git("status", "--porcelain") == ""
+    assert len(work.git("log", "--format=%h", "--", name).split()) == 3
+
+
+def test_in_a_linked_worktree(work: Work, tmp_path: Path) -> None:
+    work.git("worktree", "add", "-q", "-b", "visits", str(tmp_path / "other"))
+    other = Work(tmp_path / "other")
+    before = work.git("rev-parse", "main")
+    done(other, READINGS)
+    assert work.git("rev-parse", "main") == before
+    assert len(other.git("log", "--format=%h", "main..visits").split()) == 2
+    assert other.git("status", "--porcelain") == ""
+
+
+def test_commits_are_signed_where_the_person_signs(work: Work, tmp_path: Path) -> None:
+    program = tmp_path / "sign"
+    program.write_text('#!/bin/sh\ncat > /dev/null\necho "[GNUPG:] SIG_CREATED " >&2\necho "invented signature"\n')
+    program.chmod(0o755)
+    work.git("config", "gpg.program", str(program))
+    work.git("config", "commit.gpgSign", "true")
+    done(work, READINGS)
+    for revision in ("HEAD", "HEAD~1"):
+        assert "gpgsig invented signature" in work.git("cat-file", "commit", revision)
+
+
+def test_a_signature_that_fails_stops_everything(work: Work, tmp_path: Path) -> None:
+    work.git("config", "gpg.program", str(tmp_path / "none"))
+    work.git("config", "commit.gpgSign", "true")
+    before = state(work)
+    with pytest.raises(NoHistory):
+        done(work, READINGS)
+    assert state(work) == before
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_questions_on_a_terminal(work: Work) -> None:
+    """One setting is answered, then the end of the list, then yes."""
+    import pty
+
+    child, descriptor = pty.fork()
+    if child == 0:
+        os.chdir(work.folder)
+        os.execve(COMMAND[0], [*COMMAND, PROFILE], ENVIRON)
+    answers = iter([
+        ("serial number, as read off the boiler now: ", "K-1"), ("in which role", "gas"), ("why: ", "autumn service"),
+        ("what for", "serv"), ("work order: ", "W-7"), ("1/91 heating on", "on"), ("left, where you typed it", ""),
+        ("2/91 operating mode", "."), ("Write 1 commit? [y/N]: ", "y"),
+    ])  # fmt: skip
+    shown, wanted, end = "", next(answers), time.monotonic() + 60
+    while time.monotonic() < end:
+        if not select.select([descriptor], [], [], 1)[0]:
+            continue
+        try:
+            more = os.read(descriptor, 4096)
+        except OSError:
+            break
+        shown += more.decode()
+        if wanted[0] in shown and shown.endswith(": "):
+            os.write(descriptor, f"{wanted[1]}\n".encode())
+            shown, wanted = "", next(answers, ("nothing more is asked", ""))
+    else:
+        os.kill(child, signal.SIGKILL)
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, shown
+    assert "committed: as left, on main" in shown
