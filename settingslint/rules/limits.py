@@ -75,7 +75,6 @@ def high_limit_too_near(plant: Plant) -> Drafts:
                 looked = True
                 yield from _too_near(plant, min(limits), top, at, over)
         except Missing as lack:
-            looked = True
             yield lack
         except DoesNotApply:
             continue
@@ -124,10 +123,10 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     only_if={"hot_water.kind": ("tank", "plate")},
     cautions=(*CAUTION, "scald", "hygiene"),
     source=ARITHMETIC,
+    thresholds=(MARGIN,),
 )
 def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
-    """The operating limit stops the burner before the boiler target during hot water is reached: hot water is never
-    done.
+    """The operating limit stops the burner below the boiler target during hot water: the call never ends.
 
     Trips:
         [settings]
@@ -138,7 +137,7 @@ def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
     """
     limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
     if target > limit + TOLERANCE:
-        value = plant.attainable("hot_water_boiler_setpoint", at_most=limit)
+        value = plant.attainable("hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
         text = "lower the boiler target and look what the store needs; the limit stays"
         remedy = Remedy(text) if value is None else Remedy(text, {"hot_water_boiler_setpoint": value})
         yield found(

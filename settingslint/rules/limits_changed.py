@@ -56,7 +56,6 @@ def more_lockout_tries_allowed(plant: Plant) -> Drafts:
                 yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE)
             had = True
         except Missing as lack:
-            had = True
             yield lack
         except DoesNotApply:
             continue
@@ -92,7 +91,7 @@ def _widened(name: str, old: Value, new: Value) -> bool:
     """Return whether a limit lets more through than before."""
     if OFF in (old, new):
         return new == OFF
-    if isinstance(old, float) and isinstance(new, float) and not isinstance(new, bool):
+    if isinstance(old, float) and isinstance(new, float):
         return new < old if name in GUARDS_FROM_BELOW else new > old
     return new is True or new == "automatic"
 

@@ -155,6 +155,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("shutdown-blocks-cold-loads", "found", {**SNOW, "settings.warm_weather_shutdown": 50}, {}),
     ("shutdown-blocks-cold-loads", "does not apply", {"settings.warm_weather_shutdown": 40}, {}),
     ("shutdown-blocks-cold-loads", "does not apply", {**COIL, "settings.warm_weather_shutdown": "off"}, {}),
+    ("shutdown-blocks-cold-loads", "does not apply", {"settings.warm_weather_shutdown": "off"}, {"drop": ["emitter"]}),
     ("shutdown-blocks-cold-loads", "does not apply", {**COIL, "settings.warm_weather_shutdown": 40, "site.coldest": 36}, {}),
     ("shutdown-blocks-cold-loads", "not checked", {"settings.warm_weather_shutdown": 40}, {"drop": ["emitter"]}),
     ("shutdown-blocks-cold-loads", "not checked", COIL, {"drop": ["settings.warm_weather_shutdown"]}),

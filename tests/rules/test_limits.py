@@ -199,6 +199,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("more-lockout-tries-allowed", "found", {"settings.resets_per_hour": 4}, {}),
     ("more-lockout-tries-allowed", "clear", {"settings.resets_per_hour": 2}, {}),
     ("more-lockout-tries-allowed", "found", {"settings.remote_reset": True}, {}),
+    ("more-lockout-tries-allowed", "found", {"settings.ignition_trials": 4, "boiler.manufacturer_retries": 5}, {}),
     # the maker's trials stand in the boiler's papers where the control file does not state them
     ("more-lockout-tries-allowed", "found", {"settings.ignition_trials": 4}, {"drop_control": ["setting.ignition_trials.default"]}),
     ("more-lockout-tries-allowed", "clear", {}, {"drop_control": ["setting.ignition_trials.default"]}),
@@ -288,7 +289,7 @@ def test_every_rule_of_the_group_stands_in_the_table() -> None:
         ("high-limit-too-near", {"settings.reset_slope": 1.3, "settings.heating_setpoint": 190, "settings.maximum_supply": "off"}, SLOPE,
          {"heating_setpoint": celsius(174)}),
         ("high-limit-too-near", {"settings.heating_setpoint": 84, "settings.maximum_supply": "off"}, METRIC, {"heating_setpoint": 78.0}),
-        ("operating-limit-below-hot-water-target", {"settings.hot_water_boiler_setpoint": 195}, {}, {"hot_water_boiler_setpoint": celsius(190)}),
+        ("operating-limit-below-hot-water-target", {"settings.hot_water_boiler_setpoint": 195}, {}, {"hot_water_boiler_setpoint": celsius(180)}),
     ],
 )  # fmt: skip
 def test_working_values_come_down(
@@ -314,6 +315,7 @@ def test_nothing_is_proposed_where_the_control_goes_no_lower(rule: str, changes:
     remedy = finding(rule, changes, control=control).remedy
     assert remedy is not None
     assert remedy.set == {}
+    assert remedy.verified is None
     assert "lower" in remedy.text
 
 
@@ -369,6 +371,8 @@ def test_a_water_column_is_the_height_in_feet_by_2_31() -> None:
     assert "cuts out at 6 psi; the water column alone is 10.8 psi" in one.message
     low = finding("low-pressure-cut-out-too-low", {"settings.low_pressure_cutout": 4})
     assert "guards nothing" in low.message
+    dry = audit(make_plant({"settings.low_pressure_cutout": 4}), by_group()["limits"]).findings
+    assert [one.rule for one in dry] == ["low-pressure-cut-out-too-low"]
     assert "fire dry" in finding("low-pressure-cut-out-too-low", {"settings.low_pressure_cutout": "off"}).message
 
 
@@ -389,6 +393,8 @@ def test_margins_can_be_checked_by_hand() -> None:
     assert one.at == "heating_setpoint"
     assert one.message == "heating set point: 176 F and 6 F above it come within 8 F of the operating limit, 190 F"
     assert one.numbers["margin"].value == pytest.approx(kelvin(8))
+    little = finding("high-limit-too-near", {"settings.heating_setpoint": 180, "settings.heating_overshoot": 1})
+    assert "180 F and 1 F above it come within 9 F" in little.message
     high = finding("high-limit-too-near", {"settings.hot_water_boiler_setpoint": 184, "settings.high_limit": 189})
     assert high.message == "boiler target during hot water: 184 F come within 5 F of the high limit, 189 F"
     both_near = audit(
