@@ -19,12 +19,20 @@ def register(app: typer.Typer) -> None:
         folder: Annotated[Path, typer.Argument(help="An empty folder, or with --control a portfolio's.")],
         control: Annotated[str | None, typer.Option(help="Make a control file of this name by questions.")] = None,
         units: Annotated[str, typer.Option(help="us or metric, with --control.")] = "us",
+        example: Annotated[
+            bool, typer.Option("--example", help="The example portfolio with two years of history.")
+        ] = False,
     ) -> None:
         """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
         from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
 
         if control is not None:
+            if example:
+                fail("--control and --example are two things; ask for one of them")
             _describe(folder, control, units)
+            return
+        if example:
+            _example(folder)
             return
         try:
             make_folder(folder)
@@ -39,6 +47,21 @@ def register(app: typer.Typer) -> None:
         typer.echo(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
         typer.echo("a git repository too" if made else "it lies in a git repository already")
         typer.echo(f"next: settingslint check {folder}")
+
+
+def _example(folder: Path) -> None:
+    from settingslint.starter.example import write_example
+    from settingslint.starter.new import NotEmpty, make_folder
+
+    try:
+        make_folder(folder)
+        commits = write_example(folder)
+    except NotEmpty:
+        fail(f"{folder} is not an empty folder; nothing was changed")
+    except OSError as error:
+        fail(f"can't make {folder}: {error.strerror or error}")
+    typer.echo(f"made {folder}: an invented estate, its history in {commits} commits")
+    typer.echo(f"next: settingslint check {folder}")
 
 
 def _describe(folder: Path, name: str, units: str) -> None:
