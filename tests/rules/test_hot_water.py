@@ -12,13 +12,14 @@ from typing import Any, Final
 
 import pytest
 
+from settingslint.audit import audit
 from settingslint.model.values import Value
 from settingslint.physics.keep_warm import STANDING_LOSS_W
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.hot_water import RULES
 from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
-from tests.rules.kit import AS_OF, Answer, ask, finding
+from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named
 
 METRIC: Final[dict[str, Any]] = {"metric": True}
 PLATE: Final[dict[str, Any]] = {"hot_water.kind": "plate", "hot_water.low_use": True, "settings.outlet_setpoint": 118}
@@ -182,6 +183,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("heating-rate-limits-hot-water", "found", {**PLATE, "hot_water.peak_flow": 2.2, "settings.heating_maximum_rate": 70}, SHARED),
     ("heating-rate-limits-hot-water", "clear", {**PLATE, "hot_water.peak_flow": 9, "settings.heating_maximum_rate": 100}, SHARED),
     ("heating-rate-limits-hot-water", "clear", {**PLATE, "settings.outlet_setpoint": 80, "hot_water.cold_inlet": 80, "settings.heating_maximum_rate": 50}, SHARED),
+    ("heating-rate-limits-hot-water", "found",
+     {**PLATE, "settings.outlet_setpoint": 81, "hot_water.cold_inlet": 80, "hot_water.peak_flow": 300, "settings.heating_maximum_rate": 50}, SHARED),
     ("heating-rate-limits-hot-water", "not checked", {**PLATE, "settings.heating_maximum_rate": 50}, {**SHARED, "drop": ["hot_water.peak_flow"]}),
     ("heating-rate-limits-hot-water", "not checked", {**PLATE, "settings.heating_maximum_rate": 50}, {**SHARED, "drop": ["hot_water.cold_inlet"]}),
     ("heating-rate-limits-hot-water", "not checked", {"hot_water.kind": "plate", "settings.heating_maximum_rate": 50}, SHARED),
@@ -202,7 +205,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("keep-warm-with-tank", "not checked", {"settings.keep_warm": 1}, {"drop": ["hot_water.kind"]}),
     ("keep-warm-with-tank", "not checked", {}, {"drop": ["settings.keep_warm"]}),
     ("keep-warm-at-low-use", "clear", {**PLATE, "settings.keep_warm": 4}, {}),
-    ("keep-warm-at-low-use", "found", {**PLATE, "settings.keep_warm": 4.1}, {}),
+    ("keep-warm-at-low-use", "found", {**PLATE, "settings.keep_warm": 4.01}, {}),
     ("keep-warm-at-low-use", "clear", {**PLATE, "settings.keep_warm": "off"}, {}),
     ("keep-warm-at-low-use", "clear", {**PLATE, "hot_water.low_use": False, "settings.keep_warm": 24}, {}),
     ("keep-warm-at-low-use", "does not apply", {"hot_water.low_use": True, "settings.keep_warm": 24}, {}),
@@ -216,6 +219,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("plate-set-point-out-of-reach", "clear", {**PLATE, "hot_water.peak_flow": 2.43, "settings.hot_water_maximum_rate": 80}, {}),
     ("plate-set-point-out-of-reach", "found", {**PLATE, "hot_water.peak_flow": 2.44, "settings.hot_water_maximum_rate": 80}, {}),
     ("plate-set-point-out-of-reach", "clear", {**PLATE, "settings.outlet_setpoint": 80, "hot_water.cold_inlet": 80, "hot_water.peak_flow": 99}, {}),
+    ("plate-set-point-out-of-reach", "found", {**PLATE, "settings.outlet_setpoint": 81, "hot_water.cold_inlet": 80, "hot_water.peak_flow": 300}, {}),
     ("plate-set-point-out-of-reach", "does not apply", {"hot_water.peak_flow": 9}, {}),
     ("plate-set-point-out-of-reach", "not checked", {"hot_water.kind": "plate"}, {}),
     ("plate-set-point-out-of-reach", "not checked", PLATE, {"drop": ["hot_water.peak_flow"]}),
@@ -324,6 +328,7 @@ def test_what_the_control_can_t_take_is_not_proposed(
     remedy = finding(rule, changes, control=control).remedy
     assert remedy is not None
     assert remedy.set == {}
+    assert remedy.verified is None
     assert words in remedy.text
 
 
@@ -390,7 +395,14 @@ def test_a_shared_rate_limit_is_an_outage_at_a_plate_and_costs_time_at_a_tank() 
     assert plate.severity is Severity.OUTAGE
     # 65,136 Btu/h/(500 x 72 F) = 1.81 gpm; 500 is 60 x 8.33, water of 40 C has 8.27
     assert plate.numbers["flow at the set point"].value * 60 / 3.785411784 == pytest.approx(1.81, abs=0.02)
+    assert plate.numbers["largest draw"].value * 60 / 3.785411784 == pytest.approx(2.0)
     assert plate.numbers["output without"].value / 0.29307107 == pytest.approx(108560)
+
+    result = audit(
+        make_plant(drop_control=["control.rate_limits_hot_water"]), [rule_named("heating-rate-limits-hot-water")]
+    )
+    assert [lack.needs for lack in result.not_checked] == [("heating_maximum_rate",)]
+    assert "does not say whether" in result.not_checked[0].why
 
 
 def test_a_plate_draws_at_equality() -> None:
@@ -410,6 +422,7 @@ def test_recovery_at_equality_and_its_figures() -> None:
     assert one.numbers["limit"].value == 1200.0
     assert ask("priority-limit-below-recovery", {"settings.priority_time_limit": recovery / 60}) == "clear"
     assert "mains water" not in one.message
+    assert "()" not in one.message
     unknown = finding(
         "priority-limit-below-recovery", {"settings.priority_time_limit": 20}, drop=["hot_water.cold_inlet"]
     )

@@ -14,6 +14,7 @@ from typing import Any, Final
 
 import pytest
 
+from settingslint.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.hygiene import RULES
@@ -184,7 +185,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # from 145 - 12 F: 15.7 min
     ("hygiene-time-limit-too-short", "found", {**LONG, "settings.tank_differential": 12, "settings.hygiene_time_limit": 15.7}, {}),
     ("hygiene-time-limit-too-short", "clear", {**LONG, "settings.tank_differential": 12, "settings.hygiene_time_limit": 15.8}, {}),
-    ("hygiene-time-limit-too-short", "clear", {**LONG, "settings.hygiene_target": 130, "settings.hygiene_time_limit": 5}, {}),
+    ("hygiene-time-limit-too-short", "clear",
+     {**LONG, "settings.hygiene_target": 130, "settings.hygiene_time_limit": 5, "hot_water.tank_volume": 9000}, {}),
     ("hygiene-time-limit-too-short", "does not apply", {**LONG, "settings.hygiene_cycle": False, "settings.hygiene_time_limit": 5}, {}),
     ("hygiene-time-limit-too-short", "does not apply", {**LONG, **PLATE, "settings.hygiene_time_limit": 5}, {}),
     ("hygiene-time-limit-too-short", "not checked", LONG, {}),
@@ -373,6 +375,7 @@ def test_what_the_control_can_t_take_is_not_proposed(
     remedy = finding(rule, changes, control=control).remedy
     assert remedy is not None
     assert remedy.set == {}
+    assert remedy.verified is None
 
 
 @pytest.mark.parametrize(
@@ -463,6 +466,13 @@ def test_a_loop_that_is_off_and_one_that_pauses_are_found_at_their_own_setting()
     assert paused.numbers["standstill"].value == 12 * 3600.0
     drop = finding("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 130})
     assert drop.numbers["drop"].value == pytest.approx(kelvin(15))
+
+
+def test_a_control_file_that_does_not_say_whether_the_target_is_shared_is_named() -> None:
+    rule = rule_named("shared-target-below-store")
+    result = audit(make_plant(drop_control=["control.shared_target"]), [rule])
+    assert [lack.needs for lack in result.not_checked] == [("heating_setpoint",)]
+    assert "does not say whether" in result.not_checked[0].why
 
 
 def test_a_moved_store_is_told_with_both_figures() -> None:
