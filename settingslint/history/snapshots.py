@@ -32,6 +32,10 @@ DISK: Final = "the files as they are"
 EPOCH: Final = date(1970, 1, 1)
 
 
+Identity = tuple[str, str, str | None]
+"""Site, name and serial number."""
+
+
 class TreeFiles:
     """The files of a portfolio in one tree of its repository."""
 
@@ -340,7 +344,7 @@ class Snapshots:
         for rel, node in right.items():
             yield Step(None, (rel, node))
 
-    def identity(self, rel: str, node: Node | None) -> tuple[str, str, str | None] | None:
+    def identity(self, rel: str, node: Node | None) -> Identity | None:
         """Return site, name and serial number of a profile, or None where it can't be read."""
         if node is None:
             return None
@@ -360,7 +364,7 @@ def _may_hold_plant(path: PurePath, node: Node) -> bool:
     return is_profile(path) or (behind and path.parts[0] == SITES and not hidden)
 
 
-def _match(match: int, rel: str, node: Node, identity: tuple[str, str, str | None] | None) -> object | None:
+def _match(match: int, rel: str, node: Node, identity: Identity | None) -> object | None:
     """Return what a profile is recognised by in the first, second... attempt, or None."""
     if match == 3:
         return rel

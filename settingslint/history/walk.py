@@ -9,7 +9,7 @@ from typing import Final
 
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, Node
-from settingslint.history.snapshots import Snapshots, Step, joined
+from settingslint.history.snapshots import Identity, Snapshots, Step, joined
 from settingslint.model.values import Unreadable
 from settingslint.portfolio import CONTROLS, PORTFOLIO_FILE
 from settingslint.rules.plant import Plant
@@ -115,6 +115,7 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
     """
     repository = snapshots.repository
     found: list[Moment] = []
+    known: Identity | None = None
     begin: str | None = start
     while begin is not None:
         here: str | None = None
@@ -128,6 +129,12 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
             node = snapshots.node(commit.tree, rel)
             if node is None and here is None and not found:
                 continue  # it is not there any more, or not yet
+            if found and found[-1].problem == GONE and node is not None:
+                identity = snapshots.identity(rel, node)
+                if known is not None and identity is not None and not _one_plant(identity, known):
+                    begin = None  # another plant had this path before
+                    break
+            known = snapshots.identity(rel, node) or known
             if not (found and found[-1].commit.id == id_):
                 found.append(_moment(snapshots, commit, rel, node, as_of))
             here = id_
@@ -140,6 +147,11 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
     while found and found[-1].problem == GONE:
         found.pop()
     return found[::-1]
+
+
+def _one_plant(one: Identity, other: Identity) -> bool:
+    """Return whether two profiles are of one plant: of one serial number, or else of one site and name."""
+    return one[2] == other[2] if None not in (one[2], other[2]) else one[:2] == other[:2]
 
 
 def _names(snapshots: Snapshots, start: str, rel: str) -> list[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 import unicodedata
 from functools import lru_cache
 from typing import Final
@@ -27,17 +26,23 @@ def _spelled(char: str) -> str:
     return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
 
 
-_SURROGATE: Final = re.compile("[\ud800-\udfff]")
-
-
 def json_text(data: object) -> str:
-    r"""Return JSON that every reader takes: half characters, as names of files may have them, are spelled out.
+    r"""Return JSON that every reader takes: everything invisible, and half characters of file names, is spelled out.
 
-    >>> json_text({"file": "caf\udce9"})
-    '{\n "file": "caf\\\\udce9"\n}\n'
+    >>> json_text({"file": "caf\udce9", "by": "\x9b2J"})
+    '{\n "file": "caf\\\\udce9",\n "by": "\\u009b2J"\n}\n'
     """
     text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
-    return _SURROGATE.sub(lambda match: rf"\\u{ord(match[0]):04x}", text) + "\n"
+    lines = text.split("\n")
+    return "\n".join(line if line.isprintable() else _ascii(line) for line in lines) + "\n"
+
+
+def _ascii(line: str) -> str:
+    return "".join(_json(char) if unicodedata.category(char) in _HIDDEN else char for char in line)
+
+
+def _json(char: str) -> str:
+    return f"\\\\u{ord(char):04x}" if unicodedata.category(char) == "Cs" else json.dumps(char)[1:-1]
 
 
 @lru_cache(maxsize=20_000)

@@ -101,7 +101,7 @@ def test_revisions_that_look_like_options_are_refused(tmp_path: Path, revision: 
     "name",
     [
         b"a b/boiler 1.toml", b'qu"ote\'s/$(touch x).toml', b"new\nline/boi\nler.toml", b"tab\t/x.toml",
-        b"-dash/-x.toml", b":(top)/*.toml", b"caf\xe9/\xff.toml", "größe/kessel-ü.toml".encode(), 
+        b"-dash/-x.toml", b":(top)/*.toml", b"caf\xe9/\xff.toml", "größe/kessel-ü.toml".encode(),
         b"back\\slash/x.toml", b"\x1b[31m/x.toml",
     ],
 )  # fmt: skip
