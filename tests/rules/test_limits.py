@@ -182,7 +182,8 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("low-pressure-cut-out-too-low", "not checked", {"settings.low_pressure_cutout": 5}, {"drop": ["water.static_height"]}),
     ("low-pressure-cut-out-too-low", "not checked", {}, {"drop": ["settings.low_pressure_cutout"]}),
     ("low-pressure-cut-out-too-low", "does not apply", {}, NO_CUTOUT),
-    # 8 m: 0.785 bar
+    # 8 m of water: 0.784532 bar
+    ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 0.784532, "water.static_height": 8}, METRIC),
     ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 0.79, "water.static_height": 8}, METRIC),
     ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": 0.78, "water.static_height": 8}, METRIC),
     # 0.9 x 30 psi; at it the alarm is late already
@@ -363,6 +364,11 @@ def test_boiling_points_are_coolprops(elevation: float, cutout: float, changes: 
     assert one.numbers["boils at"].value == pytest.approx(boils, abs=0.02)
     assert one.certainty is Certainty.LIKELY
     assert one.severity is Severity.DANGER
+
+
+def test_just_the_margin_to_boiling_will_do() -> None:
+    boils = finding("high-limit-near-boiling", {"settings.high_limit": 125}, metric=True).numbers["boils at"].value
+    assert ask("high-limit-near-boiling", {"settings.high_limit": boils - kelvin(10)}, metric=True) == "clear"
 
 
 def test_a_water_column_is_the_height_in_feet_by_2_31() -> None:
