@@ -172,7 +172,7 @@ def _seasons(plant: Plant) -> Iterator[str]:
         names = ", ".join(modes) or "none"
         yield (
             f"Freeze protection works only while {panel(plant, 'operating_mode')} stands at one of these: {names}."
-            " Leave it so, all year."
+            " Keep it at one of them, all year."
         )
     else:
         yield "Whether freeze protection works in every mode is not recorded: ask before you change the mode."
