@@ -135,17 +135,19 @@ def _shown(value: Any, at: int) -> str:
     return type(value).__name__ if isinstance(value, ast.AST) else repr(value)
 
 
-def what_runs(root: Path, module: Path, folders: Sequence[str]) -> list[str]:
-    """Return what pytest runs for a module: itself, then the files that name it, then the others of the folders."""
+def what_runs(root: Path, module: Path, folders: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return what pytest runs for a module: itself and the files that name it; then the others of the folders."""
     room, name = module.parent.name, module.stem
     home = f"tests/{room}" if (root / "tests" / room).is_dir() else f"tests/test_{name}.py"
     files = sorted(file for folder in folders or [home] for file in _files(root / folder))
     ways = (f"{room}.{name} ", f"{room} import {name}", f"test_{name}")
 
-    def order(file: Path) -> bool:
-        return not any(way in file.name or way in file.read_text(encoding="utf-8") for way in ways)
-
-    return [module.as_posix(), *(file.relative_to(root).as_posix() for file in sorted(files, key=order))]
+    near: list[str] = [module.as_posix()]
+    far: list[str] = []
+    for file in files:
+        names = any(way in file.name or way in file.read_text(encoding="utf-8") for way in ways)
+        (near if names else far).append(file.relative_to(root).as_posix())
+    return near, far
 
 
 def _files(place: Path) -> list[Path]:
@@ -160,10 +162,9 @@ def _child(root: Path, module: Path, tests: Sequence[str]) -> int:
     import pytest
 
     status = int(pytest.main(["-x", "-p", "no:cacheprovider", "--no-header", "--tb=no", *tests]))
-    loaded = sys.modules.get(".".join(module.with_suffix("").parts).removesuffix(".__init__"))
-    there = Path(getattr(loaded, "__file__", None) or "/nowhere").is_relative_to(root)
-    # a run that did not import the copy says nothing, unless the copy could not be imported at all
-    return status if there or status != PASSED else NOTHING_RUN
+    loaded = getattr(sys.modules.get(module.parts[0]), "__file__", None) or "/nowhere"
+    # a run that passed without the copy says nothing
+    return status if status != PASSED or Path(loaded).is_relative_to(root) else NOTHING_RUN
 
 
 def forked(call: Callable[[], int], seconds: float) -> int | None:
@@ -185,7 +186,7 @@ def forked(call: Callable[[], int], seconds: float) -> int | None:
     return None
 
 
-def score(root: Path, module: Path, tests: Sequence[str], every: int, say: Callable[[str], None]) -> Score:
+def score(root: Path, module: Path, tests: Sequence[Sequence[str]], every: int, say: Callable[[str], None]) -> Score:
     """Run every nth mutant of a module and return how many were tried and which survived.
 
     Raises:
@@ -193,10 +194,12 @@ def score(root: Path, module: Path, tests: Sequence[str], every: int, say: Calla
     """
     file = root / module
     source = file.read_text(encoding="utf-8")
-    began = time.monotonic()
-    if forked(lambda: _child(root, module, tests), 3600) != PASSED:
-        raise RuntimeError(f"{module}: its tests do not pass as it is")
-    seconds = 10 + SLOWER * (time.monotonic() - began)
+    stages: list[tuple[Sequence[str], float]] = []
+    for some in filter(None, tests):
+        began = time.monotonic()
+        if forked(lambda some=some: _child(root, module, some), 3600) != PASSED:  # type: ignore[misc]
+            raise RuntimeError(f"{module}: its tests do not pass as it is")
+        stages.append((some, 10 + SLOWER * (time.monotonic() - began)))
     chosen = list(mutants(source))[::every]
     survivors = []
     sys.dont_write_bytecode = True
@@ -204,7 +207,10 @@ def score(root: Path, module: Path, tests: Sequence[str], every: int, say: Calla
         for stale in (file.parent / "__pycache__").glob(f"{file.stem}.*"):
             stale.unlink()
         file.write_text(one.source, encoding="utf-8")
-        if forked(lambda: _child(root, module, tests), seconds) == PASSED:
+        if all(
+            forked(lambda some=some: _child(root, module, some), seconds) == PASSED  # type: ignore[misc]
+            for some, seconds in stages
+        ):
             survivors.append(one)
             say(f"{module}:{one.line}: {one.words}")
     file.write_text(source, encoding="utf-8")

@@ -61,10 +61,11 @@ def test_every_mutant_of_a_real_module_is_another_program() -> None:
 
 def test_the_tests_that_name_a_module_come_first() -> None:
     module = Path("settingslint/physics/cooldown.py")
-    first, second, *rest = what_runs(HOME, module, [])
-    assert (first, second) == (module.as_posix(), "tests/physics/test_building_and_burner.py")
-    assert "tests/physics/test_water.py" in rest
-    assert what_runs(HOME, Path("settingslint/climate.py"), [])[1:] == ["tests/test_climate.py"]
+    near, far = what_runs(HOME, module, [])
+    assert near == [module.as_posix(), "tests/physics/test_building_and_burner.py"]
+    assert "tests/physics/test_water.py" in far
+    climate = "settingslint/climate.py"
+    assert what_runs(HOME, Path(climate), []) == ([climate, "tests/test_climate.py"], [])
 
 
 def test_a_child_is_judged_by_its_status_and_its_time() -> None:
