@@ -38,9 +38,7 @@ def cautions_of(name: str) -> tuple[str, ...]:
 
 def typed_entries(plant: Plant) -> list[tuple[str, Entry]]:
     """Return the settings that somebody typed."""
-    entries = [(name, entry) for name, entry in plant.profile.settings.items() if entry.typed is not None]
-    plant.touched.update(name for name, _ in entries)
-    return entries
+    return [(name, entry) for name, entry in plant.profile.settings.items() if entry.typed is not None]
 
 
 def ask_for_firing(plant: Plant) -> None:

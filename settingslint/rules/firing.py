@@ -160,7 +160,6 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
     looked = False
     for name in RATES:
         row, effect = plant.row(name), plant.effects.get(name)
-        plant.touched.add(name)
         if row is None or effect is None:
             continue
         if row.treatments is None:

@@ -58,7 +58,6 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
         entry, now = plant.profile.settings.get(name), recorded_value(plant, name)
         if entry is None or now is None:
             continue
-        plant.touched.add(name)
         on = entry.on or _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now)
         default = default_of(plant, name)
         latest = next((state.on for state in states if name in state.typed), visit_day(plant))

@@ -84,7 +84,6 @@ def all_at_defaults(plant: Plant) -> Drafts:
         default = default_of(plant, name)
         if default is None or entry.left in ("not reachable", "not applicable"):
             continue
-        plant.touched.add(name)
         recorded += 1
         if entry.why is None and (entry.left == "default" or same(entry.typed, default)):
             at_default.append(name)
@@ -169,7 +168,6 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
         default, now = default_of(plant, name), recorded_value(plant, name)
         if default is None or now is None or same(default, value):
             continue
-        plant.touched.add(name)
         if same(now, default):
             fell.append(name)
         else:

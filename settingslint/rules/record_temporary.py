@@ -47,7 +47,6 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
         heating_setpoint = { value = 170, until = 2026-11-25, then = 164 }
     """
     for name, entry in plant.profile.settings.items():
-        plant.touched.add(name)
         if entry.until is None or entry.until >= plant.as_of:
             continue
         days = (plant.as_of - entry.until).days
@@ -88,7 +87,6 @@ def temporary_change_ends_soon(plant: Plant) -> Drafts:
         heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-30, then = 164 }
     """
     for name, entry in plant.profile.settings.items():
-        plant.touched.add(name)
         if entry.until is None or entry.until < plant.as_of:
             continue
         began = entry.on or visit_day(plant)
@@ -122,7 +120,6 @@ def temporary_change_without_return(plant: Plant) -> Drafts:
         heating_setpoint = { value = 166, until = 2026-12-20, then = 164, watched_by = "duty engineer" }
     """
     for name, entry in plant.profile.settings.items():
-        plant.touched.add(name)
         if entry.until is None:
             continue
         lacking = [
@@ -158,7 +155,6 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
     for name, effect in plant.effects.items():
         why = effect.reasons[-1] if effect.reasons else None
         if effect.state == PROVISIONAL:
-            plant.touched.add(name)
             # what a control allows of firing before is the maker's figure
             text = "what is shown now may not be what counts afterwards"
             yield found(

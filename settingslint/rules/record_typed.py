@@ -134,7 +134,6 @@ def default_seen_differs(plant: Plant) -> Drafts:
     for name, entry in plant.profile.settings.items():
         if entry.left != "default" or entry.typed is None:
             continue
-        plant.touched.add(name)
         default = default_of(plant, name)
         if default is None:
             yield Missing(name, f"the default of {title_of(name)} is not known for this size")

@@ -73,6 +73,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     (PROOF, "does not apply", MAKERS, {"drop": NO_FIRING}),
     # a default that nobody changed is no change, whatever the readings
     (PROOF, "does not apply", {"settings.maximum_fan_speed": {"left": "default"}}, {"drop": [*NO_FIRING, "combustion"]}),
+    (PROOF, "does not apply", {"settings.maximum_fan_speed": {"left": "not reachable"}}, {"drop": [*NO_FIRING, "combustion"]}),
     # no date and no history: a reading of the visit's day proves it, an older one leaves it open, none at all does not
     (PROOF, "clear", {}, {}),
     (PROOF, "not checked", OLD, {}),
