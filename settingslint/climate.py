@@ -147,7 +147,10 @@ def _format(lines: Iterator[tuple[int, str]]) -> tuple[str, Iterator[_Row]]:
     """
     first = next(lines, (1, ""))[1].removeprefix("\ufeff")
     second = next(lines, (2, ""))[1]
-    head = next(csv.reader([first]), [])
+    try:
+        head = next(csv.reader([first]), [])
+    except csv.Error as error:
+        raise _BadRow(f"no row of a CSV file: {error}") from None
     columns = second.split(",")
     if head[:1] == ["LOCATION"]:
         return _place(head[1:4]), _epw(lines)

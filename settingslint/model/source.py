@@ -19,6 +19,8 @@ LARGEST_FILE: Final = 1_000_000
 LARGEST_NUMBER: Final = 1e12
 DEEPEST: Final = 12
 """Levels of nesting; no file of this project needs more than five."""
+MOST_DOTS: Final = 200
+"""Dots in one line: a key of many parts takes the parser a time that grows with their square."""
 
 Path_ = tuple[str | int, ...]
 
@@ -120,6 +122,10 @@ def parse(content: bytes, name: str) -> Source:
         Unreadable: where the bytes are not UTF-8 or not TOML, or hold numbers or nesting beyond the limits.
     """
     text = _decoded(content, name).removeprefix("\ufeff")
+    if text.count(".") > MOST_DOTS:
+        for number, line in enumerate(text.split("\n"), 1):
+            if line.count(".") > MOST_DOTS:
+                raise Unreadable([Problem(name, number, 1, f"a line with more than {MOST_DOTS} dots")])
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
