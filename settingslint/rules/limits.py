@@ -106,10 +106,12 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     if value is not None:
         remedy = Remedy(f"{text}: {title_of(name)} {plant.show(name, value)}; look what needs it", {name: value})
     above = f" and {plant.show(Kind.DIFFERENCE, over)} above it" if over > 0 else ""
+    far = plant.show(Kind.DIFFERENCE, abs(margin))
+    reach = f"come within {far} of" if margin >= 0 else f"go {far} past"
     yield found(
         at,
-        f"{title_of(at)}: {plant.show(Kind.POINT, top)}{above} come within {plant.show(Kind.DIFFERENCE, margin)} of the"
-        f" {title_of(limit_name)}, {plant.show(Kind.POINT, limit)}",
+        f"{title_of(at)}: {plant.show(Kind.POINT, top)}{above} {reach} the {title_of(limit_name)},"
+        f" {plant.show(Kind.POINT, limit)}",
         {"working value": celsius_of(top), "overshoot": kelvin_of(over), title_of(limit_name): celsius_of(limit),
          "margin": kelvin_of(margin)},
         remedy,
