@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final, Protocol
 
 from settingslint.model.source import Source, read_bytes
+from settingslint.model.values import Problem, Unreadable
 from settingslint.physics.weather import Hours
 
 DIGEST_SIZE: Final = 16
@@ -43,11 +44,24 @@ class Files(Protocol):
 
 
 class Disk:
-    """Files as they lie on the disk."""
+    """Files as they lie on the disk. With a root, a link that leads out of it is not followed."""
+
+    def __init__(self, root: Path | None = None) -> None:
+        self.root = root
+        self._inside: dict[Path, bool] = {}
 
     def read(self, path: Path, name: str) -> bytes:
         """See `Files`."""
+        if self.root is not None and not self._below(self.root, path):
+            raise Unreadable([Problem(name, 1, 1, "a link that leads out of the portfolio: not read")])
         return read_bytes(path, name)
+
+    def _below(self, root: Path, path: Path) -> bool:
+        """Return whether a path, with links followed, is below the root; each folder is looked up once."""
+        folder = path.parent
+        if folder not in self._inside:
+            self._inside[folder] = folder.resolve().is_relative_to(root.resolve())
+        return self._inside[folder] and (not path.is_symlink() or path.resolve().is_relative_to(root.resolve()))
 
     def exists(self, path: Path) -> bool:
         """See `Files`."""

@@ -173,7 +173,7 @@ class Reader:
     def __init__(self, root: Path, as_of: date, files: Files | None = None, history: History | None = None) -> None:
         self.problems: list[Problem] = []
         self.root = root
-        self.files: Files = files or Disk()
+        self.files: Files = files or Disk(root)
         self.history = history
         self._controls: dict[str, Control | None] = {}
         self._digests: dict[str, bytes | None] = {}
