@@ -20,7 +20,8 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Write static pages with pictures: one for the portfolio, one for each plant."""
-        from settingslint.checking import check as check_plants
+        from settingslint.api import Estate
+        from settingslint.report.history import history_of
         from settingslint.report.pages import write_report
         from settingslint.rules.plant import Plant
 
@@ -29,9 +30,11 @@ def register(app: typer.Typer) -> None:
             if not path.exists():
                 fail(f"{path} does not exist")
         plants: dict[str, Plant] = {}
-        result = check_plants(asked, day(as_of), keep=plants)
+        estate = Estate(asked[0], day(as_of))
+        result = estate.check(asked, keep=plants)
         try:
-            changed = write_report(result, plants, to)
+            with history_of(estate.root, estate.as_of) as history:
+                changed = write_report(result, plants, to, history)
         except OSError as error:
             fail(f"can't write {error.filename or to}: {error.strerror}")
         print_problems(result.problems)

@@ -25,6 +25,10 @@ CHARACTER: Final = 6.4
 """Pixels of a character, on the wide side."""
 SIGNS: Final = {"visit": ("V", 12), "combustion": ("C", 25), "identity": ("B", 38), "gap": ("?", 38)}
 """Letter and height of what happened, above the lanes; the words below the picture say what they mean."""
+CAPTION: Final = (
+    "Each bar is one value. Hatched: temporary; dark: stood longer than it was meant to; dashed: what the boiler obeyed"
+    " is not known."
+)
 MEANING: Final = "V visit, C combustion reading, B board or boiler changed, ? no reason recorded"
 
 
@@ -116,6 +120,7 @@ def render(line: Timeline, setting: str | None, look: Look) -> str:
         f"Timeline: {heading(line)}",
         [summary(line), *line.remarks],
         picture=picture(line, setting),
+        caption=CAPTION,
         tables=[
             (title_of(name), [_row(one, line, index == 0) for index, one in enumerate(stretches)])
             for name, stretches in chosen(line, setting).items()

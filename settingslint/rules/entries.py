@@ -82,5 +82,5 @@ def changed_at_visit(plant: Plant, name: str) -> bool | None:
         return entry.on == visit_day(plant)
     if plant.past is None:
         return None
-    before = next((state.typed[name] for state in reversed(plant.past.states) if name in state.typed), None)
+    before = plant.before().typed.get(name) if plant.past.states else None
     return before is not None and not same(before, entry.typed)

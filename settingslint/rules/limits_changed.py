@@ -74,11 +74,7 @@ def _makers(plant: Plant, name: str) -> float:
 
 def _moved(plant: Plant) -> list[tuple[str, Value, Value]]:
     """Return the limits and firing settings that differ from the state before: name, then and now."""
-    if plant.past is None:
-        raise Missing("history")
-    if not plant.past.states:
-        raise DoesNotApply("no earlier state")
-    before = plant.past.states[-1].typed
+    before = plant.before().typed
     moved = []
     for name in sorted(LIMITS | FIRING):
         old, new = before.get(name), plant.typed(name)
