@@ -380,7 +380,7 @@ warm_weather_shutdown = 50
 def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> None:
     folder = tmp_path / "new"
     make_folder(folder)
-    write_files(folder, starting_files())
+    write_files(folder, starting_files(date(2026, 11, 25)))
     file = folder / "sites" / "first-site" / "boiler-1.toml"
     file.write_text(PROFILE, encoding="utf-8")
     runner = CliRunner()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -36,7 +37,7 @@ def register(app: typer.Typer) -> None:
             return
         try:
             make_folder(folder)
-            write_files(folder, starting_files())
+            write_files(folder, starting_files(date.today()))
             from settingslint.history.start import start_repository
 
             made = start_repository(folder)

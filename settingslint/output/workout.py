@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from settingslint.model.values import title_of
+from settingslint.model.values import Value, title_of
 from settingslint.output.plain import plain, wrapped
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -22,17 +22,20 @@ def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
     yield f"{plain(profile.name)}, {plain(profile.site)}: worked out from the recorded facts"
     yield ""
     cautions: dict[str, None] = {}
+    shown: dict[str, Value] = {}
     for step in workout.steps:
         if step.why_not:
             yield wrapped(f"{step.title}: not worked out: {step.why_not}", width, "")
             yield ""
             continue
         yield wrapped(f"{step.title}: {step.working}", width, "")
-        for name in step.settings:
+        for name, value in step.settings.items():
             now = before.effects.get(name)
-            old = before.show(name, now.typed) if now is not None and now.typed is not None else "nothing recorded"
+            old = shown.get(name, now.typed if now is not None else None)
+            text = before.show(name, old) if old is not None else "nothing recorded"
             effect = after.effects[name]
-            yield wrapped(f"{title_of(name)}: {old} -> {after.show(name, effect.typed)}", width, "    ")
+            shown[name] = value
+            yield wrapped(f"{title_of(name)}: {text} -> {after.show(name, value)}", width, "    ")
             for reason in effect.reasons:
                 yield wrapped(f"this control: {reason.text}", width, "    ")
             cautions[SETTINGS[name].caution] = None

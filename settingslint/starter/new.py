@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import Final
@@ -15,6 +16,8 @@ FILES: Final = {
     "README.md": "README.md",
     ".ci/check": "ci.sh",
 }
+DAY: Final = "2026-01-01"
+"""Stands for the day of the first record in the commented profile."""
 IGNORED: Final = ".settingslint/\n"
 
 
@@ -34,10 +37,12 @@ def make_folder(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
 
 
-def starting_files() -> dict[str, str]:
-    """Return the files of a new portfolio, by path, with the schemas that editors want."""
+def starting_files(today: date) -> dict[str, str]:
+    """Return the files of a new portfolio, by path, with the schemas that editors want; the first record is of today."""
     package = resources.files("settingslint.starter") / "files"
     files = {path: (package / name).read_text(encoding="utf-8") for path, name in FILES.items()}
+    profile = "sites/first-site/boiler-1.toml"
+    files[profile] = files[profile].replace(DAY, today.isoformat())
     files[".gitignore"] = IGNORED
     files.update({f"schemas/{name}.schema.json": schema_text(name) for name in SCHEMA_NAMES})
     return files

@@ -112,6 +112,8 @@ def reset(plant: Plant) -> Found:
     after = plant.with_settings(found.settings)
     shown = ", ".join(f"{title_of(name)} {after.show(name)}" for name in found.settings)
     working = f"the lowest line that covers the need from the design day to the balance point: {shown}"
+    if "heating_setpoint" in found.settings:
+        working += "; the line hangs on the set point, which goes up with it"
     if found.short > line.NONE:
         working += f"; it stays up to {plant.show(Kind.DIFFERENCE, Kelvin(found.short))} short"
     return found.settings, working

@@ -27,7 +27,7 @@ from settingslint.vocabulary.settings import SETTINGS
 def test_a_new_portfolio_has_no_unreadable_place(tmp_path: Path) -> None:
     folder = tmp_path / "new"
     make_folder(folder)
-    write_files(folder, starting_files())
+    write_files(folder, starting_files(date(2026, 11, 25)))
     report = check([folder], date(2026, 11, 25))
     assert report.problems == ()
     assert len(report.results) == 1
