@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, fail, print_problems, screen_width, write
+from settingslint.output.plain import plain
 
 if TYPE_CHECKING:
     from settingslint.history.readings import Readings
@@ -61,7 +62,7 @@ def register(app: typer.Typer) -> None:
         except NoHistory as error:
             first, *more = str(error).split("\n")
             for line in more:
-                typer.echo(f"  {line}", err=True)
+                typer.echo(f"  {plain(line)}", err=True)
             fail(first)
 
 
@@ -86,7 +87,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             check(repository, made)
             write(drift_text(made, screen_width()), None)
             if made.recorded is not None:
-                commit(repository, made)
+                _remark(commit(repository, made))
                 typer.echo(f"recorded already in {made.recorded[:10]}; nothing to add")
                 return
             if not made.steps:
@@ -104,18 +105,22 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
         except BaseException:
             _keep(repository.folder, path, asked)
             raise
-        for line in remarks:
-            typer.echo(f"note: {line}", err=True)
+        _remark(remarks)
         typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+
+
+def _remark(lines: list[str]) -> None:
+    for line in lines:
+        typer.echo(f"note: {plain(line)}", err=True)
 
 
 def _asked(plant: Plant, today: date) -> str:
     from settingslint.history.asking import ask_readings
 
     def ask(text: str) -> str:
-        return str(typer.prompt(text, default="", show_default=False))
+        return str(typer.prompt(plain(text), default="", show_default=False))
 
-    return ask_readings(plant, ask, typer.echo, today)
+    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today)
 
 
 def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
@@ -139,4 +144,4 @@ def _keep(folder: Path, profile: Path, text: str) -> None:
     except OSError:
         typer.echo(text)
         return
-    typer.echo(f"your answers are kept: settingslint visit {profile} {kept}", err=True)
+    typer.echo(plain(f"your answers are kept: settingslint visit {profile} {kept}"), err=True)

@@ -257,6 +257,44 @@ def test_no_reason_forges_a_trailer(work: Work, text: str) -> None:
         assert "Visit-Role: gas-licensed technician" in out
 
 
+NUMBERS = (
+    "heating_setpoint", "heating_differential", "tank_setpoint", "high_limit", "pump_overrun", "priority_time_limit",
+    "minimum_fan_speed", "reset_endpoint",
+)  # fmt: skip
+VALUES = st.dictionaries(st.sampled_from(NUMBERS), st.sampled_from([4, 60, 145, 164, 206, 400]), max_size=5)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(VALUES, VALUES)
+def test_both_texts_say_what_was_read_and_nothing_else(work: Work, found: dict[str, int], left: dict[str, int]) -> None:
+    lines = [f"{name} = {value}" for name, value in found.items()]
+    # each that was found is given its reason, and where it was touched its value
+    touched = {**dict.fromkeys(found), **left}
+    lines.append("[left]")
+    for name, value in touched.items():
+        lines.append(f'{name} = {{ {"" if value is None else f"value = {value}, "}why = "said" }}')
+    visit = planned(work, 'serial = "K-1"\n[found]\n' + "\n".join(lines))
+    before = data(work)
+    texts = {step.label: tomllib.loads(step.text.decode()) for step in visit.steps}
+    drift = {name: value for name, value in found.items() if value != before["settings"][name]}
+    assert {one.name for one in visit.compared if one.state == DIFFERS} == set(drift)
+    expected = {name: {"value": value, "read_back": value} for name, value in drift.items()}
+    assert texts.get("as found", before) == {**before, "settings": {**before["settings"], **expected}}
+    after = texts["as left"]["settings"]
+    for name, old in before["settings"].items():
+        entry = after[name]
+        value = entry["value"] if isinstance(entry, dict) else entry
+        assert value == left.get(name, found.get(name, old))
+        if name not in touched:
+            assert entry == old
+        else:
+            assert entry["why"] == "said"
+            assert "read_back" not in entry or entry["read_back"] == found.get(name)
+    assert {key: texts["as left"][key] for key in before if key not in ("settings", "visit")} == {
+        key: before[key] for key in before if key not in ("settings", "visit")
+    }
+
+
 # what is refused ------------------------------------------------------------------------------------------------------
 
 

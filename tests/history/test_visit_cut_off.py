@@ -94,6 +94,31 @@ def test_what_a_hook_says_is_shown(work: Work) -> None:
     assert "no \\x1b[31mentry" in str(error.value)
 
 
+def test_hooks_in_another_folder(work: Work, tmp_path: Path) -> None:
+    (tmp_path / "hooks").mkdir()
+    hook(work, "pre-commit", "exit 1")
+    (work.folder / ".git/hooks/pre-commit").rename(tmp_path / "hooks/pre-commit")
+    done(work, READINGS.replace("170", "171"))
+    work.git("reset", "-q", "--hard", "HEAD~2")
+    work.git("config", "core.hooksPath", str(tmp_path / "hooks"))
+    with pytest.raises(NoHistory, match="the pre-commit hook refused"):
+        done(work, READINGS)
+
+
+def test_somebody_interrupts_a_hook(work: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    hook(work, "pre-commit")
+    before = state(work)
+
+    def interrupted(*_: Any) -> None:
+        assert (work.folder / PROFILE).read_bytes() != before[1]
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(writing._Writer, "_hook", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        done(work, READINGS)
+    assert state(work) == before
+
+
 # two at once ----------------------------------------------------------------------------------------------------------
 
 
