@@ -30,7 +30,7 @@ from settingslint.checking import Check, Progress
 from settingslint.history.past import Looker
 from settingslint.memory import folder_for
 from settingslint.model.values import Problem, Unreadable
-from settingslint.output import FORMS, Look
+from settingslint.output import FORMS, Look, parts
 from settingslint.output import render as _render
 from settingslint.portfolio import Reader, Report, root_of
 from settingslint.rules.base import Severity
@@ -39,7 +39,7 @@ from settingslint.rules.plant import Plant
 if TYPE_CHECKING:
     from settingslint.history.notes import Notes
 
-__all__ = ["FORMS", "Estate", "Look", "Plant", "Problem", "Report", "Severity", "Unreadable", "render"]
+__all__ = ["FORMS", "Estate", "Look", "Plant", "Problem", "Report", "Severity", "Unreadable", "parts", "render"]
 
 
 def render(form: str, report: Report, look: Look | None = None) -> str:

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.audit import Result
+from settingslint.compact import summary_from
 from settingslint.files import DIGEST_SIZE, digest
 from settingslint.model.profile import Acceptance
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Rule, Severity
@@ -37,7 +38,10 @@ _KNOWN: Final[tuple[type, ...]] = (
     frozenset,
 )  # fmt: skip
 """All that a memory may hold, beside text, numbers, lists and tables; a file that names anything else is not read."""
-_CLASSES: Final = {(one.__module__, one.__qualname__): one for one in _KNOWN}
+_CLASSES: Final[dict[tuple[str, str], Callable[..., Any]]] = {
+    **{(one.__module__, one.__qualname__): one for one in _KNOWN},
+    (summary_from.__module__, summary_from.__qualname__): summary_from,
+}
 
 
 @cache
@@ -50,7 +54,8 @@ class _Writer(pickle.Pickler):
         """Write a data class as its name and its values: half the size, and read twice as fast."""
         if is_dataclass(thing) and not isinstance(thing, type):
             kind = type(thing)
-            return kind, tuple([getattr(thing, name) for name in _names(kind)])
+            make = summary_from if kind is Summary else kind
+            return make, tuple([getattr(thing, name) for name in _names(kind)])
         return NotImplemented
 
 

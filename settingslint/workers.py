@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.audit import Result, audit
+from settingslint.compact import compact
 from settingslint.files import digest
 from settingslint.memory import pack, unpack
 from settingslint.model.values import Problem, Unreadable
@@ -48,7 +49,7 @@ def outcome(
         keep[name] = plant
     control = reader.control_digest(plant.profile.control)
     assert control is not None
-    return digest(content), control, audit(plant, rules, reader.portfolio.severities)
+    return digest(content), control, compact(audit(plant, rules, reader.portfolio.severities))
 
 
 _READERS: Final[list[Reader]] = []

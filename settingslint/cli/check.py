@@ -58,7 +58,7 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
-        from settingslint.api import FORMS, Estate, Look, Severity, render
+        from settingslint.api import FORMS, Estate, Look, Severity, parts
         from settingslint.starter.completeness import is_control_file
         from settingslint.workers import how_many
 
@@ -90,7 +90,7 @@ def register(app: typer.Typer) -> None:
         look = Look(screen_width(), in_colour())
         for index, one in enumerate(forms):
             target = files[index] if index < len(files) else None
-            write(render(one, report, look if target is None else Look()), target)
+            write(parts(one, report, look if target is None else Look()), target)
         raise typer.Exit(max(status, report.exit_status(least)))
 
 

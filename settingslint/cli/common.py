@@ -96,16 +96,22 @@ def in_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def write(text: str, to: Path | None) -> None:
-    """Write text to a file, or to standard output where none is named. A reader that goes away is no error."""
+def write(text: str | Iterable[str], to: Path | None) -> None:
+    """Write text, whole or in pieces, to a file, or to standard output where none is named.
+
+    A reader that goes away is no error.
+    """
+    pieces = [text] if isinstance(text, str) else text
     if to is not None:
         try:
-            to.write_text(text, encoding="utf-8", newline="\n")
+            with to.open("w", encoding="utf-8", newline="\n") as stream:
+                stream.writelines(pieces)
         except OSError as error:
             fail(f"can't write {to}: {error.strerror}")
         return
     try:
-        sys.stdout.buffer.write(text.encode("utf-8", "backslashreplace"))
+        for piece in pieces:
+            sys.stdout.buffer.write(piece.encode("utf-8", "backslashreplace"))
         sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, Final, cast
@@ -21,6 +21,20 @@ class Look:
 
 FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")
 _MODULES: Final = {"json": "data"}
+
+
+def parts(form: str, report: Report, look: Look) -> Iterator[str]:
+    """Yield a report in one of `FORMS` piece by piece; text is never held as a whole.
+
+    Raises:
+        KeyError: for another form.
+    """
+    if form != "text":
+        yield render(form, report, look)
+        return
+    from settingslint.output.text import pieces
+
+    yield from pieces(report, look)
 
 
 def render(form: str, report: Report, look: Look) -> str:

@@ -83,21 +83,25 @@ def coverage_lines(result: Result, look: Look) -> Iterator[str]:
 
 def render(report: Report, look: Look) -> str:
     """Return the report as text."""
-    lines: list[str] = []
+    return "".join(pieces(report, look))
+
+
+def pieces(report: Report, look: Look) -> Iterator[str]:
+    """Yield the report as text, plant by plant."""
     for result in report.results:
         system = result.summary.system
+        lines: list[str] = []
         for finding in result.findings:
             if not report.is_known(result, finding):
                 lines += finding_lines(finding, system, look)
-        lines += coverage_lines(result, look)
-        lines.append("")
-    for problem in report.problems:
-        lines.append(f"{plain(problem.file)}:{problem.line}:{problem.column}: unreadable: {plain(problem.message)}")
-    if report.problems:
-        lines.append("")
-    lines += summary_lines(report, look)
-    lines.append(wrapped(FRAME, look.width, "", ""))
-    return "\n".join(lines) + "\n"
+        yield "\n".join([*lines, *coverage_lines(result, look), "", ""])
+    problems = [
+        f"{plain(problem.file)}:{problem.line}:{problem.column}: unreadable: {plain(problem.message)}"
+        for problem in report.problems
+    ]
+    if problems:
+        yield "\n".join([*problems, "", ""])
+    yield "\n".join([*summary_lines(report, look), wrapped(FRAME, look.width, "", ""), ""])
 
 
 def summary_lines(report: Report, look: Look) -> Iterator[str]:
