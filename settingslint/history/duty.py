@@ -177,7 +177,7 @@ def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | No
     for change in sorted(changes, key=lambda one: order.get(one.name, len(order))):
         before = change.old
         if asked_alike(change):
-            text = "nothing was typed: it is the control file or a fact that changed"
+            text = "nothing was typed here: it follows what else changed"
         elif before is None:
             text = "not recorded before: what it was is not known"
         elif before.typed is not None:

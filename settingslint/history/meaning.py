@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from settingslint.history.changes import SettingChange
-from settingslint.model.treatment import same
+from settingslint.model.treatment import IGNORED, NOT_APPLICABLE, same
 from settingslint.physics import OutOfRange
 from settingslint.physics.hot_water import recovery_time
 from settingslint.physics.scald import describe
@@ -21,6 +21,7 @@ LINE: Final = frozenset({
     "reset_cold_outdoor", "reset_cool_supply", "reset_warm_outdoor", "reset_slope", "reset_shift",
 })  # fmt: skip
 """Settings that make the heating supply line together."""
+NO_EFFECT: Final = (NOT_APPLICABLE, IGNORED)
 MILD: Final = {"us": celsius(40.0), "metric": Celsius(5.0)}
 """A mild day, round in either unit system; beside the design day it shows the other end of the line."""
 
@@ -61,7 +62,7 @@ def _with_reason(text: str, change: SettingChange) -> str:
         and _moved(change)
         and not (change.old and change.new and change.old.left != change.new.left)
     ):
-        prefix = "Nothing else was typed; what the control makes of it changed. "
+        prefix = "Nothing was typed here; what the control makes of it changed. "
     return " ".join(part for part in (prefix + _sentence(text) + "." if text else prefix.strip(), said) if part)
 
 
@@ -78,7 +79,8 @@ def _unmoved(change: SettingChange, new: Plant) -> str:
 def _moved_text(change: SettingChange, old: Plant, new: Plant) -> str:
     before, after = change.effective
     if after is None:
-        return f"it was {_shown(old, new, change)[0]}; what it is now is not known"
+        now = "it has no effect" if change.new_effect and change.new_effect.state in NO_EFFECT else "it is not known"
+        return f"it was {_shown(old, new, change)[0]}; now {now}"
     if change.name in LINE:
         return _tried(lambda: supply_line(old, new), change, old, new)
     special = _SPECIAL.get(change.name)

@@ -273,6 +273,7 @@ class _Maker:
             Row(change, says[change.name], tuple(classes_of(change, new)), _found(change, visits))
             for change in what.settings
         )
+        both = old is not None and new is not None
         visited = any(fact.name.startswith("visit.") for fact in what.facts)
         since = _day_of_change(new, visited, seen, self.as_of)
         more = [name for finding in raised for name in finding.cautions]
@@ -288,10 +289,10 @@ class _Maker:
             cleared=cleared,
             unchanged=unchanged,
             not_checked=len(result.not_checked) if result else 0,
-            cautions=tuple(cautions_of(what.settings, what.facts if old else (), more, new)),
+            cautions=tuple(cautions_of(what.settings if both else (), what.facts if both else (), more, new)),
             proofs=tuple(proofs_of(what.settings, new, since, visited)) if new is not None and old is not None else (),
-            actors=actors_of(what.settings, new) if old is not None and new is not None else {},
-            watch=tuple(watch_of(what.settings, new)) if old is not None and new is not None else (),
+            actors=actors_of(what.settings, new) if both else {},
+            watch=tuple(watch_of(what.settings, new)) if both else (),
             undo=tuple(undo_of(what.settings, old, new)),
             passing=passing,
         )

@@ -90,6 +90,7 @@ def _view(note: Note) -> View:
         Section("Findings raised", tuple(_finding(one) for one in note.raised), strong=True),
         Section("Findings cleared", tuple(_finding(one) for one in note.cleared)),
         Section("Findings unchanged", tuple(_unchanged(note))),
+        Section("Not checked", tuple(_not_checked(note))),
         Section("Cautions", tuple(_cautions(note)), strong=True),
         Section("Who must act", tuple(_actors(note.actors))),
         Section("Proofs", tuple(_proofs(note))),
@@ -131,7 +132,7 @@ def _about(note: Note) -> Iterator[tuple[str, str]]:
     yield "profile", note.path + (f" (before: {note.moved_from})" if note.moved_from else "")
     for touch in note.touches:
         commit = touch.commit
-        through = "" if touch.through == "its profile" else f"; it changed {touch.through}"
+        through = "" if touch.through == "its profile" else f"; through {touch.through}"
         yield "commit", f"{commit.short}, {commit.on}, {commit.author}: {touch.why}{through}"
     if not note.touches:
         yield "commit", "not committed yet"
@@ -173,10 +174,10 @@ def _line(row: Row, note: Note) -> Line:
     change, plant = row.change, note.plant
     control = plant.row(change.name)
     unit = control.unit if control is not None else None
-    old, new, effect = change.old, change.new, change.new_effect
+    new, effect = change.new, change.new_effect
     effective = effect.effective if effect is not None else None
     cells = [
-        _asked(plant, change.name, old),
+        _was(plant, row),
         _bare(plant, change.name, row.found) if row.found is not None else NOTHING,
         _asked(plant, change.name, new),
         _bare(plant, change.name, new.read_back) if new is not None and new.read_back is not None else NOTHING,
@@ -212,6 +213,15 @@ def _asked(plant: Plant, name: str, entry: Entry | None) -> str:
     if entry.typed is not None:
         return _bare(plant, name, entry.typed)
     return entry.left or NOTHING
+
+
+def _was(plant: Plant, row: Row) -> str:
+    """Return what was asked for before, and what the boiler obeyed where that was another thing."""
+    change = row.change
+    asked = _asked(plant, change.name, change.old)
+    obeyed = change.effective[0]
+    ran = _bare(plant, change.name, obeyed) if obeyed is not None else asked
+    return asked if change.old is None or ran == asked else f"{asked}, ran at {ran}"
 
 
 def _meanings(note: Note) -> Iterator[str]:
@@ -294,8 +304,13 @@ def _unchanged(note: Note) -> Iterator[str]:
         by_severity.setdefault(finding.severity.value, []).append(f"{finding.rule} at {finding.at}")
     for severity, rules in by_severity.items():
         yield f"{severity}: {', '.join(rules)}"
+
+
+def _not_checked(note: Note) -> Iterator[str]:
     if note.not_checked:
-        yield f"{plural(note.not_checked, 'rule')} not checked for want of facts; settingslint check names them"
+        yield f"{plural(note.not_checked, 'rule')} for want of facts; settingslint check names them"
+    if note.raised or note.cleared or note.unchanged or note.not_checked:
+        yield "rules that compare several plants; settingslint check asks them"
 
 
 def _cautions(note: Note) -> Iterator[str]:

@@ -71,13 +71,18 @@ def _table(view: View) -> Iterator[str]:
     yield "-" * (_TITLE + sum(_CELLS))
     for line in view.table:
         title, cells = plain(line.title), [plain(cell) for cell in line.cells]
+        if len(cells[-1]) >= _CELLS[-1]:
+            title, cells[-1] = f"{title}, {cells[-1]}", ""
         if all(len(cell) < width for cell, width in zip(cells, _CELLS, strict=True)):
             if len(title) >= _TITLE:
                 yield title
                 title = ""
-            yield f"{title:<{_TITLE}}" + "".join(f"{one:>{width}}" for one, width in zip(cells, _CELLS, strict=True))
+            row = "".join(f"{one:>{width}}" for one, width in zip(cells, _CELLS, strict=True))
+            yield f"{title:<{_TITLE}}{row}".rstrip()
         else:
             yield title
-            yield from (f"  {label + ': ' + cell}" for label, cell in zip(HEAD[1:], cells, strict=True) if cell != "-")
+            yield from (
+                f"  {label + ': ' + cell}" for label, cell in zip(HEAD[1:], cells, strict=True) if cell not in ("-", "")
+            )
         if line.place:
             yield f"  on the control: {plain(line.place)}"

@@ -148,7 +148,7 @@ def test_a_control_file_that_moves_effective_values_is_a_change_of_its_plants(tm
     change = note.rows[0].change
     assert (change.typed, change.effective) == ((90.0, 90.0), (90.0, 100.0))
     assert [(touch.commit.id, touch.through) for touch in note.touches] == [(id_, "controls/kit.toml")]
-    assert note.rows[0].meaning.startswith("Nothing else was typed")
+    assert note.rows[0].meaning.startswith("Nothing was typed here")
     assert "firing" in note.cautions
     assert note.undo[0][1].startswith("nothing was typed")
 
