@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Final, get_args
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner
 
 from settingslint.audit import audit
@@ -22,7 +23,8 @@ from settingslint.model.edit import propose
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
-from settingslint.model.values import NUMERIC
+from settingslint.model.values import NUMERIC, Unreadable
+from settingslint.output.workout import workout_text
 from settingslint.rules import by_group
 from settingslint.rules.base import Rule
 from settingslint.rules.plant import Context, Plant
@@ -31,7 +33,7 @@ from settingslint.vocabulary.facts import EMITTER_KINDS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 from settingslint.workout import Remains, Workout, work_out
 from tests.rules.kit import AS_OF, Style, control_data, make_plant, profile_data, put, rule_named, to_metric
-from tests.strategies import text_of
+from tests.strategies import plants, source_of, text_of
 
 PLANTS: Final = 240
 TRIES: Final = 60
@@ -401,3 +403,46 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     assert report.results[0].not_checked, "what was not recorded is still not checked"
     entry = profile_from(parse(text.encode(), "x")).settings["heating_setpoint"]
     assert entry.read_back is None, "asked for, not read back"
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(plants())
+def test_whatever_is_recorded_nothing_breaks(files: tuple[Data, Data]) -> None:
+    """Random files, as the schemas take them."""
+    control_, profile_ = files
+    survives(Plant(profile_from(source_of(profile_)), control_from(source_of(control_)), Context(AS_OF)))
+
+
+def survives(plant: Plant) -> None:
+    workout = work_out(plant)
+    assert not set(workout.settings) & (FIRING | LIMITS)
+    assert set(workout.settings) <= set(SETTINGS)
+    assert all(step.settings or step.working or step.why_not for step in workout.steps)
+    assert workout_text(workout, plant, 80)
+
+
+@pytest.mark.parametrize("seed", range(1000, 1080))
+def test_facts_that_are_missing_or_absurd_are_said_and_break_nothing(seed: int) -> None:
+    chance = random.Random(seed)
+    style: Style = chance.choice(get_args(Style))
+    data = profile(chance, style)
+    old_values(chance, data)
+    for table in ("building", "site", "boiler", "hot_water", "water", "piping", "accessories", "settings"):
+        for name in list(data[table]):
+            roll = chance.random()
+            if roll < 0.1:
+                del data[table][name]
+            elif roll < 0.2 and isinstance(data[table][name], int | float) and not isinstance(data[table][name], bool):
+                data[table][name] = chance.choice((0, 1, 33, 60, 90, 140, 200))
+    for one in data["emitter"]:
+        if chance.random() < 0.3:
+            one.pop(chance.choice(list(one)), None)
+        if chance.random() < 0.3 and "design_return" in one:
+            one["design_return"] = chance.choice((50, 70, 150, 190))
+    if chance.random() < 0.1:
+        del data["emitter"]
+    try:
+        plant = plant_of(data, control(chance, style))
+    except Unreadable:
+        return
+    survives(plant)

@@ -17,6 +17,7 @@ from settingslint.sheets.cells import live
 Decimal = Literal["point", "comma"]
 MOST_COLUMNS: Final = 500
 MOST_ROWS: Final = 100_000
+LONGEST_NUMBER: Final = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,4 +168,6 @@ def number(cell: str, decimal: Decimal | None) -> Number:
     if len(groups) > 1 and (any(len(group) != 3 for group in groups[1:]) or not 1 <= len(groups[0]) <= 3):
         raise ValueError(f"{cell!r}: thousands marks in the wrong places")
     plain = digits.replace(thousands, "").replace(",", ".")
+    if len(plain) > LONGEST_NUMBER:
+        raise ValueError(f"a number of {len(plain)} digits")
     return Number(float(plain), match[4].strip(), bool(match[1] or match[3] or match[5]))

@@ -58,7 +58,8 @@ def test_there_is_a_column_for_everything_and_take_in_knows_each() -> None:
 @pytest.mark.parametrize(("of", "table"), [("us", "us"), ("metric", "metric"), ("metric", "us"), ("us", "metric")])
 def test_the_way_there_and_back_keeps_every_value(of: System, table: System) -> None:
     changes = {
-        "settings.tank_setpoint": {"left": "default"}, "settings.keep_warm": {"left": "not applicable"}, "plant.first_fired": False,
+        "settings.tank_setpoint": {"left": "default"}, "settings.keep_warm": {"left": "not applicable"},
+        "plant.first_fired": False,
     }  # fmt: skip
     there = profile(changes, metric=of == "metric")
     again = back(table_text([there], table), table)

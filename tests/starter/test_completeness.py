@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
 from settingslint.model.values import Unreadable
 from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of, is_control_file
+from tests.strategies import controls, text_of
 
 FULL = """format = 1
 units = "us"
@@ -143,3 +146,19 @@ def test_what_is_a_control_file(tmp_path: Path) -> None:
     loose.write_text('[plant]\ncontrol = "mine"\n', encoding="utf-8")
     assert not is_control_file(loose)
     assert not is_control_file(tmp_path)
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@given(controls())
+def test_every_control_file_that_the_schema_takes_is_judged(tmp_path: Path, data: dict[str, Any]) -> None:
+    text = text_of(data)
+    path = file(tmp_path, text)
+    try:
+        found = doubts_of(path)
+    except Unreadable:
+        return
+    lines = len(text.splitlines())
+    assert all(1 <= one.line <= lines and one.message and one.column >= 1 for one in found)
+    described = {name for name, row in data["setting"].items() if not row.get("evidence", {}).get("where")}
+    told = {one.message.partition(":")[0] for one in found if one.rule == UNPROVED}
+    assert told == described, "each setting without evidence is named, and no other"
