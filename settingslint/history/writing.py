@@ -51,11 +51,7 @@ def _alone(git_folder: Path) -> Iterator[Path]:
     try:
         folder.mkdir(exist_ok=True)
         with (folder / "lock").open("a+b") as lock:
-            try:
-                _lock(lock.fileno())
-            except OSError:
-                message = "another visit is being written in this repository; nothing was changed, run it again"
-                raise NoHistory(message) from None
+            _take(lock.fileno())
             inside = folder / "made"
             shutil.rmtree(inside, ignore_errors=True)
             inside.mkdir()
@@ -65,6 +61,14 @@ def _alone(git_folder: Path) -> Iterator[Path]:
                 shutil.rmtree(inside, ignore_errors=True)
     except OSError as error:
         raise NoHistory(f"can't write in {folder}: {error.strerror or error}") from None
+
+
+def _take(descriptor: int) -> None:
+    try:
+        _lock(descriptor)
+    except OSError:
+        message = "another visit is being written in this repository; nothing was changed, run it again"
+        raise NoHistory(message) from None
 
 
 def _lock(descriptor: int) -> None:
@@ -89,6 +93,10 @@ def who(repository: Repository) -> str:
 
 def check(repository: Repository, visit: Visit) -> None:
     """Raise NoHistory where `write` would refuse a visit at once."""
+    lock = repository.folder / FOLDER / "lock"
+    if lock.is_file():  # a visit that is being written has its profile in place already
+        with lock.open("a+b") as held:
+            _take(held.fileno())
     _Writer(repository, visit, Path())._check()
 
 

@@ -23,7 +23,7 @@ from settingslint.history import writing
 from settingslint.history.objects import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.history.visit import plan
-from settingslint.history.writing import write
+from settingslint.history.writing import check, write
 from tests.history.kit import ENVIRONMENT, Work, started
 from tests.history.test_visit import PROFILE, READINGS, TODAY, done, planned, read, state
 
@@ -148,8 +148,17 @@ def test_a_visit_that_was_planned_on_an_older_commit(work: Work) -> None:
         write(repository, visit)
 
 
+def test_another_visit_is_being_written(work: Work) -> None:
+    visit = planned(work, READINGS)
+    with Repository(work.folder) as repository, writing._alone(repository.folder):
+        for refused in (check, write):
+            with pytest.raises(NoHistory, match="another visit is being written"):
+                refused(repository, visit)
+    assert done(work, READINGS) == []
+
+
 def test_two_processes_at_once(work: Work, tmp_path: Path) -> None:
-    hook(work, "pre-commit", "sleep 0.4")
+    hook(work, "pre-commit", "sleep 1.5")
     files = []
     for index, value in enumerate((170, 171)):
         files.append(tmp_path / f"{index}.toml")
