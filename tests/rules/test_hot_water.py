@@ -445,6 +445,17 @@ def test_what_a_plate_kept_warm_loses_in_a_year() -> None:
     assert one.certainty is Certainty.LIKELY
 
 
+def test_a_shorter_overrun_is_named_where_the_control_takes_it() -> None:
+    long = {"settings.hot_water_overrun": 25}
+    shorter = finding("hot-water-overrun-too-long", long).remedy
+    assert shorter is not None
+    assert shorter.text == "shorten it to 10 min"
+    row = {"setting.hot_water_overrun.range": {"low": 12, "high": 30}, "setting.hot_water_overrun.default": 12}
+    none = finding("hot-water-overrun-too-long", long, control=row).remedy
+    assert none is not None
+    assert none.text == "shorten it"
+
+
 def test_where_and_how_the_text_speaks() -> None:
     assert (
         "a separate heater"
