@@ -74,11 +74,16 @@ def take(
     taken.columns = _columns(table, mapping or {}, taken)
     cells = [row[index] for _, row in table.rows for index in _numeric(taken.columns)]
     style = decimal or decimal_style(cells)
+    controls: dict[str, None] = {}
     for line, row in table.rows:
         reader = _Row(table.name, line, taken, system, style, source)
         data = reader.data(row, control)
         if data is not None:
+            controls[str(data["plant"]["control"])] = None
             _add(root, data, table.name, line, taken)
+    for name in controls:
+        if not (root / "controls" / f"{name}.toml").is_file():
+            taken.left.append(f"control {name!r}: no control file describes it yet; begin FOLDER --control makes one")
     return taken
 
 

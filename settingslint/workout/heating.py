@@ -71,10 +71,11 @@ def _near(plant: Plant, name: str, wanted: float, top: float | None) -> float | 
 def shutdown(plant: Plant) -> Found:
     """Work out warm-weather shutdown from the balance point."""
     own(plant, "warm_weather_shutdown")
+    balance, present = plant.point("building.balance_point"), plant.known("warm_weather_shutdown")
     kinds = [plant.known(f"emitter[{one}].kind") for one in range(len(plant.profile.emitters))]
-    if any(kind in derived.FIXED_SUPPLY_KINDS for kind in kinds):
+    too_low = isinstance(present, float) and present < balance
+    if not too_low and any(kind in derived.FIXED_SUPPLY_KINDS for kind in kinds):
         raise DoesNotApply("a coil or a pool may call in all weathers")
-    balance = plant.point("building.balance_point")
     low, high = balance - plant.threshold(BELOW_BALANCE), balance + plant.threshold(ABOVE_BALANCE)
     value = typed_for(plant, "warm_weather_shutdown", at_least=balance, at_most=high)
     value = value if value is not None else typed_for(plant, "warm_weather_shutdown", at_least=low, near=balance)
