@@ -115,3 +115,6 @@ def write(text: str | Iterable[str], to: Path | None) -> None:
         sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to write is let go
+        fail(f"can't write what there is to say: {error.strerror}")

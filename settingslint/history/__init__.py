@@ -1,1 +1,5 @@
-"""History: all of git is in here, and nowhere else."""
+"""All of git: snapshots, changes, notes, timelines, visits."""
+
+import os
+
+os.environ.setdefault("GIT_PYTHON_REFRESH", "quiet")  # git that is missing is told where it is needed, not at import

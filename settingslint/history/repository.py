@@ -8,6 +8,7 @@ as surrogates, as paths do in Python. Everything a commit says is untrusted text
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -46,6 +47,8 @@ class Repository:
         Raises:
             NoHistory: where there is none that can be read.
         """
+        if shutil.which(os.environ.get("GIT_PYTHON_GIT_EXECUTABLE") or "git") is None:
+            raise NoHistory("git is not on the path; what looks into the history needs it")
         try:
             self._repo = Repo(folder, search_parent_directories=True)
         except (InvalidGitRepositoryError, NoSuchPathError):
