@@ -260,6 +260,15 @@ def test_files_not_committed_yet(tmp_path: Path) -> None:
     assert not noted(work).problems
 
 
+def test_a_control_file_not_committed_yet_changes_its_plants(tmp_path: Path) -> None:
+    work = started(tmp_path / "p")
+    ignores = {"does": "ignore", "low": 85, "high": 95, "becomes": 100}
+    work.control({"setting.heating_maximum_rate.treatments": [ignores]})
+    note = only(noted(work, worktree=True))
+    assert names(note) == ["heating_maximum_rate"]
+    assert note.rows[0].change.effective == (90.0, 100.0)
+
+
 def test_files_not_committed_yet_against_an_older_revision(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
     work.profile(changes={"settings.tank_setpoint": 140})
