@@ -137,6 +137,9 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("combustion-readings-disagree", "found", {"combustion.high.ratio": 0}, {}),
     ("combustion-readings-disagree", "found", {"combustion.low.ratio": 0.0005}, {}),
     ("combustion-readings-disagree", "clear", {"combustion.high.co2": 0, "combustion.high.o2": 20.9, "combustion.high.ratio": 0.1}, {}),
+    # 20.0 % O2 leave 0.50 %
+    ("combustion-readings-disagree", "found", {"combustion.high.co2": 0.5, "combustion.high.o2": 20.0, "combustion.high.ratio": 0.1}, {}),
+    ("combustion-readings-disagree", "clear", {"combustion.high.co2": 0.5, "combustion.high.o2": 20.0, "combustion.high.ratio": 0.0084}, {}),
     ("combustion-readings-disagree", "clear", {"combustion.high.ratio": 0.1}, {"drop": ["combustion.high.co"]}),
     ("combustion-readings-disagree", "not checked", {}, {"drop": ["gas.fuel"]}),
     ("combustion-readings-disagree", "not checked", {}, {"drop": ["combustion.high.o2"]}),
@@ -184,6 +187,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # without the control's figures the plate's count
     ("clocked-input-off", "clear", {"gas.clocked_input": 95000, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
     ("clocked-input-off", "found", {"gas.clocked_input": 94999, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
+    ("clocked-input-off", "found", {"boiler.input_maximum": 1}, {"drop_control": ["size"]}),
     ("clocked-input-off", "not checked", {"boiler.input_maximum": 0}, {"drop_control": ["size"]}),
     ("clocked-input-off", "clear", {"gas.clocked_input": 32.86}, METRIC),
     ("clocked-input-off", "found", {"gas.clocked_input": 32.85}, METRIC),
@@ -254,10 +258,17 @@ def test_how_far_readings_are_apart() -> None:
     assert ratio.numbers["from CO and CO2"].value == pytest.approx(42 / 89000)
 
 
+@pytest.mark.parametrize("lacking", ["combustion.high.o2", "combustion.high.co2", "combustion.low.co2"])
+def test_which_reading_is_missing(lacking: str) -> None:
+    rules = [one for one in by_group()["firing"] if one.name == "combustion-readings-disagree"]
+    assert audit(make_plant(drop=[lacking]), rules).not_checked[0].needs == (lacking,)
+
+
 def test_how_far_the_clocked_input_is_off() -> None:
-    one = finding("clocked-input-off", {"gas.clocked_input": 94400})
-    assert one.numbers["off"].value == pytest.approx(-0.2)
-    assert "-20 %" in one.message
+    one = finding("clocked-input-off", {"gas.clocked_input": 236000})
+    assert one.numbers["off"].value == pytest.approx(1.0)
+    assert "+100 %" in one.message
+    assert "-20 %" in finding("clocked-input-off", {"gas.clocked_input": 94400}).message
     assert "gross" in one.message
 
 

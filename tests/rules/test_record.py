@@ -171,6 +171,9 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # 9 of 10, 10 of 11
     ("all-at-defaults", "clear", defaults(9, 1), {}),
     ("all-at-defaults", "found", defaults(10, 1), {}),
+    # 19 of 21 are 0.905
+    ("all-at-defaults", "found", defaults(19, 2), {}),
+    ("all-at-defaults", "clear", defaults(18, 3), {}),
     ("all-at-defaults", "found", defaults(4, 0, left=1), {}),
     ("all-at-defaults", "clear", defaults(9, 0, confirmed=1), {}),
     ("all-at-defaults", "clear", defaults(0, 0, confirmed=10), {}),
@@ -203,7 +206,12 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("defaults-after-earlier-settings", "found", defaults(10, 1), past(earlier("2026-03-01", other(11)))),
     ("defaults-after-earlier-settings", "found", defaults(0, 0, left=10), past(earlier("2026-03-01", other(5)))),
     # what stood at its default before did not fall
-    ("defaults-after-earlier-settings", "clear", defaults(10, 0), past(earlier("2026-03-01", {**other(4), "pump_overrun": DEFAULTS["pump_overrun"], "tank_setpoint": DEFAULTS["tank_setpoint"]}))),
+    ("defaults-after-earlier-settings", "clear", defaults(10, 0), past(earlier("2026-03-01", {**other(4), "tank_setpoint": DEFAULTS["tank_setpoint"], "reset_endpoint": DEFAULTS["reset_endpoint"]}))),
+    ("defaults-after-earlier-settings", "clear", {"settings": {**defaults(4, 0)["settings"], "heating_setpoint": {"left": "not reachable"}}}, past(earlier("2026-03-01", other(5)))),
+    ("defaults-after-earlier-settings", "clear", {"settings": {**defaults(4, 0)["settings"], "heating_setpoint": {"left": "default", "value": 151}}}, past(earlier("2026-03-01", other(5)))),
+    # what is not recorded now neither fell nor stayed
+    ("defaults-after-earlier-settings", "found", defaults(10, 0), past(earlier("2026-03-01", other(14)))),
+    ("defaults-after-earlier-settings", "found", defaults(10, 0), {**past(earlier("2026-03-01", other(10))), "drop_control": ["setting.ignition_trials.default", "setting.heating_setpoint.default"]}),
     ("defaults-after-earlier-settings", "clear", defaults(10, 0), {**past(earlier("2026-03-01", other(5))), "drop_control": ["setting.ignition_trials.default"]}),
     ("defaults-after-earlier-settings", "clear", {}, past(earlier("2026-03-01", other(15)))),
     ("defaults-after-earlier-settings", "does not apply", {}, past()),
@@ -437,8 +445,10 @@ def test_how_many_stand_at_their_defaults() -> None:
     one = finding("all-at-defaults", defaults(10, 1))
     assert (one.numbers["at default"].value, one.numbers["recorded"].value) == (10.0, 11.0)
     assert one.message.startswith("10 of 11 settings stand at their defaults")
+    assert one.at == "ignition_fan_speed"
     fell = finding("defaults-after-earlier-settings", defaults(10, 0), **past(earlier("2026-03-01", other(7))))
     assert fell.numbers["fell to default"].value == 7.0
+    assert fell.at == "ignition_fan_speed"
     assert fell.severity is Severity.DANGER
 
 
