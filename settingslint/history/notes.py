@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import groupby
 from pathlib import Path
 
 from settingslint.audit import Result, audit
@@ -12,7 +13,7 @@ from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
 from settingslint.history.meaning import meanings
 from settingslint.history.objects import Commit, Node, NoHistory
-from settingslint.history.past import AS_FOUND, REASON, STEP, past_at
+from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP, past_at
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
@@ -139,7 +140,17 @@ def between(repository: Repository, revisions: str | None, worktree: bool) -> Be
         raise NoHistory(
             f"{new.short} is the oldest commit here, so what it changed can't be told: {repository.shallow}"
         )
-    return Between(repository.commit(new.parents[0]) if new.parents else None, new, new.tree, tuple(remarks))
+    before = repository.commit(new.parents[0]) if new.parents else None
+    if before is not None and before.parents and _one_visit(before, new):
+        remarks.append(f"with what the visit found, commit {before.short}")
+        before = repository.commit(before.parents[0])
+    return Between(before, new, new.tree, tuple(remarks))
+
+
+def _one_visit(found: Commit, left: Commit) -> bool:
+    """Return whether two commits are what one visit found and what it left."""
+    steps = (found.trailers.get(STEP), left.trailers.get(STEP))
+    return steps == (AS_FOUND, AS_LEFT) and found.trailers.get(DATE) == left.trailers.get(DATE)
 
 
 def _head(repository: Repository) -> Commit:
@@ -152,7 +163,8 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     Args:
         repository: opened around the portfolio.
         root: folder of the portfolio.
-        revisions: `REV..REV`, or one `REV` for what that commit changed; the last commit where None.
+        revisions: `REV..REV`, or one `REV` for what that commit changed, of a visit with what it found before; the
+            last commit where None.
         worktree: compare the working tree with one revision, the last commit where None.
 
     Raises:
@@ -180,13 +192,18 @@ class _Maker:
 
     def make(self) -> Iterator[Note]:
         happened: dict[str, list[Event]] = {}
-        for event in events(self.snapshots, self.span.old, self.span.new, self.as_of):
-            if event.rel == PORTFOLIO_FILE:
-                self.owner.append(event)
-                continue
-            if event.was is not None and event.was != event.rel and event.was in happened:
-                happened.setdefault(event.rel, []).extend(happened.pop(event.was))
-            happened.setdefault(event.rel, []).append(event)
+        told = events(self.snapshots, self.span.old, self.span.new, self.as_of)
+        for _, of_commit in groupby(told, lambda event: event.commit.id):
+            seen = list(of_commit)
+            # taken before any is put back: two plants may have changed places
+            came = {one.rel: happened.pop(one.was, []) for one in seen if one.was not in (None, one.rel)}
+            for event in seen:
+                if event.rel == PORTFOLIO_FILE:
+                    self.owner.append(event)
+                    continue
+                if event.rel in came:
+                    happened[event.rel] = came.pop(event.rel)
+                happened.setdefault(event.rel, []).append(event)
         steps, controls, owner = self.snapshots.steps(self.base, self.span.tree)
         done = set()
         for step in steps:

@@ -155,16 +155,17 @@ def _one_plant(one: Identity, other: Identity) -> bool:
 
 
 def _names(snapshots: Snapshots, start: str, rel: str) -> list[str]:
-    """Return the paths that make a plant's history: its profile, and its control file."""
-    names = [joined(snapshots.prefix, rel)]
-    node = snapshots.node(snapshots.repository.commit(start).tree, rel)
-    if node is not None:
-        try:
-            control = snapshots.profile(rel, node).control
-        except Unreadable:
-            return names
-        names.append(joined(snapshots.prefix, f"{CONTROLS}/{control}.toml"))
-    return names
+    """Return the paths that make a plant's history: its profile, and every control file that it ever named."""
+    own = joined(snapshots.prefix, rel)
+    controls = set()
+    for id_ in snapshots.repository.walk(None, start, [own]):
+        node = snapshots.node(snapshots.repository.commit(id_).tree, rel)
+        if node is not None:
+            try:
+                controls.add(snapshots.profile(rel, node).control)
+            except Unreadable:
+                continue
+    return [own, *(joined(snapshots.prefix, f"{CONTROLS}/{name}.toml") for name in sorted(controls))]
 
 
 def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node | None, as_of: date) -> Moment:

@@ -9,11 +9,10 @@ from typing import Any
 import pytest
 
 from settingslint.history.notes import Note, Notes, notes
-from settingslint.history.objects import NoHistory
 from settingslint.history.repository import Repository
 from tests.bench.portfolio import text_of
 from tests.history.kit import Work, started
-from tests.rules.kit import profile_data, put
+from tests.rules.kit import profile_data
 
 PROFILE = "sites/mill/boiler-1.toml"
 
@@ -72,10 +71,11 @@ def test_another_text_with_the_same_values_is_no_change(tmp_path: Path, metric: 
     text = "# a remark\n\n" + text_of(dict(reversed(list(data.items())))).replace(" = ", "   =  ")
     work.write(PROFILE, text.replace("\n", "\r\n"))
     work.commit("another look")
-    assert noted(work) == Notes(*_ends(work), notes=())
+    assert noted(work) == Notes(*ends(work), notes=())
 
 
-def _ends(work: Work) -> tuple[str, str]:
+def ends(work: Work) -> tuple[str, str]:
+    """Return the short ids of the last two commits."""
     return work.git("rev-parse", "HEAD~1")[:10], work.git("rev-parse", "HEAD")[:10]
 
 
@@ -103,14 +103,16 @@ def test_two_files_that_swap_their_plants_are_two_moves_and_no_change_of_values(
     second = "sites/mill/boiler-2.toml"
     changes = {"plant.name": "Boiler 2", "plant.serial": "K-2", "settings.heating_setpoint": 150}
     work.profile(second, changes)
-    work.commit()
+    work.commit("added")
     one, other = (work.folder / PROFILE).read_bytes(), (work.folder / second).read_bytes()
     work.write(PROFILE, other)
     work.write(second, one)
-    work.commit()
+    work.commit("swapped")
     found = noted(work)
     assert [(note.plant.profile.serial, note.rows) for note in found.notes] == [("K-1", ()), ("K-2", ())]
     assert all(note.moved_from for note in found.notes)
+    whole = noted(work, "HEAD~2..HEAD").notes
+    assert [[touch.why for touch in note.touches] for note in whole] == [["swapped"], ["added", "swapped"]]
 
 
 def test_a_copy_is_new_and_the_plant_that_stayed_is_not(tmp_path: Path) -> None:
@@ -239,7 +241,9 @@ def test_what_was_found_stands_beside_what_was_left(tmp_path: Path) -> None:
     visit = {"visit.on": "2026-11-02", "visit.why": "rooms too warm"}
     work.profile(changes={"settings.heating_setpoint": 155, "settings.tank_setpoint": 140, **visit})
     work.commit("left\n\nVisit-Date: 2026-11-02\nVisit-Step: as left\nVisit-Reason: rooms too warm")
-    note = only(noted(work, "HEAD~2..HEAD"))
+    note = only(noted(work))
+    assert len(note.touches) == 2, "one note for a visit of two commits"
+    assert noted(work, "HEAD~1..HEAD").old != noted(work).old
     found = {row.change.name: round(float(str(row.found)) * 1.8 + 32) for row in note.rows}
     assert found == {"heating_setpoint": 150, "tank_setpoint": 145}
     assert note.visited
@@ -338,70 +342,3 @@ def test_a_change_of_firing_is_undone_by_whoever_may(tmp_path: Path) -> None:
     assert dict(note.undo)["tank_setpoint"] == "145 F"
     assert "licensed" in dict(note.undo)["maximum_fan_speed"]
     assert note.actors["somebody licensed for gas work"] == ["maximum_fan_speed"]
-
-
-@pytest.mark.parametrize(
-    ("revisions", "says"),
-    [
-        ("-x", "is no revision"), ("--output=stolen", "is no revision"), ("HEAD..-x", "is no revision"),
-        ("HEAD\n", "is no revision"), ("nowhere", "names no commit"), ("HEAD..nowhere", "names no commit"),
-        ("HEAD...HEAD", "two dots"), ("HEAD:sites", "names no commit"), ("\x1b[31m", "is no revision"),
-    ],
-)  # fmt: skip
-def test_revisions_that_are_none(tmp_path: Path, revisions: str, says: str) -> None:
-    work = started(tmp_path / "p")
-    with pytest.raises(NoHistory, match=says):
-        noted(work, revisions)
-    assert not (work.folder / "stolen").exists()
-
-
-def test_where_there_is_no_repository_or_no_commit(tmp_path: Path) -> None:
-    with pytest.raises(NoHistory, match="no git repository"):
-        Repository(tmp_path)
-    work = Work(tmp_path / "p")
-    work.profile()
-    with pytest.raises(NoHistory, match="no commit yet"):
-        noted(work)
-
-
-def test_a_shallow_clone_says_so(tmp_path: Path) -> None:
-    work = started(tmp_path / "p")
-    for value in (150, 155, 160):
-        work.profile(changes={"settings.heating_setpoint": value})
-        work.commit()
-    other = Work(tmp_path / "other")
-    other.git("clone", "-q", "--depth", "2", work.folder.as_uri(), str(tmp_path / "clone"))
-    clone = object.__new__(Work)
-    clone.folder = tmp_path / "clone"
-    found = noted(clone)
-    assert names(only(found)) == ["heating_setpoint"]
-    assert any("shallow" in remark for remark in found.remarks)
-    with pytest.raises(NoHistory, match="shallow"):
-        noted(clone, "HEAD~1")
-    with pytest.raises(NoHistory, match="shallow"):
-        noted(clone, "HEAD~3..HEAD")
-
-
-def test_a_portfolio_below_the_top_of_its_repository(tmp_path: Path) -> None:
-    work = started(tmp_path / "p")
-    inner = Work(tmp_path / "whole")
-    target = inner.folder / "estate"
-    for name in ("portfolio.toml", "controls/kit.toml", PROFILE):
-        inner.write(f"estate/{name}", (work.folder / name).read_bytes())
-    inner.write("unrelated.toml", "no = profile")
-    inner.commit()
-    data = profile_data()
-    put(data, {"settings.heating_setpoint": 150})
-    inner.write(f"estate/{PROFILE}", text_of(data))
-    inner.write("unrelated.toml", "still = none")
-    inner.commit()
-    with Repository(target) as repository:
-        note = only(notes(repository, target))
-    assert names(note) == ["heating_setpoint"]
-
-
-def test_a_toml_file_beside_the_sites_is_no_profile(tmp_path: Path) -> None:
-    work = started(tmp_path / "p")
-    work.write("pyproject.toml", "[tool]\n")
-    work.commit()
-    assert noted(work) == Notes(*_ends(work), notes=())

@@ -124,6 +124,18 @@ def test_a_control_file_that_moves_the_effective_value_is_a_stretch_of_its_own(t
     assert other.why, "the commit of a control file is its explanation"
 
 
+def test_a_plant_that_got_another_control_keeps_the_history_of_both(tmp_path: Path) -> None:
+    work = begun(tmp_path / "p")
+    ignores = {"does": "ignore", "low": 85, "high": 95, "becomes": 100}
+    work.control({"setting.heating_maximum_rate.treatments": [ignores]})
+    work.commit("what the control does with 85 to 95 %")
+    work.control(name="other")
+    at(work, "2026-06-01", "new board", {"plant.control": "other"})
+    line = told(work)
+    assert [one.effective for one in line.settings["heating_maximum_rate"]] == [90.0, 100.0, 90.0]
+    assert "identity" in [mark.kind for mark in line.marks]
+
+
 def test_it_follows_moves_and_new_names_and_swaps(tmp_path: Path) -> None:
     work = begun(tmp_path / "p")
     at(work, "2026-02-01", "warmer", {"settings.heating_setpoint": 170})
