@@ -22,6 +22,8 @@ def start_repository(folder: Path) -> bool:
         return False
     try:
         Repo.init(folder, initial_branch="main").close()
-    except (GitCommandError, GitCommandNotFound) as error:
+    except GitCommandNotFound:
+        raise OSError("git is not on the path") from None
+    except GitCommandError as error:
         raise OSError(f"git: {error}") from None
     return True

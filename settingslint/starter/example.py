@@ -155,6 +155,8 @@ def write_example(folder: Path) -> int:
             )
             there = moment.files
         repository.close()
-    except (GitCommandError, GitCommandNotFound) as error:
+    except GitCommandNotFound:
+        raise OSError("git is not on the path") from None
+    except GitCommandError as error:
         raise OSError(f"git: {error}") from None
     return len(story)
