@@ -56,6 +56,11 @@ class TestTwoPoints:
     def test_never_colder_as_it_gets_colder_nor_beyond_its_ends(self, outdoor: float, colder: float) -> None:
         assert 40.0 <= LINE.supply(C(outdoor)) <= LINE.supply(C(outdoor - colder)) <= 80.0
 
+    def test_level_from_its_very_ends(self) -> None:
+        assert [LINE.supply(C(o)) for o in (-20.1, -20.0, 20.0, 20.1)] == [80.0, 80.0, 40.0, 40.0]
+        assert LINE.supply(C(-19.9)) < 80.0
+        assert LINE.supply(C(19.9)) > 40.0
+
     def test_ends_in_the_wrong_order_are_refused(self) -> None:
         open_end("cold_outdoor", lambda o: TwoPoints(C(80), C(o), C(40), C(20)).supply(C(0)), 20.0, 19.9)
         refuses("cold_outdoor", lambda: TwoPoints(C(80), C(21), C(40), C(20)).supply(C(0)))
