@@ -13,7 +13,6 @@ import io
 import os
 import pickle
 import sys
-import tempfile
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, fields, is_dataclass
@@ -264,6 +263,8 @@ def _row(entry: Entry) -> tuple[Any, ...]:
 
 
 def _write(file: Path, content: bytes) -> None:
+    import tempfile
+
     file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     handle, name = tempfile.mkstemp(dir=file.parent)
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import os
+import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -151,6 +152,20 @@ def is_profile(file: PurePath) -> bool:
     """
     named = file.suffix == ".toml" and file.name != PORTFOLIO_FILE and file.parts[0] != CONTROLS
     return named and not any(part.startswith(".") for part in file.parts)
+
+
+def is_control_file(path: Path) -> bool:
+    """Return whether a file is a control file: by its folder, or by what it holds."""
+    if not path.is_file() or path.suffix != ".toml":
+        return False
+    if path.resolve().parent.name == CONTROLS:
+        return True
+    try:
+        text = path.read_text(encoding="utf-8")
+        data = tomllib.loads(text) if "[control]" in text else {}
+    except (OSError, ValueError):
+        return False
+    return "control" in data and "plant" not in data
 
 
 class History(Protocol):

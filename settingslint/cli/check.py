@@ -59,7 +59,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         from settingslint.api import FORMS, Estate, Look, Severity, parts
-        from settingslint.starter.completeness import is_control_file
+        from settingslint.portfolio import is_control_file
         from settingslint.workers import how_many
 
         forms, files = form or ["text"], list(to or [])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +12,7 @@ from settingslint.model.source import Path_, Source, parse, read_bytes
 from settingslint.model.treatment import same
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, title_of
-from settingslint.portfolio import CONTROLS, shown
+from settingslint.portfolio import shown
 from settingslint.rules.base import Severity
 from settingslint.starter.questions import BY_STYLE, USUAL
 from settingslint.units import Kind
@@ -54,20 +53,6 @@ class Doubt:
     def severity(self) -> Severity:
         """How much it weighs against `--stop-at`."""
         return SEVERITIES[self.rule]
-
-
-def is_control_file(path: Path) -> bool:
-    """Return whether a file is a control file: by its folder, or by what it holds."""
-    if not path.is_file() or path.suffix != ".toml":
-        return False
-    if path.resolve().parent.name == CONTROLS:
-        return True
-    try:
-        text = path.read_text(encoding="utf-8")
-        data = tomllib.loads(text) if "[control]" in text else {}
-    except (OSError, ValueError):
-        return False
-    return "control" in data and "plant" not in data
 
 
 def doubts_of(path: Path) -> list[Doubt]:

@@ -11,7 +11,8 @@ from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
 from settingslint.model.values import Unreadable
-from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of, is_control_file
+from settingslint.portfolio import is_control_file
+from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of
 from tests.strategies import controls, text_of
 
 FULL = """format = 1
