@@ -38,6 +38,7 @@ from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
     from settingslint.history.notes import Notes
+    from settingslint.history.timeline import Timeline
 
 __all__ = ["FORMS", "Estate", "Look", "Plant", "Problem", "Report", "Severity", "Unreadable", "parts", "render"]
 
@@ -134,3 +135,15 @@ class Estate:
 
         with Repository(self.root) as repository:
             return notes(repository, self.root, revisions, worktree)
+
+    def timeline(self, profile: str | PathLike[str]) -> Timeline:
+        """Return every value that one plant's settings had, up to the file as it is now.
+
+        Raises:
+            NoHistory: of `settingslint.history.objects`, where no commit has the profile.
+        """
+        from settingslint.history.repository import Repository
+        from settingslint.history.timeline import timeline
+
+        with Repository(self.root) as repository:
+            return timeline(repository, self.root, Path(profile), self.as_of)

@@ -27,18 +27,14 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0, or 2 where a file could not be read or checked, or for wrong usage.
         """
-        from settingslint.history.notes import notes as notes_of
+        from settingslint.api import Estate, Look
         from settingslint.history.objects import NoHistory
-        from settingslint.history.repository import Repository
-        from settingslint.output import Look
         from settingslint.output.notes import FORMS, render_notes
-        from settingslint.portfolio import root_of
 
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         try:
-            with Repository(root_of(portfolio)) as repository:
-                found = notes_of(repository, root_of(portfolio), revisions, worktree)
+            found = Estate(portfolio).notes(revisions, worktree=worktree)
         except NoHistory as why:
             fail(str(why))
         look = Look(screen_width(), in_colour()) if to is None else Look()

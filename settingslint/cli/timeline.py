@@ -22,12 +22,10 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Count values that still stand up to this date.")] = None,
     ) -> None:
         """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
+        from settingslint.api import Estate, Look
         from settingslint.history.objects import NoHistory
-        from settingslint.history.repository import Repository
-        from settingslint.history.timeline import timeline as timeline_of
-        from settingslint.output import Look
         from settingslint.output.timeline import FORMS, render_timeline
-        from settingslint.portfolio import nearest, root_of
+        from settingslint.portfolio import nearest
         from settingslint.vocabulary.settings import SETTINGS
 
         if form not in FORMS:
@@ -35,8 +33,7 @@ def register(app: typer.Typer) -> None:
         if setting is not None and setting not in SETTINGS:
             fail(f"unknown setting {setting}{nearest(setting, SETTINGS)}")
         try:
-            with Repository(root_of(profile)) as repository:
-                line = timeline_of(repository, root_of(profile), profile, day(as_of))
+            line = Estate(profile, day(as_of)).timeline(profile)
         except NoHistory as why:
             fail(str(why))
         write(render_timeline(form, line, setting, Look(screen_width())), to)

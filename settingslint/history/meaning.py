@@ -92,7 +92,8 @@ def _moved_text(change: SettingChange, old: Plant, new: Plant) -> str:
 def _shown(old: Plant, new: Plant, change: SettingChange) -> tuple[str, str]:
     """Return both effective values in the units of the new profile."""
     before, after = change.effective
-    return (new.show(change.name, before) if before is not None else "not known"), new.show(change.name, after)
+    none = "no effect" if change.old_effect and change.old_effect.state in NO_EFFECT else "not known"
+    return (new.show(change.name, before) if before is not None else none), new.show(change.name, after)
 
 
 def _plain(change: SettingChange, old: Plant, new: Plant) -> str:

@@ -9,6 +9,8 @@ from typing import Final
 from settingslint.history.changes import FactChange, RecordChange
 from settingslint.history.duty import LONG
 from settingslint.history.notes import Note, Notes, Row
+from settingslint.history.past import AS_FOUND, AS_LEFT, STEP
+from settingslint.history.walk import OWN
 from settingslint.model.profile import Entry
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.output.plain import plural
@@ -132,8 +134,10 @@ def _about(note: Note) -> Iterator[tuple[str, str]]:
     yield "profile", note.path + (f" (before: {note.moved_from})" if note.moved_from else "")
     for touch in note.touches:
         commit = touch.commit
-        through = "" if touch.through == "its profile" else f"; through {touch.through}"
-        yield "commit", f"{commit.short}, {commit.on}, {commit.author}: {touch.why}{through}"
+        step = commit.trailers.get(STEP)
+        more = (f", {step}" if step in (AS_FOUND, AS_LEFT) else "") + f": {touch.why}"
+        more += "" if touch.through == OWN else f"; through {touch.through}"
+        yield "commit", f"{commit.short}, {commit.on}, {commit.author}{more}"
     if not note.touches:
         yield "commit", "not committed yet"
     yield "visit", _visit(note)
