@@ -101,7 +101,8 @@ def test_exit_status(work: Work, changes: dict[str, object], words: list[str], s
 
 def test_a_fault_of_the_program_is_no_finding(work: Work) -> None:
     (work.folder / "sitecustomize.py").write_text(
-        "import settingslint.checking as c\ndef boom(*a, **k): raise AssertionError('a fault')\nc.Check.report = boom\n",
+        "import settingslint.checking as c\ndef boom(*a, **k):\n    raise AssertionError('a fault')\n"
+        "c.Check.report = boom\n",
         encoding="utf-8",
     )
     done = run(work.folder, "check", ".", PYTHONPATH=f"{work.folder}{os.pathsep}{ROOT}")
