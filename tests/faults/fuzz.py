@@ -15,6 +15,7 @@ import io
 import json
 import random
 import sys
+import tempfile
 import time
 import traceback
 from collections.abc import Callable, Mapping
@@ -41,6 +42,8 @@ HOME: Final = Path(__file__).parents[2] / "profiles"
 AS_OF: Final = date(2026, 11, 25)
 SLOW: Final = 1.0
 """Seconds of a processor that one content may take."""
+SEEDS: Final = 100
+"""Structured contents from which a guided run starts."""
 RULES: Final = tuple(rule for rule in all_rules() if rule.scope == "plant")
 
 
@@ -278,9 +281,13 @@ def guided(reader: str, minutes: float) -> None:
         if fault:
             raise AssertionError(fault)
 
-    atheris.instrument_all()
-    atheris.Setup([sys.argv[0], f"-max_total_time={int(minutes * 60)}", "-max_len=20000"], one)
-    atheris.Fuzz()
+    rng = random.Random(1)
+    with tempfile.TemporaryDirectory() as corpus:
+        for index in range(SEEDS):
+            (Path(corpus) / str(index)).write_bytes(content_for(rng, reader))
+        atheris.instrument_all()
+        atheris.Setup([sys.argv[0], corpus, f"-max_total_time={int(minutes * 60)}", "-max_len=20000"], one)
+        atheris.Fuzz()
 
 
 def main() -> int:
