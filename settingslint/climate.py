@@ -191,9 +191,10 @@ def _stamp(text: str) -> Stamp:
 
 
 def _temperature(text: str) -> float:
-    if _NUMBER.fullmatch(text.strip()) is None:
+    number = text.strip(" ")
+    if _NUMBER.fullmatch(number) is None:
         raise _BadRow(f"no dry-bulb temperature: {text or 'nothing'}")
-    value = float(text)
+    value = float(number)
     if not COLDEST <= value <= WARMEST:
         raise _BadRow(f"dry-bulb temperature {text.strip()} C is missing, or lies outside {COLDEST:g} to {WARMEST:g} C")
     return value

@@ -8,6 +8,10 @@ from tests.faults.fuzz import READERS, fault_of, structured
 
 CASES = [
     ("weather", b"a\rb,SYNTHETIC\nDate (MM/DD/YYYY),Time (HH:MM),Dry-bulb (C)\n"),
+    (
+        "weather",
+        b"0,PLACE,XX\nDate (MM/DD/YYYY),Time (HH:MM),Dry-bulb (C)\n01/01/2001,01:00,-3.5\x1e\n01/01/2001,02:00,-4\n",
+    ),
     ("profile", b"a = " + b"[" * 5000),
     ("profile", b"a." * 20_000 + b"b = 1"),
     ("profile", b"x = " + b"9" * 900_000),
