@@ -10,12 +10,15 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Final, NoReturn
+from typing import TYPE_CHECKING, Final, NoReturn
 
 import typer
 
 from settingslint.model.values import Problem
 from settingslint.output.plain import plain
+
+if TYPE_CHECKING:
+    from settingslint.rules.plant import Plant
 
 CANNOT = 2
 """Exit status where a file could not be read or checked, or the usage was wrong."""
@@ -54,6 +57,23 @@ def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on standard error, a line each."""
     for one in problems:
         typer.echo(f"{plain(one.file)}:{one.line}:{one.column}: unreadable: {plain(one.message)}", err=True)
+
+
+def plant_at(profile: Path, as_of: date) -> tuple[Plant, tuple[Problem, ...]]:
+    """Return the plant of a profile, and what could not be read of its portfolio; the program ends where there is none.
+
+    Problems are printed.
+    """
+    from settingslint.api import Estate, Unreadable
+
+    estate = Estate(profile, as_of)
+    try:
+        plant = estate.plant(profile)
+    except Unreadable as unread:
+        print_problems([*estate.problems, *unread.problems])
+        raise typer.Exit(CANNOT) from None
+    print_problems(estate.problems)
+    return plant, estate.problems
 
 
 LONG: Final = 1.5

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_width, write
+from settingslint.cli.common import CANNOT, day, fail, plant_at, screen_width, write
 
 
 def register(app: typer.Typer) -> None:
@@ -20,23 +20,15 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Show typed, read back and effective values with the reasons, and the supply line beside what is needed."""
-        from settingslint.model.values import Unreadable
         from settingslint.output.effect import effect_data, effect_text
-        from settingslint.portfolio import Reader, root_of
 
         if form not in ("text", "json"):
             fail(f"--form {form}: there are text and json")
-        reader = Reader(root_of(profile), day(as_of))
-        try:
-            plant = reader.plant(profile)
-        except Unreadable as unread:
-            print_problems([*reader.problems, *unread.problems])
-            raise typer.Exit(CANNOT) from None
-        print_problems(reader.problems)
+        plant, problems = plant_at(profile, day(as_of))
         if form == "json":
             from settingslint.output.plain import json_text
 
             write(json_text(effect_data(plant)), None)
         else:
             write(effect_text(plant, screen_width()), None)
-        raise typer.Exit(CANNOT if reader.problems else 0)
+        raise typer.Exit(CANNOT if problems else 0)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, print_problems, screen_width, write
+from settingslint.cli.common import day, fail, plant_at, screen_width, write
 
 
 def register(app: typer.Typer) -> None:
@@ -23,18 +23,11 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
         from settingslint.model.edit import NotEditable, propose
-        from settingslint.model.values import Unreadable
         from settingslint.output.workout import workout_text
-        from settingslint.portfolio import Reader, root_of
         from settingslint.workout import work_out as work
 
         date = day(as_of)
-        reader = Reader(root_of(profile), date)
-        try:
-            plant = reader.plant(profile)
-        except Unreadable as unread:
-            print_problems([*reader.problems, *unread.problems])
-            raise typer.Exit(CANNOT) from None
+        plant, _ = plant_at(profile, date)
         workout = work(plant)
         write(workout_text(workout, plant, screen_width()), None)
         if write_it:
