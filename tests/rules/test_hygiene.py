@@ -466,6 +466,10 @@ def test_a_loop_that_is_off_and_one_that_pauses_are_found_at_their_own_setting()
     paused = finding("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 12})
     assert paused.at == "recirculation_off_hours"
     assert paused.numbers["standstill"].value == 12 * 3600.0
+    early = make_plant({**LOOP, **reading("2026-03-01", "2026-03-02")})
+    lacks = audit(early, [rule_named("loop-drops-too-far")]).not_checked
+    assert [lack.needs for lack in lacks] == [("hot_water.return_measured",)]
+    assert "before the tank set point was changed" in lacks[0].why
     drop = finding("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 130})
     assert drop.numbers["drop"].value == pytest.approx(kelvin(15))
 
