@@ -10,11 +10,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 
 from tests.history.kit import Work, started
 
 ROOT = Path(__file__).parents[2]
+SCHEMA = json.loads((ROOT / "schemas" / "findings.schema.json").read_text(encoding="utf-8"))
 DEBT = {"settings.keep_warm": 3}
 """Plate keep-warm with a tank: a finding of its own rule."""
 RULE = "keep-warm-with-tank"
@@ -33,6 +35,7 @@ def new(work: Work, revision: str = "HEAD", *words: str) -> list[tuple[str, str,
     code, out, err = run(work, ".", "--new-since", revision, "--form", "json", "--stop-at", "nothing", *words)
     assert code in (0, 2), err
     data: dict[str, Any] = json.loads(out)
+    jsonschema.validate(data, SCHEMA)
     assert data["compared_with"] == revision
     return [
         (plant["plant"], one["rule"], one["setting"])
