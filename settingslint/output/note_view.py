@@ -76,10 +76,11 @@ def span(notes: Notes) -> str:
 
 def summary(notes: Notes) -> str:
     """Return the counts of all notes."""
+    unread = f" Nothing is told of {plural(len(notes.problems), 'unreadable place')}." if notes.problems else ""
     if not notes.notes:
-        return f"No change of any plant {span(notes)}."
+        return f"No change of any {'other ' if unread else ''}plant {span(notes)}.{unread}"
     settings = sum(len(note.rows) for note in notes.notes)
-    return f"{plural(len(notes.notes), 'plant')}, {plural(settings, 'changed setting')}, {span(notes)}."
+    return f"{plural(len(notes.notes), 'plant')}, {plural(settings, 'changed setting')}, {span(notes)}.{unread}"
 
 
 def _view(note: Note) -> View:

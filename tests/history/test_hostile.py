@@ -197,7 +197,10 @@ def test_a_partial_clone_fetches_nothing(tmp_path: Path) -> None:
     assert "Traceback" not in done.stderr
     assert done.returncode == 2
     assert "can't be read" in done.stdout + done.stderr
+    assert "Nothing is told of" in done.stdout
     assert not mark.exists()
+    subprocess.run(["git", "cat-file", "-p", f"HEAD:{PROFILE}"], cwd=clone, check=False, capture_output=True)
+    assert mark.exists(), "git alone would have run it: without this the test shows nothing"
 
 
 def test_a_broken_repository_is_one_line(tmp_path: Path) -> None:
