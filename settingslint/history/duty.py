@@ -10,6 +10,7 @@ from typing import Final
 from settingslint.history.changes import FactChange, SettingChange
 from settingslint.model.treatment import same
 from settingslint.model.values import title_of
+from settingslint.rules.base import Finding
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
@@ -168,8 +169,17 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
     return lines + [text for name, text in WATCH.items() if name in classes]
 
 
-def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | None) -> list[tuple[str, str]]:
-    """Return for each setting that was asked for anew what to put back, in the control's entry order."""
+def undo_of(
+    changes: Sequence[SettingChange], cleared: Sequence[Finding], old: Plant | None, new: Plant | None
+) -> list[tuple[str, str]]:
+    """Return for each setting that was asked for anew what to put back, in the control's entry order.
+
+    Args:
+        changes: the changed settings.
+        cleared: the findings that are gone: what was there before is no way back without them.
+        old: the plant before.
+        new: the plant afterwards.
+    """
     if old is None or new is None:
         return []
     order = {row.name: place for place, row in enumerate(new.control.ordered())}
@@ -188,6 +198,9 @@ def undo_of(changes: Sequence[SettingChange], old: Plant | None, new: Plant | No
             text += "; by somebody licensed for gas work, with combustion proved at both ends afterwards"
         elif change.name in LIMITS and not asked_alike(change):
             text += "; by somebody qualified, and tested afterwards"
+        back = [f"{one.severity.value}: {one.rule}" for one in cleared if one.at == change.name]
+        if back and not asked_alike(change):
+            text += f"; with it comes back {', '.join(back)}"
         lines.append((change.name, text))
     return lines
 

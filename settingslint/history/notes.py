@@ -310,7 +310,7 @@ class _Maker:
             proofs=tuple(proofs_of(what.settings, new, since, visited)) if new is not None and old is not None else (),
             actors=actors_of(what.settings, new) if both else {},
             watch=tuple(watch_of(what.settings, new)) if both else (),
-            undo=tuple(undo_of(what.settings, old, new)),
+            undo=tuple(undo_of(what.settings, cleared, old, new)),
             passing=passing,
         )
 

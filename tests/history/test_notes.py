@@ -305,6 +305,7 @@ def test_a_finding_is_raised_and_cleared(tmp_path: Path) -> None:
     work.commit()
     cleared = only(noted(work))
     assert "freeze-protection-off" in [one.rule for one in cleared.cleared]
+    assert dict(cleared.undo)["freeze_protection"].startswith("off; with it comes back d")
     assert not cleared.raised
 
 
