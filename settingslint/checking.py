@@ -70,6 +70,12 @@ class Check:
     ) -> Report:
         """Return what the rules say of all plants below the paths."""
         reader = self.reader
+        here = reader.root.resolve()
+        for path in paths[1:]:
+            if root_of(path).resolve() != here:
+                message = "lies in another portfolio than the first path: check each by itself"
+                reader.problems.append(Problem(shown(path), 1, 1, message))
+        paths = [paths[0], *(path for path in paths[1:] if root_of(path).resolve() == here)]
         files = {name: file for file, name in all_shown(file for path in paths for file in profile_files(path))}
         self.files = files
         if len(files) >= FEWEST_REMEMBERED and keep is None:
@@ -81,7 +87,14 @@ class Check:
             reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
         self.memory.save()
         problems = tuple(sorted(set(reader.problems)))
-        return Report(reader.portfolio, tuple(results), problems, self.rules)
+        return Report(
+            reader.portfolio, tuple(results), problems, self.rules, no_history=self._no_history(results)
+        )  # fmt: skip
+
+    def _no_history(self, results: Sequence[Result]) -> str:
+        if not any("history" in lack.needs for result in results for lack in result.not_checked):
+            return ""
+        return self.reader.history.why_not() if self.reader.history is not None else ""
 
     def shared(self) -> bytes:
         """Return what identifies all that the plants share beside their controls."""

@@ -52,7 +52,7 @@ class Disk:
 
     def read(self, path: Path, name: str) -> bytes:
         """See `Files`."""
-        if self.root is not None and not self._below(self.root, path):
+        if self.root is not None and not path.is_dir() and not self._below(self.root, path):
             raise Unreadable([Problem(name, 1, 1, "a link that leads out of the portfolio: not read")])
         return read_bytes(path, name)
 

@@ -61,6 +61,8 @@ class Report:
     """Findings that an earlier revision had already, by the names of today; None where none was named."""
     known_from: str = ""
     once_accepted: frozenset[Key] = frozenset()
+    no_history: str = ""
+    """Why rules that look into the history could not be checked, where that is so."""
     """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
 
     def is_known(self, result: Result, finding: Finding) -> bool:
@@ -177,6 +179,9 @@ class History(Protocol):
 
     def past(self, plant: Plant) -> Past | None:
         """Return the states of a plant before the present one, or None where they are not known."""
+
+    def why_not(self) -> str:
+        """Return why there is no history to look into, or an empty string where there is one."""
 
     def touched(self, since: str) -> frozenset[str] | None:
         """Return the files, as they are shown, whose past may differ from that at another `id`; None for all."""

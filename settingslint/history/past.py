@@ -103,6 +103,18 @@ class Looker:
         except NoHistory:
             return None
 
+    def why_not(self) -> str:
+        """Return why there is no history to look into, or an empty string where there is one."""
+        from settingslint.history.objects import NoHistory
+
+        if not self.id:
+            return "the portfolio lies in no git repository with a commit"
+        try:
+            snapshots, _ = self._open()
+        except NoHistory as error:
+            return str(error)
+        return "this clone is shallow: git fetch --unshallow" if snapshots.repository.cut else ""
+
     def touched(self, since: str) -> frozenset[str] | None:
         """Return the files, as they are shown, that commits of one of two histories touched and not of both."""
         from settingslint.history.objects import NoHistory

@@ -5,13 +5,16 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from difflib import SequenceMatcher
+from typing import Any, Final
 
 from settingslint.model.profile import Profile
 from settingslint.model.values import Value, one_line
 from settingslint.units import Kind, rounded
 from settingslint.vocabulary.settings import SETTINGS
 
+PROPOSED: Final = "worked out from the recorded facts; not yet set at the boiler"
+"""The reason that a proposal carries until somebody has set it."""
 Way = tuple[str, ...]
 """Where a value stands: the names of its tables and its key."""
 
@@ -26,9 +29,8 @@ def raw_value(value: Value, kind: Kind, profile: Profile) -> object:
 
 def propose(profile: Profile, values: Mapping[str, Value], on: date) -> str:
     """Return the profile's text with settings asked for anew: not read back, dated, and marked as worked out."""
-    why = "worked out from the recorded facts; proposed, not yet set at the boiler"
     return edited(profile.source.text, {
-        ("settings", name): {"value": raw_value(value, SETTINGS[name].kind, profile), "on": on, "why": why}
+        ("settings", name): {"value": raw_value(value, SETTINGS[name].kind, profile), "on": on, "why": PROPOSED}
         for name, value in values.items()
     })  # fmt: skip
 
@@ -51,20 +53,40 @@ def edited(text: str, values: Mapping[Way, object]) -> str:
 
     try:
         document: Any = tomlkit.parse(text)
+        plain = str(document.as_string())
         for way, value in values.items():
             table = document
             for part in way[:-1]:
                 if part not in table:
+                    if value is None:
+                        break
                     table[part] = tomlkit.table()
                 table = table[part]
-            _put(table, way[-1], value)
-        changed = str(document.as_string())
-        _compare(tomllib.loads(text), tomllib.loads(changed), values)
+            else:
+                _put(table, way[-1], value)
+        changed = _with_own_lines(text, plain, str(document.as_string()))
+        old, new = tomllib.loads(text), tomllib.loads(changed)
+        if repr(old) == repr(new):
+            return text
+        _compare(old, new, values)
     except (TOMLKitError, tomllib.TOMLDecodeError, KeyError, TypeError, ValueError, AttributeError) as error:
         raise NotEditable(f"the text can't be changed with its layout kept: {one_line(str(error))}") from None
     if "\r\n" in text and "\n" not in text.replace("\r\n", ""):
         changed = changed.replace("\r\n", "\n").replace("\n", "\r\n")
     return changed
+
+
+def _with_own_lines(text: str, plain: str, changed: str) -> str:
+    """Return a changed text with the lines that only reading and writing changed as they were.
+
+    `plain` is the text read and written, nothing else: a date in braces loses the blank behind it.
+    """
+    own, written, lines = (one.split("\n") for one in (text, plain, changed))
+    if plain == text or len(own) != len(written):
+        return changed
+    for start, at, count in SequenceMatcher(None, written, lines, autojunk=False).get_matching_blocks():
+        lines[at : at + count] = own[start : start + count]
+    return "\n".join(lines)
 
 
 def _item(value: object) -> Any:
@@ -128,7 +150,7 @@ def _compare(old: dict[str, Any], new: dict[str, Any], values: Mapping[Way, obje
     for way, value in values.items():
         at = old
         for part in way[:-1]:
-            at = at.setdefault(part, {})
+            at = at.get(part, {}) if value is None else at.setdefault(part, {})
         if value is None:
             at.pop(way[-1], None)
         elif isinstance(at.get(way[-1]), dict) and not isinstance(value, Mapping):

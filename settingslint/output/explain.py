@@ -16,7 +16,7 @@ from settingslint.vocabulary.cautions import CAUTIONS
 
 def nearest(name: str) -> str:
     """Return a hint at the rule with the nearest name, or nothing."""
-    near = difflib.get_close_matches(name, [rule.name for rule in all_rules()], n=1, cutoff=0.4)
+    near = difflib.get_close_matches(name, [rule.name for rule in all_rules()], n=1, cutoff=0.6)
     return f"; did you mean {near[0]}?" if near else ""
 
 

@@ -70,6 +70,11 @@ def lacking(result: Result) -> dict[str, list[NotChecked]]:
     return dict(sorted(by_need.items(), key=lambda item: (-len(item[1]), item[0])))
 
 
+def _tells_more(lack: NotChecked) -> bool:
+    """Return whether the reason says more than that the setting is not recorded."""
+    return bool(lack.why) and lack.needs[0] in SETTINGS and not lack.why.startswith("The profile does not record")
+
+
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
     counts = f"{plural(len(result.checked), 'rule')} checked, {len(result.not_checked)} not checked"
@@ -78,7 +83,8 @@ def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     )
     for needs, lacks in lacking(result).items():
         rules = ", ".join(lack.rule for lack in lacks)
-        yield wrapped(f"not checked: needs {needs}: {rules}", look.width, "    ")
+        why = next((lack.why for lack in lacks if _tells_more(lack)), "")
+        yield wrapped(f"not checked: needs {needs}: {rules}{f' ({why})' if why else ''}", look.width, "    ")
 
 
 def render(report: Report, look: Look) -> str:
@@ -109,13 +115,16 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     counts = totals(report)
     found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
     plants = plural(counts["plants"], "plant")
-    yield f"{plants} of {plain(report.portfolio.name)} as of {report.portfolio.context.as_of}: {found};"
+    head = f"{plants} of {plain(report.portfolio.name)} as of {report.portfolio.context.as_of}: {found};"
+    yield wrapped(head, look.width, "", "")
     yield (
         f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['not_checked']} not made,"
         f" {plural(counts['problems'], 'unreadable place')}."
     )
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
+    if report.no_history:
+        yield wrapped(f"Rules that look into the history were not checked: {report.no_history}.", look.width, "", "")
     facts = counts["unlocks"]
     if facts:
         yield "What would unlock most checks:"

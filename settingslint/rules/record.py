@@ -24,6 +24,7 @@ from settingslint.rules.base import (
     rule,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.record_effect import RULES as EFFECT_RULES
 from settingslint.rules.record_many import RULES as MANY_RULES
 from settingslint.rules.record_past import RULES as PAST_RULES
 from settingslint.rules.record_temporary import RULES as TEMPORARY_RULES
@@ -320,6 +321,7 @@ def date_in_the_future(plant: Plant) -> Drafts:
 
 RULES: Final[tuple[Rule, ...]] = (
     *TYPED_RULES,
+    *EFFECT_RULES,
     *TEMPORARY_RULES,
     *PAST_RULES,
     record_old,

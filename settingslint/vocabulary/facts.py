@@ -175,7 +175,7 @@ _VISIT: Final = (
              "maker")),
     FactRow("visit", "why", "why", TEXT),
     FactRow("visit", "kind", "what for", WORD, ("commissioning", "service", "fault", "survey", "changeover")),
-    FactRow("visit", "read_back", "the settings were read back after saving", FLAG),
+    FactRow("visit", "read_back", "every setting was read back after saving", FLAG),
     FactRow("visit", "work_order", "work order", TEXT),
     FactRow("visit", "clock_checked", "clock, time zone and summer time were checked", FLAG),
     FactRow("visit", "service_code_default", "the service code is still the one it came with", FLAG),

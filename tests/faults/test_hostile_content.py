@@ -37,7 +37,7 @@ def test_a_fault_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(content: bytes) -> None:
         raise KeyError(content)
 
-    monkeypatch.setitem(READERS, "csv", broken)  # type: ignore[arg-type]
+    monkeypatch.setitem(READERS, "csv", broken)
     assert "KeyError" in (fault_of("csv", b"x") or "")
 
 

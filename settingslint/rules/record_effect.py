@@ -1,0 +1,88 @@
+"""Rules of the record group about values that are written down and not in force."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.edit import PROPOSED
+from settingslint.model.treatment import UNKNOWN
+from settingslint.model.values import title_of
+from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Quantity, Rule, found, rule
+from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
+
+NOT_TAKEN: Final = ("refused", "outside the range")
+
+
+@rule("value-not-taken-by-control", severity=OUTAGE, cautions=("record",), source=CONTROL_FILE)
+def value_not_taken_by_control(plant: Plant) -> Drafts:
+    """A recorded value lies where the control takes none: it is not what the boiler obeys.
+
+    By the range in the control file. Where the control refuses such a value, what it had before still stands; where the
+    file does not say what the control does, that is not known either.
+
+    Trips:
+        [control.setting.heating_setpoint]
+        range = { low = 80, high = 180, outside = "refused" }
+        [settings]
+        heating_setpoint = 181
+    Passes:
+        [control.setting.heating_setpoint]
+        range = { low = 80, high = 180, outside = "refused" }
+        [settings]
+        heating_setpoint = 180
+    """
+    for name, entry in typed_entries(plant):
+        effect = plant.effects.get(name)
+        if effect is None or effect.state != UNKNOWN or not effect.reasons or effect.reasons[-1].kind not in NOT_TAKEN:
+            continue
+        refused = effect.reasons[-1].kind == "refused"
+        told = (
+            "this control refuses it" if refused else "it lies outside the range, and what happens there is not known"
+        )
+        text = f"asked for {plant.show(name, entry.typed)}: {told}"
+        yield found(
+            name,
+            text if licensed(name) else effect.reasons[-1].text.rstrip("."),
+            {},
+            "read what the control shows, and record that; then type a value that it takes",
+            severity=severity_of(name),
+            cautions=cautions_of(name),
+        )
+
+
+@rule("worked-out-not-set", severity=OUTAGE, cautions=("record",), source=COMMON_PRACTICE)
+def worked_out_not_set(plant: Plant) -> Drafts:
+    """Values were worked out from the facts and written down, and nobody has set them at the boiler yet.
+
+    Told by the reason that `work-out --write` leaves, until the value is read back or carries another reason. The other
+    findings speak of the plant as it would be.
+
+    Trips:
+        [settings]
+        heating_setpoint = { value = 165, why = "worked out from the recorded facts; not yet set at the boiler" }
+    Passes:
+        [settings]
+        heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }
+    """
+    proposed = [
+        name for name, entry in typed_entries(plant) if entry.why is not None and entry.why.startswith(PROPOSED)
+    ]
+    open_ = [name for name in proposed if plant.profile.settings[name].read_back is None]
+    if not proposed:
+        raise DoesNotApply("nothing was worked out")
+    if open_:
+        names = ", ".join(title_of(name) for name in open_[:4]) + (
+            f" and {len(open_) - 4} more" if len(open_) > 4 else ""
+        )
+        yield found(
+            open_[0],
+            f"worked out and not set at the boiler yet: {names}",
+            {"settings": Quantity(float(len(open_)), Kind.COUNT)},
+            "set them at a visit and read them back; what is found until then is what was there before",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, worked_out_not_set)
