@@ -139,6 +139,19 @@ def test_only_as_left_where_all_was_found_as_left(work: Work) -> None:
     assert "read before anything was touched: 3; otherwise than recorded: 0" in work.git("log", "-1", "--format=%B")
 
 
+def test_a_blank_behind_a_date_makes_no_commit(work: Work) -> None:
+    line = 'tank_setpoint = { value = 145, why = "plan", on = 2026-10-01 }  # the tank'
+    text = (work.folder / PROFILE).read_text().replace("tank_setpoint = 145", line)
+    assert line in text
+    work.write(PROFILE, text)
+    base = work.commit()
+    visit = planned(work, 'serial = "K-1"\n[left]\nheating_setpoint = { value = 164, read_back = 164 }\n')
+    assert [step.label for step in visit.steps] == ["as left"]
+    done(work, 'serial = "K-1"\n[left]\nheating_setpoint = { value = 164, read_back = 164 }\n')
+    assert work.git("rev-parse", "HEAD~1").strip() == base
+    assert line in (work.folder / PROFILE).read_text()
+
+
 def test_comments_and_layout_stay(work: Work) -> None:
     text = (work.folder / PROFILE).read_text()
     text = text.replace("heating_setpoint = 164", "  heating_setpoint   = 164     # the hall\n\n  # below: the tank")

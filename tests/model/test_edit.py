@@ -73,6 +73,40 @@ def test_what_is_no_table_is_refused() -> None:
         edited("settings = 4\n", WANTED)
 
 
+BLANKS = st.sampled_from(["", " ", "  ", "\t"])
+DATES = st.dates(date(2020, 1, 1), date(2030, 1, 1))
+
+
+@st.composite
+def dated_lines(draw: st.DrawFn) -> str:
+    """Return a value as a line of a profile, with a date somewhere in braces and blanks as somebody likes them."""
+    b = [draw(BLANKS) for _ in range(6)]
+    parts = [f"value{b[0]}={b[1]}{draw(st.integers(1, 99))}", f"on{b[2]}={b[3]}{draw(DATES)}", 'why = "so"']
+    inside = f"{b[4]},{b[5]}".join(draw(st.permutations(parts))[: draw(st.integers(1, 3))])
+    return f"{{{draw(BLANKS)}{inside}{draw(BLANKS)}}}{draw(BLANKS)}{draw(st.sampled_from(['', '# said']))}"
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.lists(dated_lines(), min_size=1, max_size=6), st.data(), st.sampled_from(["\n", "\r\n"]))
+def test_dates_in_braces_keep_their_blanks(lines: list[str], drawn: st.DataObject, end: str) -> None:
+    """No value changes: byte for byte the same. One changes: every other line is as it was, where it was."""
+    rows = [
+        "[settings]",
+        *(f"s{number} = {line}" for number, line in enumerate(lines)),
+        "",
+        "[visit]",
+        "on = 2026-01-01",
+    ]
+    text = end.join(rows) + end
+    data = tomllib.loads(text)
+    assert edited(text, {}) == text
+    same = {("settings", name): value for name, value in data["settings"].items()}
+    assert edited(text, {**same, ("nothing", "there"): None}) == text
+    one = drawn.draw(st.integers(0, len(lines) - 1))
+    new = edited(text, {("settings", f"s{one}"): {"value": 100, "on": DAY}}).split(end)
+    assert new[: one + 1] == rows[: one + 1] and new[one + 2 :] == [*rows[one + 2 :], ""]
+
+
 @settings(max_examples=150, deadline=None)
 @given(profiles(), st.data())
 def test_everything_else_stays(data: dict[str, Any], drawn: st.DataObject) -> None:
