@@ -85,6 +85,9 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         applies = bool(drafts)
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
+    except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
+        at = next(iter(sorted(plant.touched - set(rule.only_if))), rule.name)
+        missing.append(Missing(at, f"can't be worked out from what is recorded: {error}"))
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies, plant.touched, weak, plant.owner_numbers)
 

@@ -18,6 +18,7 @@ from settingslint.rules.base import (
     RECORD,
     DoesNotApply,
     Drafts,
+    Missing,
     Quantity,
     Remedy,
     Rule,
@@ -285,8 +286,10 @@ def flow_in_other_unit(plant: Plant) -> Drafts:
         minimum_flow = 3.5
     """
     flow, output = plant.number("boiler.minimum_flow"), plant.number("boiler.output_maximum")
-    middle = Celsius(60.0)
-    expected = output / (density(middle) / 1000 * specific_heat(middle) * plant.difference("boiler.maximum_difference"))
+    middle, difference = Celsius(60.0), plant.difference("boiler.maximum_difference")
+    if output <= 0 or difference <= 0:
+        raise Missing("boiler.output_maximum" if output <= 0 else "boiler.maximum_difference", "it is not above 0")
+    expected = output / (density(middle) / 1000 * specific_heat(middle) * difference)
     if flow <= 0 or 1 / 6 <= flow / expected <= 6:
         return
     own = "gpm" if plant.system == "us" else "L/s"

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
 from settingslint.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules import all_rules
-from settingslint.rules.base import Severity
-from tests.rules.kit import Style, make_plant
+from settingslint.rules.base import Draft, Severity, rule
+from settingslint.rules.plant import Plant
+from tests.rules.kit import Style, ask, make_plant
 
 
 @pytest.mark.parametrize("metric", [False, True])
@@ -37,3 +40,25 @@ def test_what_a_remedy_may_cost(new: Severity, gone: Severity) -> None:
     order = list(Severity)
     worse = order.index(new) < order.index(gone)
     assert new.forbids(gone) is (worse or (new is gone and new in (Severity.DANGER, Severity.DAMAGE, Severity.OUTAGE)))
+
+
+@pytest.mark.parametrize("error", [ZeroDivisionError("float division by zero"), ValueError("math domain error")])
+def test_a_rule_that_stumbles_over_numbers_is_not_checked(error: Exception) -> None:
+    """Absurd facts that no rule thought of: never a fault of the program, and never a pass."""
+
+    def stumbles(plant: Plant) -> Iterator[Draft]:
+        plant.value("building.design_load")
+        raise error
+        yield
+
+    one = rule("stumbles", severity=Severity.WASTE, cautions=("record",), source="made up")(stumbles)
+    result = audit(make_plant(), [one])
+    assert result.checked == ()
+    assert [(lack.rule, lack.needs) for lack in result.not_checked] == [("stumbles", ("building.design_load",))]
+    assert str(error) in result.not_checked[0].why
+
+
+def test_no_flow_can_be_expected_of_a_difference_of_nothing() -> None:
+    """Found by the fuzzer."""
+    assert ask("flow-in-other-unit", {"boiler.maximum_difference": 0}) == "not checked"
+    assert ask("flow-in-other-unit", {"boiler.output_maximum": 0}) in ("not checked", "does not apply")
