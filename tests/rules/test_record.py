@@ -507,3 +507,8 @@ def test_faults_are_counted() -> None:
     one = finding("faults-grew-without-cause", {"counters.faults_now": 4, **point(on=DAY)})
     assert one.numbers["more faults"].value == 3.0
     assert one.message.startswith("3 more faults than before, heating set point changed")
+
+
+def test_where_nothing_of_firing_is_recorded_the_first_setting_of_it_is_asked_for() -> None:
+    plant = make_plant({"visit.role": "caretaker", "settings": {"heating_setpoint": 164}}, past=past()["past"])
+    assert audit(plant, [rule_named("role-not-entitled")]).not_checked[0].needs == ("fuel_setting",)
