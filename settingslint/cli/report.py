@@ -19,11 +19,12 @@ def register(app: typer.Typer) -> None:
         paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
-        """Write static pages with pictures: one for the portfolio, one for each plant."""
+        """Write static pages: one for the portfolio; a page with pictures and a visit sheet for each plant."""
         from settingslint.api import Estate
         from settingslint.report.history import history_of
         from settingslint.report.pages import write_report
         from settingslint.rules.plant import Plant
+        from settingslint.workers import how_many
 
         asked = paths or [Path()]
         for path in asked:
@@ -34,7 +35,7 @@ def register(app: typer.Typer) -> None:
         result = estate.check(asked, keep=plants)
         try:
             with history_of(estate.root, estate.as_of) as history:
-                changed = write_report(result, plants, to, history)
+                changed = write_report(result, plants, to, history, how_many())
         except OSError as error:
             fail(f"can't write {error.filename or to}: {error.strerror}")
         print_problems(result.problems)

@@ -7,14 +7,19 @@ from dataclasses import replace
 from typing import Final, cast
 
 from settingslint.model.control import Control
-from settingslint.physics import OutOfRange, hygiene
+from settingslint.physics import OutOfRange
 from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.cycling import cycling_starts_at
 from settingslint.physics.reset import Line, first_shortfall, grid, worst_shortfall
+from settingslint.physics.weather import Hours
+from settingslint.report.both import both
+from settingslint.report.fate import fate_picture
+from settingslint.report.labels import Label, Spot
+from settingslint.report.ladder import ladder_picture
 from settingslint.report.svg import Canvas, Picture
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
-from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, hours_short
+from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, hours_below_low_fire, hours_condensing, hours_short
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind
 
@@ -48,7 +53,49 @@ def as_typed(plant: Plant) -> Plant:
 
 
 def _line_points(line: Line, low: Celsius, high: Celsius) -> list[tuple[float, float]]:
-    return [(o, s) for o in grid(low, high) if (s := line.supply(o)) is not None]
+    stop = line.shutdown
+    end = high if stop is None else Celsius(min(high, max(low, stop)))
+    return [(o, s) for o in grid(low, end) if (s := line.supply(o)) is not None]
+
+
+def _ceilings(plant: Plant) -> list[tuple[Celsius, str]]:
+    found = [
+        (Celsius(cast(float, top)), f"most emitter {index + 1} may take")
+        for index in plant.emitters
+        if plant.known(f"emitter[{index}].mixed") is False
+        and (top := plant.known(f"emitter[{index}].maximum_supply")) is not None
+    ]
+    limit = plant.known("operating_limit")
+    if isinstance(limit, float):
+        found.append((Celsius(limit), "operating limit"))
+    by_value: dict[Celsius, list[str]] = {}
+    for value, label in found:
+        by_value.setdefault(value, []).append(label)
+    return [(value, ", ".join(labels)) for value, labels in by_value.items()]
+
+
+def _hours_below(canvas: Canvas, year: Hours) -> str:
+    """Draw the hours of a year at each outdoor temperature as bars on the floor; return what they say."""
+    low, high = canvas.x
+    inside = [(outdoor, hours) for outdoor, hours in year.middles() if low <= outdoor - 0.5 and outdoor + 0.5 <= high]
+    if not inside:
+        return "none in this range"
+    most = max(hours for _, hours in inside)
+    floor, tall = canvas.y[0], (canvas.y[1] - canvas.y[0]) * 0.16
+    bars = []
+    for outdoor, hours in inside:
+        left, right = canvas.across(outdoor - 0.5) + 0.6, canvas.across(outdoor + 0.5) - 0.6
+        top = canvas.up(floor + tall * hours / most)
+        canvas.strokes.append([(left, top), (right, top)])
+        bars.append(f"M{left:.1f} {canvas.up(floor):.1f}V{top:.1f}H{right:.1f}V{canvas.up(floor):.1f}")
+    canvas.parts.append(f'<path class="hours" d="{"".join(bars)}"/>')
+    peak = max(inside, key=lambda one: one[1])
+    at, tip = canvas.across(peak[0]), canvas.up(floor + tall)
+    spots: list[Spot] = [(at, tip - 5, "middle"), (at + 30, tip - 5, "start"), (at - 30, tip - 5, "end")]
+    canvas.labels.append(Label("hours a year", tuple(spots)))
+    return (
+        f"bars on the floor: hours a year at each outdoor temperature, at most {most:,} h to 1 K, near {peak[0]:.1f} C"
+    )
 
 
 def reset_picture(plant: Plant, corner: str) -> Picture:
@@ -62,31 +109,28 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     def drop(outdoor: Celsius) -> float:
         return derived.drop(plant, outdoor)
 
-    low, high = Celsius(cold - 3), Celsius(warm + 4)
+    low, high = Celsius(cold - 3), Celsius(max(warm, line.shutdown or warm) + 4)
     effective = _line_points(line, low, high)
     needed = [(o, need(o)) for o in grid(low, warm)]
-    ceilings = [
-        (Celsius(cast(float, top)), f"most that emitter {index + 1} may take")
-        for index in plant.emitters
-        if plant.known(f"emitter[{index}].mixed") is False
-        and (top := plant.known(f"emitter[{index}].maximum_supply")) is not None
-    ]
-    limit = plant.known("operating_limit")
-    if isinstance(limit, float):
-        ceilings.append((Celsius(limit), "operating limit"))
+    back = [(o, s - drop(Celsius(o))) for o, s in effective]
+    ceilings = _ceilings(plant)
     values = [y for _, y in (*effective, *needed)]
-    top = max([*values, *(one for one, _ in ceilings if one < max(values) + 30)]) + 4
-    canvas = Canvas(plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor", "supply")
+    top = max([*values, *(one for one, _ in ceilings if one < max(values) + 30)]) + 6
+    canvas = Canvas(
+        plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor, cold on the left",
+        "boiler supply",
+    )  # fmt: skip
     dew = derived.dew_point(plant) if plant.known("gas.fuel") is not None else None
     if dew is not None and plant.known("boiler.condensing") is not False:
-        canvas.area([(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])], "band")
-        canvas.labels.append((canvas.across(low) + 4, canvas.up(canvas.y[0]) - 6, "return in here condenses", "start"))
+        corners = [(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])]
+        canvas.area(corners, "band", "a return in here condenses")
+    bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
     typed = _line_points(derived.line(as_typed(plant)), low, high)
     if typed != effective:
-        canvas.line(typed, "typed", "as typed, not obeyed")
-    canvas.line([(o, s - drop(Celsius(o))) for o, s in effective], "return", "return")
-    canvas.line(needed, "need", "needed")
-    canvas.line(effective, "effective", "effective")
+        canvas.line(typed, "typed", "as typed, not obeyed", 0.2)
+    canvas.line(back, "return", "return", 0.3)
+    canvas.line(needed, "need", "needed", 0.65)
+    canvas.line(effective, "effective", "effective supply", 0.2)
     for value, label in ceilings:
         canvas.level(value, "ceiling", label)
     if line.shutdown is not None:
@@ -94,14 +138,21 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     where, short = worst_shortfall(line, need, cold, warm)
     first = first_shortfall(line, need, cold, warm, margin=SHORT_FROM)
     starts = None if dew is None else condensing_starts(line, drop, dew, cold, warm)
-    if first is not None:
+    highest = max((y for _, y in effective), default=low)
+    passed = min((one for one in ceilings if one[0] < highest), default=None)
+    if passed is not None:
         caption = (
-            f"The supply falls short of the need from {plant.show(Kind.POINT, first)}, most at"
-            f" {plant.show(Kind.POINT, where)}, by {plant.show(Kind.DIFFERENCE, short)}."
+            f"The supply goes up to {both(plant, Kind.POINT, highest)}, past the {passed[1]},"
+            f" {both(plant, Kind.POINT, passed[0])}."
+        )
+    elif first is not None:
+        caption = (
+            f"The supply falls short of the need from {both(plant, Kind.POINT, first)}, most at"
+            f" {both(plant, Kind.POINT, where)}, by {both(plant, Kind.DIFFERENCE, short)}."
         )
     else:
-        caption = f"The supply covers the need; it is nearest at {plant.show(Kind.POINT, where)}, with " + (
-            f"{plant.show(Kind.DIFFERENCE, -short)} to spare."
+        caption = f"The supply covers the need; it is nearest at {both(plant, Kind.POINT, where)}, with" + (
+            f" {both(plant, Kind.DIFFERENCE, -short)} to spare."
         )
     facts = [
         ("supply on the design day", _point(plant, line.supply(cold))),
@@ -111,17 +162,27 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
             "not checked: needs gas.fuel" if dew is None else "nowhere" if starts is None else _point(plant, starts),
         ),
         ("warm-weather shutdown", "none" if line.shutdown is None else _point(plant, line.shutdown)),
+        *((label, _point(plant, value)) for value, label in ceilings),
+        ("what was typed", "is not obeyed everywhere: the dotted line" if typed != effective else "is what runs"),
+        ("hours a year below the need", _hours(plant, lambda: f"{hours_short(plant).hours:,} h")),
+        ("hours a year in which the return condenses", _hours(plant, lambda: f"{hours_condensing(plant):,} h")),
+        *([("hours", bars)] if bars else []),
     ]
-    year = NOT_KNOWN
-    if plant.context.hours is not None:
-        year = f"{hours_short(plant).hours:,} h by the portfolio's weather file"
-    facts.append(("hours a year below the need", year))
-    svg = canvas.picture("Supply line against need", caption, corner)
-    return Picture("reset", "Supply line against need", svg, caption, tuple(facts))
+    title = "Supply line against need"
+    return Picture("reset", title, canvas.picture(title, caption, corner), caption, tuple(facts))
+
+
+def _hours(plant: Plant, ask: Callable[[], str]) -> str:
+    if plant.context.hours is None:
+        return NOT_KNOWN
+    try:
+        return f"{ask()} by the portfolio's weather file"
+    except Missing as lack:
+        return f"not checked: needs {lack.name}"
 
 
 def _point(plant: Plant, value: Celsius | None) -> str:
-    return "shut down" if value is None else plant.show(Kind.POINT, value)
+    return "shut down" if value is None else both(plant, Kind.POINT, value)
 
 
 def firing_picture(plant: Plant, corner: str) -> Picture:
@@ -131,85 +192,39 @@ def firing_picture(plant: Plant, corner: str) -> Picture:
     design = plant.number("building.design_load")
     low, high = Celsius(cold - 3), Celsius(warm + 4)
     canvas = Canvas(
-        plant.system, (low, high), (0.0, max(most, design) * 1.12), Kind.POINT, Kind.POWER, "outdoor", "output, load"
-    )
+        plant.system, (low, high), (0.0, max(most, design) * 1.12), Kind.POINT, Kind.POWER,
+        "outdoor, cold on the left", "output, load",
+    )  # fmt: skip
     canvas.area([(low, least), (low, most), (high, most), (high, least)], "range")
-    canvas.labels.append((canvas.across(high) - 4, canvas.up(most) - 5, "high fire while heating, about", "end"))
-    canvas.labels.append((canvas.across(low) + 4, canvas.up(least) + 12, "low fire, about", "start"))
-    canvas.line([(o, derived.load(plant, o)) for o in grid(low, high)], "effective", "load")
+    bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
+    canvas.line([(o, derived.load(plant, o)) for o in grid(low, high)], "effective", "load", 0.35)
+    canvas.level(most, "edge", "high fire while heating, about")
+    canvas.level(least, "edge", "low fire, about")
     start = cycling_starts_at(least, design, warm, cold)
-    canvas.upright(start, "stop", "cycles above here")
+    if start > low:
+        canvas.upright(start, "stop", "cycles when warmer")
     runs_out = cycling_starts_at(most, design, warm, cold)
     if most < design:
-        caption = f"The load passes high fire below {plant.show(Kind.POINT, runs_out)}."
+        caption = f"Below {both(plant, Kind.POINT, runs_out)} the load is more than high fire gives while heating."
     elif start <= cold:
         caption = "Low fire is above the load on every day: the burner cycles all winter."
     else:
-        caption = f"Above {plant.show(Kind.POINT, start)} the load is below low fire and the burner cycles."
+        caption = f"Above {both(plant, Kind.POINT, start)} the load is below low fire and the burner cycles."
     facts = (
-        ("low fire, about", plant.show(Kind.POWER, least)),
-        ("high fire while heating, about", plant.show(Kind.POWER, most)),
-        ("load on the design day", plant.show(Kind.POWER, design)),
-        ("cycling starts at", plant.show(Kind.POINT, start)),
+        ("low fire, about", both(plant, Kind.POWER, least)),
+        ("high fire while heating, about", both(plant, Kind.POWER, most)),
+        ("load on the design day", both(plant, Kind.POWER, design)),
+        ("cycling starts at", both(plant, Kind.POINT, start)),
+        ("hours a year below low fire", _hours(plant, lambda: f"{hours_below_low_fire(plant):,} h")),
+        *([("hours", bars)] if bars else []),
     )
-    return Picture("firing", "Firing range against load", canvas.picture("Firing", caption, corner), caption, facts)
-
-
-RUNG_GAP: Final = Celsius(3.0)
-
-
-def ladder_picture(plant: Plant, corner: str) -> Picture:
-    """Draw the temperatures of hot water as rungs, coldest below; rungs out of order are marked."""
-    if plant.word("hot_water.kind") != "tank":
-        raise DoesNotApply("no tank")
-    rungs: list[tuple[str, float]] = [("cold water", derived.cold_water(plant)[0])]
-    store = plant.known("tank_setpoint")
-    valve = plant.known("hot_water.mixing_valve")
-    outlet = hygiene.OUTLET_MOST
-    rungs.append(("most at outlets", outlet))
-    if isinstance(store, float):
-        gap = plant.known("tank_differential")
-        if isinstance(gap, float):
-            rungs.append(("store before it is heated again", store - gap))
-        rungs.append(("store", store))
-    for name, title in (
-        ("hygiene_target", "hygiene target"),
-        ("hot_water_boiler_setpoint", "boiler during hot water"),
-        ("operating_limit", "operating limit"),
-        ("high_limit", "high limit"),
-    ):
-        value = plant.known(name)
-        if isinstance(value, float):
-            rungs.append((title, value))
-    if len(rungs) < 4:
-        plant.value("tank_setpoint")
-        plant.value("hot_water_boiler_setpoint")
-    top = max(value for _, value in rungs) + 8
-    canvas = Canvas(plant.system, (0.0, 1.0), (0.0, top), Kind.RATIO, Kind.POINT, "", "temperature")
-    growth = hygiene.GROWTH
-    canvas.area([(0, growth[0]), (0, growth[1]), (1, growth[1]), (1, growth[0])], "band")
-    canvas.labels.append((canvas.across(0.55), canvas.up(sum(growth) / 2), "legionella grows here", "start"))
-    wrong: list[str] = []
-    for index, (title, value) in enumerate(rungs):
-        bad = any(value <= earlier for name, earlier in rungs[:index] if name != "most at outlets")
-        if bad:
-            wrong.append(title)
-        canvas.line([(0.02, value), (0.5, value)], "rung out" if bad else "rung")
-        text = f"{'! ' if bad else ''}{title} {plant.show(Kind.POINT, value)}"
-        canvas.labels.append((canvas.across(0.02) + 4, canvas.up(value) - 3, text, "start"))
-    tempered = {
-        True: "a tempering valve is recorded",
-        False: "NO tempering valve",
-        None: "tempering valve not recorded",
-    }
-    caption = f"Out of order: {', '.join(wrong)}; " if wrong else "The rungs are in order; "
-    caption += f"{tempered[cast('bool | None', valve)]}."
-    facts = tuple((title, plant.show(Kind.POINT, value)) for title, value in rungs)
-    return Picture("ladder", "Hot-water ladder", canvas.picture("Hot-water ladder", caption, corner), caption, facts)
+    title = "Firing range against load"
+    return Picture("firing", title, canvas.picture(title, caption, corner), caption, facts)
 
 
 PICTURES: Final[dict[str, Callable[[Plant, str], Picture | None]]] = {
     "Supply line against need": reset_picture,
     "Firing range against load": firing_picture,
     "Hot-water ladder": ladder_picture,
+    "What became of each typed value": fate_picture,
 }

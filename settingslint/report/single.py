@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from importlib import resources
 from typing import Any
 
@@ -13,6 +14,7 @@ from settingslint.output.plain import plain
 from settingslint.vocabulary.cautions import FRAME
 
 
+@cache
 def environment() -> Environment:
     """Return what fills templates: every text is escaped, and nothing invisible stays in it."""
     made = Environment(

@@ -7,22 +7,32 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Final
 
+from settingslint.output.plain import plain
+from settingslint.report.labels import Box, Label, Placed, Spot, box_of, place
 from settingslint.units import Kind, System, from_si, to_si, unit_name
 
-WIDTH: Final = 640
-HEIGHT: Final = 340
-LEFT, RIGHT, TOP, BOTTOM = 58, 58, 26, 46
+WIDTH: Final = 560
+HEIGHT: Final = 360
+LEFT, RIGHT, TOP, BOTTOM = 62, 52, 26, 62
+NUMBER: Final = 12.0
+"""Height of the numbers on the axes, pixels."""
+CORNER: Final = 10.0
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing with one sentence of finding as caption, and the same facts as words."""
+    """A drawing with one sentence of finding as caption, and the same facts as words; `key` says what its looks mean.
+
+    A `wide` one may be moved sideways where the screen is narrow.
+    """
 
     name: str
     title: str
     svg: str
     caption: str
     facts: tuple[tuple[str, str], ...]
+    key: str = ""
+    wide: bool = False
 
 
 def other(system: System) -> System:
@@ -47,6 +57,38 @@ def _short(number: float) -> str:
     return f"{number:,.0f}" if abs(number) >= 10 or number == int(number) else f"{number:g}"
 
 
+def text(x: float, y: float, words: str, look: str, anchor: str = "start") -> str:
+    """Return a text; what it says is escaped, and nothing invisible stays in it."""
+    end = "" if anchor == "start" else f' text-anchor="{anchor}"'
+    return f'<text class="{look}" x="{x:.1f}" y="{y:.1f}"{end}>{escape(plain(words))}</text>'
+
+
+def svg(width: float, height: float, said: str, body: str, corner: str = "") -> str:
+    """Return a whole drawing with its text alternative, and date and commit in its corner."""
+    mark = text(width - 2, height - 4, corner, "corner", "end") if corner else ""
+    return f'<svg viewBox="0 0 {width:g} {height:g}" role="img" aria-label="{escape(plain(said))}">{body}{mark}</svg>'
+
+
+def straightened(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return points, going right, without those that lie within a fifth of a pixel of a line between others.
+
+    >>> straightened([(0, 0), (1, 1), (2, 2), (3, 0)])
+    [(0, 0), (2, 2), (3, 0)]
+    """
+    kept = [points[0]]
+    least, most = -float("inf"), float("inf")
+    for index in range(1, len(points)):
+        (x0, y0), (x, y) = kept[-1], points[index]
+        if x <= x0 or not least <= (y - y0) / (x - x0) <= most:
+            if points[index - 1] != kept[-1]:
+                kept.append(points[index - 1])
+            x0, y0 = kept[-1]
+            least, most = -float("inf"), float("inf")
+        if x > x0:
+            least, most = max(least, (y - 0.2 - y0) / (x - x0)), min(most, (y + 0.2 - y0) / (x - x0))
+    return [*kept, points[-1]]
+
+
 @dataclass(slots=True)
 class Canvas:
     """A plot: SI values on two axes, drawn in the profile's units on the near sides and in the other's on the far."""
@@ -59,7 +101,9 @@ class Canvas:
     x_title: str
     y_title: str
     parts: list[str] = field(default_factory=list)
-    labels: list[tuple[float, float, str, str]] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    strokes: list[list[tuple[float, float]]] = field(default_factory=list)
+    taken: list[Box] = field(default_factory=list)
 
     def across(self, value: float) -> float:
         """Return the pixel of an x value."""
@@ -69,81 +113,107 @@ class Canvas:
         """Return the pixel of a y value."""
         return HEIGHT - BOTTOM - (value - self.y[0]) / (self.y[1] - self.y[0]) * (HEIGHT - TOP - BOTTOM)
 
-    def line(self, points: Iterable[tuple[float, float]], look: str, label: str = "") -> None:
-        """Draw a line through SI points; its label stands beside its end."""
+    def line(self, points: Iterable[tuple[float, float]], look: str, label: str = "", first: float = 0.5) -> None:
+        """Draw a line through SI points; its label stands beside it, best at the `first` part of its length."""
         inside = [(self.across(x), self.up(min(max(y, self.y[0]), self.y[1]))) for x, y in points]
         if len(inside) < 2:
             return
-        text = " ".join(f"{x:.1f},{y:.1f}" for x, y in inside)
-        self.parts.append(f'<polyline class="{look}" points="{text}"/>')
+        drawn = straightened(inside)
+        said = " ".join(f"{x:.1f},{y:.1f}" for x, y in drawn)
+        self.parts.append(f'<polyline class="{look}" points="{said}"/>')
+        self.strokes.append(drawn)
         if label:
-            x, y = inside[len(inside) // 3]
-            self.labels.append((x, y - 5, label, "middle"))
+            spots: list[Spot] = []
+            for part in (first, 0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92):
+                x, y = inside[int(part * (len(inside) - 1))]
+                spots += [
+                    (x + 3, y - 6, "start"),
+                    (x - 3, y + 15, "end"),
+                    (x - 3, y - 6, "end"),
+                    (x + 3, y + 15, "start"),
+                ]
+                spots += [(x, y - 8, "middle"), (x, y + 17, "middle")]
+            self.labels.append(Label(label, tuple(spots)))
 
-    def level(self, y: float, look: str, label: str) -> None:
-        """Draw a level line over the whole width."""
-        if self.y[0] <= y <= self.y[1]:
+    def level(self, y: float, look: str, label: str, shown: bool = True) -> None:
+        """Draw a level line over the whole width, or name one that something else shows."""
+        if not self.y[0] <= y <= self.y[1]:
+            return
+        if shown:
             self.line([(self.x[0], y), (self.x[1], y)], look)
-            self.labels.append((WIDTH - RIGHT - 4, self.up(y) - 4, label, "end"))
+        middle, at = (LEFT + WIDTH - RIGHT) / 2, self.up(y)
+        spots: list[Spot] = []
+        for base in (at - 7, at + 16):
+            spots += [(WIDTH - RIGHT - 5, base, "end"), (LEFT + 5, base, "start"), (middle, base, "middle")]
+        self.labels.append(Label(label, tuple(spots)))
 
     def upright(self, x: float, look: str, label: str) -> None:
         """Draw an upright line over the whole height."""
         if self.x[0] <= x <= self.x[1]:
             self.line([(x, self.y[0]), (x, self.y[1])], look)
-            left = self.across(x) > WIDTH * 0.6
-            self.labels.append((self.across(x) + (-5 if left else 5), TOP + 10, label, "end" if left else "start"))
+            bottom, at = HEIGHT - BOTTOM, self.across(x)
+            spots: list[Spot] = []
+            for base in (TOP + 16, bottom - 8, bottom - 30, (TOP + bottom) / 2, TOP + 40, bottom - 60):
+                spots += [(at - 6, base, "end"), (at + 6, base, "start")]
+            self.labels.append(Label(label, tuple(spots)))
 
-    def area(self, points: Sequence[tuple[float, float]], look: str) -> None:
-        """Fill the polygon through SI points."""
-        text = " ".join(f"{self.across(x):.1f},{self.up(min(max(y, self.y[0]), self.y[1])):.1f}" for x, y in points)
-        self.parts.append(f'<polygon class="{look}" points="{text}"/>')
+    def area(self, points: Sequence[tuple[float, float]], look: str, label: str = "") -> None:
+        """Fill the polygon through SI points; its label stands inside."""
+        at = [(self.across(x), self.up(min(max(y, self.y[0]), self.y[1]))) for x, y in points]
+        said = " ".join(f"{x:.1f},{y:.1f}" for x, y in at)
+        self.parts.append(f'<polygon class="{look}" points="{said}"/>')
+        if label:
+            left, right = min(x for x, _ in at) + 5, max(x for x, _ in at) - 5
+            top, bottom = min(y for _, y in at), max(y for _, y in at)
+            spots: list[Spot] = []
+            for base in (bottom - 6, top + 15, (top + bottom) / 2 + 5, bottom - 26, top + 34):
+                if top + 12 <= base <= bottom - 3:
+                    spots += [(left, base, "start"), (right, base, "end"), ((left + right) / 2, base, "middle")]
+            self.labels.append(Label(label, tuple(spots) or ((left, bottom - 6, "start"),)))
 
     def _axes(self) -> list[str]:
         bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
         parts = [f'<path class="axis" d="M{LEFT} {TOP}V{bottom}H{right}V{TOP}"/>']
-        across = () if self.x_kind is Kind.RATIO else ((self.system, bottom, 14), (other(self.system), bottom, 27))
-        for system, y, dy in across:
+        across = () if self.x_kind is Kind.RATIO else ((self.system, bottom + 16), (other(self.system), bottom + 31))
+        for system, y in across:
             unit = unit_name(self.x_kind, system)
             low, high = (from_si(one, self.x_kind, system) for one in self.x)
             for tick in ticks(low, high):
                 x = self.across(to_si(tick, self.x_kind, system))
                 if system == self.system:
                     parts.append(f'<path class="tick" d="M{x:.1f} {bottom}v4"/>')
-                parts.append(f'<text class="num" x="{x:.1f}" y="{y + dy}" text-anchor="middle">{_short(tick)}</text>')
-            parts.append(f'<text class="num" x="{right + 14}" y="{y + dy}">{unit}</text>')
+                parts.append(text(x, y, _short(tick), "num", "middle"))
+            parts.append(text(right + 22, y, unit, "num"))
         for system, at, anchor in ((self.system, LEFT - 6, "end"), (other(self.system), right + 6, "start")):
             unit = unit_name(self.y_kind, system)
             low, high = (from_si(one, self.y_kind, system) for one in self.y)
             for tick in ticks(low, high):
                 y_of = self.up(to_si(tick, self.y_kind, system)) + 4
-                parts.append(f'<text class="num" x="{at}" y="{y_of:.1f}" text-anchor="{anchor}">{_short(tick)}</text>')
-            parts.append(f'<text class="num" x="{at}" y="{TOP - 10}" text-anchor="{anchor}">{unit}</text>')
-        parts.append(
-            f'<text class="num" x="{(LEFT + right) / 2}" y="{HEIGHT - 3}" text-anchor="middle">'
-            f"{escape(self.x_title)}</text>"
-        )
-        parts.append(f'<text class="num" x="{LEFT + 4}" y="{TOP - 10}">{escape(self.y_title)}</text>')
+                parts.append(text(at, y_of, _short(tick), "num", anchor))
+            parts.append(text(at, TOP - 11, unit, "num", anchor))
+        if self.x_title:
+            parts.append(text((LEFT + right) / 2, bottom + 46, self.x_title, "num", "middle"))
+        parts.append(text(LEFT + 6, TOP - 11, self.y_title, "num"))
         return parts
 
-    def _placed(self) -> list[str]:
-        """Return the labels, moved apart where they would cover each other."""
-        placed: list[tuple[float, float, float]] = []
-        parts = []
-        for x, y, text, anchor in sorted(self.labels, key=lambda one: one[1]):
-            width = 6.2 * len(text)
-            left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
-            left = min(max(left, LEFT + 2), WIDTH - RIGHT - 2 - width)
-            while any(abs(y - oy) < 12 and left < oright and oleft < left + width for oleft, oright, oy in placed):
-                y += 6
-            placed.append((left, left + width, y))
-            parts.append(f'<text class="label" x="{left:.1f}" y="{y:.1f}">{escape(text)}</text>')
-        return parts
+    def placed(self) -> list[Placed]:
+        """Return the labels where they stand."""
+        room = Box(LEFT + 2, TOP, WIDTH - RIGHT - 2, HEIGHT - BOTTOM - 1)
+        return place(self.labels, room, self.taken, self.strokes)
+
+    def write(self, x: float, y: float, words: str) -> None:
+        """Write a label where nothing else may move it."""
+        self.parts.append(text(x, y, words, "label"))
+        self.taken.append(box_of(words, (x, y, "start")))
 
     def picture(self, title: str, describe: str, corner: str) -> str:
         """Return the finished SVG with its text alternative."""
-        body = "".join([*self._axes(), *self.parts, *self._placed()])
-        return (
-            f'<svg viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-label="{escape(title + ": " + describe)}">'
-            f'{body}<text class="corner" x="{WIDTH - 2}" y="{HEIGHT - 3}" text-anchor="end">{escape(corner)}</text>'
-            "</svg>"
-        )
+        words = []
+        for one in self.placed():
+            if one.tie is not None:
+                x = min(max(one.tie[0], one.box.left), one.box.right)
+                y = one.box.top if one.tie[1] < one.box.top else one.box.bottom
+                words.append(f'<path class="tie" d="M{one.tie[0]:.1f} {one.tie[1]:.1f}L{x:.1f} {y:.1f}"/>')
+            words.append(text(one.box.left, one.base, one.text, "label"))
+        body = "".join([*self._axes(), *self.parts, *words])
+        return svg(WIDTH, HEIGHT, f"{title}: {describe}", body, corner)

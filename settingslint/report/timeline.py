@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from html import escape
 from typing import Any, Final
@@ -13,6 +13,7 @@ from settingslint.output import Look
 from settingslint.output.plain import plain
 from settingslint.output.timeline import chosen, details, heading, span_text, summary, value_text
 from settingslint.report.single import page
+from settingslint.report.svg import svg, text
 
 WIDTH: Final = 760
 LEFT: Final = 214
@@ -23,6 +24,8 @@ BAR: Final = 20
 TOP: Final = 62
 CHARACTER: Final = 6.4
 """Pixels of a character, on the wide side."""
+LETTER: Final = 13
+"""Pixels that a letter above the lanes takes."""
 SIGNS: Final = {"visit": ("V", 12), "combustion": ("C", 25), "identity": ("B", 38), "gap": ("?", 38)}
 """Letter and height of what happened, above the lanes; the words below the picture say what they mean."""
 CAPTION: Final = (
@@ -32,38 +35,56 @@ CAPTION: Final = (
 MEANING: Final = "V visit, C combustion reading, B board or boiler changed, ? no reason recorded"
 
 
-def picture(line: Timeline, setting: str | None) -> str:
+def lanes(line: Timeline, setting: str | None) -> dict[str, tuple[Stretch, ...]]:
+    """Return what has a lane: the setting that was asked for, or all that changed or were meant to."""
+    if setting is not None:
+        return {name: stretches for name, stretches in chosen(line, setting).items() if stretches}
+    return {
+        name: stretches
+        for name, stretches in line.settings.items()
+        if len(stretches) > 1 or any(one.until is not None for one in stretches)
+    }
+
+
+def picture(line: Timeline, setting: str | None, corner: str = "") -> str:
     """Return the changes as SVG: a lane for each setting, a bar for each value, what happened above."""
-    lanes = {name: stretches for name, stretches in chosen(line, setting).items() if stretches}
-    first = min([one[0].begin for one in lanes.values()] + [mark.on for mark in line.marks], default=line.begin)
+    shown = lanes(line, setting)
+    first = min([one[0].begin for one in shown.values()] + [mark.on for mark in line.marks], default=line.begin)
     days = max((line.as_of - first).days, 1)
-    height = TOP + LANE * len(lanes) + 34
+    height = TOP + LANE * len(shown) + 34 + (18 if corner else 0)
 
     def across(day: date) -> float:
         return LEFT + min(max((day - first).days / days, 0.0), 1.0) * (WIDTH - LEFT - RIGHT)
 
-    bottom = TOP + LANE * len(lanes)
+    bottom = TOP + LANE * len(shown)
     parts = [_HATCH, f'<path class="axis" d="M{LEFT} {bottom}H{WIDTH - RIGHT}"/>']
     for day in _ticks(first, line.as_of):
         x = across(day)
         parts.append(f'<path class="grid" d="M{x:.1f} {TOP - 4}V{bottom + 4}"/>')
-        text = f"{day:%Y-%m}" if days < 1500 else f"{day:%Y}"
-        parts.append(f'<text class="num" x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{text}</text>')
+        parts.append(text(x, bottom + 16, f"{day:%Y-%m}" if days < 1500 else f"{day:%Y}", "num", "middle"))
     for kind, (sign, above) in SIGNS.items():
-        seen = sorted({mark.on for mark in line.marks if mark.kind == kind})
+        places = sorted({across(mark.on) for mark in line.marks if mark.kind == kind})
         parts += [
-            f'<text class="mark" x="{across(on):.1f}" y="{above}" text-anchor="middle">{sign}</text>' for on in seen
+            f'<text class="mark" x="{x:.1f}" y="{above}" text-anchor="middle">{sign}</text>' for x in _apart(places)
         ]
-    for place, (name, stretches) in enumerate(lanes.items()):
+    for place, (name, stretches) in enumerate(shown.items()):
         y = TOP + LANE * place + (LANE - BAR) / 2
         title = _fitting(title_of(name), LEFT - 8)
         parts.append(f'<text class="lane" x="{LEFT - 8}" y="{y + 14:.1f}" text-anchor="end">{escape(title)}</text>')
         for index, stretch in enumerate(stretches):
             ends = across(stretch.begin), across(stretch.end or line.as_of)
             parts += _bar(stretch, line, ends, y, index == 0, across)
-    parts.append(f'<text class="num" x="{LEFT}" y="{height - 4}">{escape(MEANING)}</text>')
-    said = f"{heading(line)}: {summary(line)}"
-    return f'<svg viewBox="0 0 {WIDTH} {height}" role="img" aria-label="{escape(plain(said))}">{"".join(parts)}</svg>'
+    parts.append(text(8, bottom + 32, MEANING, "num"))
+    return svg(WIDTH, height, f"{heading(line)}: {summary(line)}", "".join(parts), corner)
+
+
+def _apart(places: Sequence[float]) -> list[float]:
+    """Return the places of letters, those left out that would stand on the one before them."""
+    kept: list[float] = []
+    for x in places:
+        if not kept or x - kept[-1] >= LETTER:
+            kept.append(x)
+    return kept
 
 
 _HATCH: Final = (
@@ -88,17 +109,17 @@ def _bar(
         )
         if stretch.overdue(line.as_of):
             yield f'<rect class="late" x="{until:.1f}" y="{y}" width="{end - until:.1f}" height="{BAR}"/>'
-    text = value_text(stretch, line.plant).partition(", effective")[0]
+    said = value_text(stretch, line.plant).partition(", effective")[0]
     question = "" if first or stretch.why else "? "
     room = end - begin - 6
-    shown = question + text if len(question + text) * CHARACTER <= room else question.strip()
-    if shown and (question or len(shown) * CHARACTER <= room):
+    shown = question + said if len(question + said) * CHARACTER <= room else question.strip()
+    if shown and len(shown) * CHARACTER <= room:
         yield f'<text class="inside" x="{begin + 4:.1f}" y="{y + 14:.1f}">{escape(plain(shown))}</text>'
 
 
-def _fitting(text: str, room: float) -> str:
+def _fitting(words: str, room: float) -> str:
     most = int(room / CHARACTER)
-    return text if len(text) <= most else text[: most - 1] + "…"
+    return words if len(words) <= most else words[: most - 1] + "…"
 
 
 def _ticks(first: date, last: date) -> Iterator[date]:

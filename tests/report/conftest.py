@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,14 @@ import tomlkit
 
 from settingslint.checking import check
 from settingslint.portfolio import Report
+from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
 from settingslint.rules.plant import Plant
+from settingslint.starter.example import write_example
+from settingslint.starter.new import make_folder
 from tests.rules.kit import AS_OF, control_data, profile_data, put
 
+Audited = tuple[Report, dict[str, Plant]]
 HOSTILE = "<script>document.title='taken'</script>\"'><img src=x onerror=alert(1)>"
 PLANTS: dict[str, dict[str, Any]] = {
     "clean": {},
@@ -63,6 +68,35 @@ def pages(tmp_path_factory: pytest.TempPathFactory, audited: tuple[Report, dict[
     folder = tmp_path_factory.mktemp("pages")
     write_report(audited[0], audited[1], folder)
     return folder
+
+
+@dataclass(frozen=True)
+class Estate:
+    """A portfolio on the disk with its history, its report, its plants and its pages."""
+
+    root: Path
+    report: Report
+    plants: dict[str, Plant]
+    pages: Path
+
+
+@pytest.fixture(scope="session")
+def example(tmp_path_factory: pytest.TempPathFactory) -> Estate:
+    """Return the example portfolio as `begin --example` makes it."""
+    root, to = tmp_path_factory.mktemp("example") / "p", tmp_path_factory.mktemp("example-pages")
+    make_folder(root)
+    write_example(root)
+    plants: dict[str, Plant] = {}
+    report = check([root], AS_OF, keep=plants)
+    with history_of(root, AS_OF) as history:
+        write_report(report, plants, to, history)
+    return Estate(root, report, plants, to)
+
+
+@pytest.fixture(scope="session")
+def example_pages(example: Estate) -> Path:
+    """Return the folder of the pages of the example portfolio, with its history."""
+    return example.pages
 
 
 def chromium() -> str | None:

@@ -26,7 +26,7 @@ def page(browser: Any) -> Iterator[Any]:
 
 
 def _all(pages: Path) -> list[Path]:
-    return [pages / "index.html", *sorted((pages / "plants").iterdir())]
+    return [pages / "index.html", *sorted((pages / "plants").iterdir()), *sorted((pages / "sheets").iterdir())]
 
 
 def test_every_page_loads_without_error_or_request(page: Any, pages: Path) -> None:
@@ -68,7 +68,14 @@ def test_sorting_goes_both_ways(page: Any, pages: Path) -> None:
 def test_the_keyboard_is_enough(page: Any, pages: Path) -> None:
     page.goto((pages / "index.html").as_uri())
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.id") == "find"
+    assert page.evaluate("document.activeElement.textContent") == "Coverage"
+    page.keyboard.press("Enter")
+    assert page.evaluate("location.hash") == "#s-coverage"
+    page.goto((pages / "index.html").as_uri())
+    for _ in range(30):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.id") == "find":
+            break
     page.keyboard.type("quay")
     assert page.locator("table.map tbody tr:visible").count() == 2
     seen = set()
@@ -78,22 +85,72 @@ def test_the_keyboard_is_enough(page: Any, pages: Path) -> None:
     assert {"SELECT", "BUTTON", "A"} <= seen
 
 
+def test_a_long_table_folds_its_rest_away_and_sorts_as_one(page: Any, pages: Path) -> None:
+    page.goto((pages / "index.html").as_uri())
+    long = page.locator("section[aria-labelledby=s-coverage] .long").nth(1)
+    cells = long.locator("tbody tr td:first-child")
+    assert cells.count() > 12
+    assert long.locator("tbody tr:visible").count() == 12
+    long.locator("thead th button").first.click()
+    names = cells.all_text_contents()
+    assert names == sorted(names, key=str.lower)
+    page.fill("#find", "plant")
+    assert long.locator("details").get_attribute("open") is not None
+    page.fill("#find", "")
+    assert long.locator("details").get_attribute("open") is None
+    long.locator("summary").press("Enter")
+    assert long.locator("tbody tr:visible").count() == cells.count()
+
+
+TEXTS_THAT_MEET = """() => {
+  const wrong = [];
+  for (const svg of document.querySelectorAll("svg")) {
+    const texts = [...svg.querySelectorAll("text")], boxes = texts.map((one) => one.getBBox());
+    const { width, height } = svg.viewBox.baseVal;
+    boxes.forEach((a, i) => {
+      if (a.x < -1 || a.y < -1 || a.x + a.width > width + 1 || a.y + a.height > height + 1) {
+        wrong.push("outside: " + texts[i].textContent);
+      }
+      boxes.slice(i + 1).forEach((b, j) => {
+        // a box of a text has empty room above its letters and below them
+        const across = Math.min(a.x + a.width, b.x + b.width) - Math.max(a.x, b.x);
+        const up = Math.min(a.y + a.height, b.y + b.height) - Math.max(a.y, b.y);
+        if (across > 0.5 && up > 3) wrong.push(texts[i].textContent + " / " + texts[i + 1 + j].textContent);
+      });
+    });
+  }
+  return wrong;
+}"""
+
+
+def test_no_two_texts_of_a_picture_meet(page: Any, pages: Path, example_pages: Path) -> None:
+    drawn = 0
+    for file in [*_all(pages), *_all(example_pages)]:
+        page.goto(file.as_uri())
+        drawn += page.locator("svg text").count()
+        assert page.evaluate(TEXTS_THAT_MEET) == [], file.name
+    assert drawn > 500
+
+
 def test_without_script_the_tables_are_all_there(browser: Any, pages: Path) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto((pages / "index.html").as_uri())
     assert page.locator("table.map tbody tr:visible").count() == 5
+    for summary in page.locator("summary").all():
+        summary.click()
+    assert page.locator("tbody tr:visible").count() == page.locator("tbody tr").count() > 40
     assert not page.locator(".filter").is_visible()
     context.close()
 
 
 @pytest.mark.parametrize("width", [1100, 390])
-def test_axe_finds_no_serious_fault(browser: Any, pages: Path, width: int) -> None:
+def test_axe_finds_no_serious_fault(browser: Any, pages: Path, example_pages: Path, width: int) -> None:
     """axe-core, the accessibility engine, as packed by axe-playwright-python."""
     axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
-    for file in _all(pages):
+    for file in [*_all(pages), example_pages / "index.html", *sorted((example_pages / "plants").iterdir())[:4]]:
         page.goto(file.as_uri())
         found = axe_module.Axe().run(page).response["violations"]
         serious = [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in ("serious", "critical")]
@@ -102,22 +159,24 @@ def test_axe_finds_no_serious_fault(browser: Any, pages: Path, width: int) -> No
 
 
 @pytest.mark.parametrize("width", [1100, 390])
-def test_nothing_sticks_out_of_the_page(browser: Any, pages: Path, width: int) -> None:
+def test_nothing_sticks_out_of_the_page(browser: Any, pages: Path, example_pages: Path, width: int) -> None:
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
-    for file in _all(pages):
+    for file in [*_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         assert page.evaluate("document.documentElement.scrollWidth") <= width, file.name
     context.close()
 
 
 @pytest.mark.parametrize(("paper", "width"), [("A4", 672), ("Letter", 694)])
-def test_print_fits_its_page(browser: Any, pages: Path, paper: str, width: int) -> None:
+def test_print_fits_its_page(browser: Any, pages: Path, example_pages: Path, paper: str, width: int) -> None:
     """Paper less 14 mm margins on both sides, in CSS pixels: what is printed must not be wider."""
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
-    for file in _all(pages):
+    for file in [*_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         page.emulate_media(media="print")
         assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{file.name} on {paper}"
+        ends = "[...document.querySelectorAll('table, svg')].map((one) => one.getBoundingClientRect().right)"
+        assert max(page.evaluate(ends)) <= width, f"a table or picture of {file.name} on {paper}"
     context.close()

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from settingslint.portfolio import Report, unlocks
-from settingslint.report.pages import page_name, write_report
-from settingslint.rules.plant import Plant
-
-Audited = tuple[Report, dict[str, Plant]]
+from settingslint.portfolio import unlocks
+from settingslint.report.history import history_of
+from settingslint.report.names import page_name
+from settingslint.report.pages import write_report
+from tests.report.conftest import Audited, Estate
+from tests.rules.kit import AS_OF
 
 
 def test_every_plant_has_a_page_and_the_index_links_to_it(audited: Audited, pages: Path) -> None:
@@ -54,9 +56,72 @@ def test_pages_that_are_the_same_are_not_written_again(audited: Audited, pages: 
     assert {page: page.stat().st_mtime_ns for page in pages.rglob("*") if page.is_file()} == before
 
 
-def test_a_plant_page_is_light(pages: Path) -> None:
-    for page in (pages / "plants").iterdir():
-        assert page.stat().st_size <= 60 * 1024
+def test_a_plant_page_with_all_its_pictures_is_light(pages: Path, example: Estate) -> None:
+    complete = 0
+    for page in [*(pages / "plants").iterdir(), *(example.pages / "plants").iterdir()]:
+        assert page.stat().st_size <= 60 * 1024, page.name
+        complete += page.read_text(encoding="utf-8").count("<figure") == 5
+    assert complete > 5
+
+
+def test_a_plants_page_leads_to_its_visit_sheet(audited: Audited, pages: Path) -> None:
+    for result in audited[0].results:
+        text = (pages / "plants" / page_name(result)).read_text(encoding="utf-8")
+        (link,) = re.findall(r'href="(\.\./sheets/[^"]+)"', text)
+        sheet = (pages / "plants" / link).resolve()
+        assert sheet == pages / "sheets" / page_name(result)
+        assert "<h1>Visit sheet</h1>" in sheet.read_text(encoding="utf-8")
+
+
+def test_many_plants_are_written_by_several_processes_as_by_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, example: Estate
+) -> None:
+    monkeypatch.setattr("settingslint.report.pages.FEWEST", 4)
+    with history_of(example.root, AS_OF) as history:
+        assert write_report(example.report, example.plants, tmp_path, history, 2) == 2 * 17 + 3
+    for page in example.pages.rglob("*"):
+        if page.is_file():
+            assert (tmp_path / page.relative_to(example.pages)).read_bytes() == page.read_bytes(), page.name
+
+
+def test_the_index_of_the_example_tells_age_drift_and_proofs(example: Estate) -> None:
+    index = (example.pages / "index.html").read_text(encoding="utf-8")
+    assert "no history" not in index
+    section = re.search(r'<section aria-labelledby="s-open">.*?</section>', index, re.DOTALL)
+    assert section is not None
+    days = [int(one) for one in re.findall(r"<td>\d{4}-\d\d-\d\d[^<]*</td><td>(\d+)</td>", section[0])]
+    open_ = [
+        one
+        for result in example.report.results
+        for one in result.findings
+        if one.accepted is None and one.severity.value in ("danger", "damage")
+    ]
+    assert section[0].count("<tr><td>") == len(open_)
+    assert len(days) == len(open_) - section[0].count("not looked up: about several plants") > 20
+    # the last visit of the example found a new board with every value at its default
+    drift = re.search(r'<section aria-labelledby="s-drift">.*?</section>', index, re.DOTALL)
+    assert drift is not None and "<td>heating set point</td><td>160 F</td>" in drift[0]
+    assert "unproved at high and low fire" in index
+
+
+def test_the_jump_list_begins_with_coverage_and_leads_to_what_is_there(pages: Path, example: Estate) -> None:
+    for page in (pages / "index.html", example.pages / "index.html"):
+        text = page.read_text(encoding="utf-8")
+        links = re.findall(r'<li><a href="#([^"]+)"', text)
+        assert links[0] == "s-coverage"
+        assert [text.count(f'id="{link}"') for link in links] == [1] * len(links)
+
+
+def test_checks_by_group_add_up(audited: Audited, pages: Path) -> None:
+    index = (pages / "index.html").read_text(encoding="utf-8")
+    rows = re.findall(r"<tr><td>[^<]+</td><td>\d+</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>[^<]*%", index)
+    sums = [sum(int(row[column]) for row in rows) for column in range(3)]
+    results = audited[0].results
+    assert sums == [
+        sum(len(result.checked) for result in results),
+        sum(len(result.not_checked) for result in results),
+        sum(len(result.not_applicable) for result in results),
+    ]
 
 
 def test_nothing_is_asked_of_the_network(pages: Path) -> None:

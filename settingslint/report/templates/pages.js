@@ -1,40 +1,62 @@
 "use strict";
 // Sorting, searching and filtering of the tables that are already in the page. Without this script they are all there.
 (() => {
-  const tables = [...document.querySelectorAll("table.sortable")];
+  // a long table is two: the second one, folded away, goes on where the first one ends
+  const parts = new Map();
+  for (const table of document.querySelectorAll("table.sortable")) {
+    const whole = table.closest(".long") ?? table;
+    parts.set(whole, [...(parts.get(whole) ?? []), table]);
+  }
   const key = (cell) => {
     const text = cell.dataset.order ?? cell.textContent.trim();
-    const number = Number(text.replaceAll(",", ""));
-    return text !== "" && Number.isFinite(number) ? number : text.toLocaleLowerCase();
+    const number = /^-?[\d,]*\.?\d+(?=$| )/.exec(text)?.[0].replaceAll(",", "");
+    return number === undefined ? text.toLocaleLowerCase() : Number(number);
   };
-  for (const table of tables) {
-    const heads = [...table.tHead.rows[0].cells];
-    heads.forEach((head, column) => {
-      const button = document.createElement("button");
-      button.type = "button";
-      button.append(...head.childNodes);
-      head.append(button);
-      button.addEventListener("click", () => {
-        const down = head.getAttribute("aria-sort") === "ascending";
-        heads.forEach((one) => one.removeAttribute("aria-sort"));
-        head.setAttribute("aria-sort", down ? "descending" : "ascending");
-        const rows = [...table.tBodies[0].rows];
-        rows.sort((one, other) => {
-          const a = key(one.cells[column]), b = key(other.cells[column]);
-          const order = typeof a === typeof b ? (a < b ? -1 : a > b ? 1 : 0) : typeof a === "number" ? -1 : 1;
-          return down ? -order : order;
-        });
-        table.tBodies[0].append(...rows);
-      });
+  const sort = (tables, column, down) => {
+    const bodies = tables.map((table) => table.tBodies[0]);
+    const room = bodies.map((body) => body.rows.length);
+    const rows = bodies.flatMap((body) => [...body.rows]);
+    rows.sort((one, other) => {
+      const a = key(one.cells[column]), b = key(other.cells[column]);
+      const order = typeof a === typeof b ? (a < b ? -1 : a > b ? 1 : 0) : typeof a === "number" ? -1 : 1;
+      return down ? -order : order;
     });
+    bodies.forEach((body, index) => body.append(...rows.splice(0, room[index])));
+    tables.forEach((table) => [...table.tHead.rows[0].cells].forEach((head, at) => {
+      if (at === column) head.setAttribute("aria-sort", down ? "descending" : "ascending");
+      else head.removeAttribute("aria-sort");
+    }));
+  };
+  for (const tables of parts.values()) {
+    for (const table of tables) {
+      [...table.tHead.rows[0].cells].forEach((head, column) => {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.append(...head.childNodes);
+        head.append(button);
+        button.addEventListener("click", () => sort(tables, column, head.getAttribute("aria-sort") === "ascending"));
+      });
+    }
   }
+  let opened = [];
+  const open = () => {
+    const shut = [...document.querySelectorAll("details:not([open])")];
+    shut.forEach((one) => { one.open = true; });
+    opened.push(...shut);
+  };
+  const shut = () => {
+    opened.forEach((one) => { one.open = false; });
+    opened = [];
+  };
+  addEventListener("beforeprint", open);
+  addEventListener("afterprint", shut);
   const bar = document.querySelector(".filter");
   if (!bar) return;
   bar.hidden = false;
   const find = document.getElementById("find");
   const severity = document.getElementById("severity");
   const count = document.getElementById("count");
-  const rows = tables.flatMap((table) => [...table.tBodies[0].rows]);
+  const rows = [...parts.values()].flat().flatMap((table) => [...table.tBodies[0].rows]);
   const update = () => {
     const wanted = find.value.trim().toLocaleLowerCase();
     let shown = 0;
@@ -44,6 +66,8 @@
       row.hidden = !fits;
       shown += fits ? 1 : 0;
     }
+    if (wanted || severity.value) open();
+    else shut();
     count.textContent = wanted || severity.value ? `${shown} of ${rows.length} rows` : "";
   };
   find.addEventListener("input", update);

@@ -1,0 +1,265 @@
+"""The page of the portfolio: numbers, coverage, what is open, the map of plants by group of rules, and the tables."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from importlib import import_module
+from typing import Any, Final
+
+from settingslint.audit import Result
+from settingslint.model.values import kind_of, show_value, title_of
+from settingslint.portfolio import Report, unlocks
+from settingslint.report.history import NONE, Key, Since
+from settingslint.report.names import SIGNS, page_name
+from settingslint.report.single import environment
+from settingslint.rules import by_group
+from settingslint.rules.base import Severity
+from settingslint.rules.plant import Plant
+from settingslint.vocabulary.settings import SETTINGS
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What the past of one plant gives to the index, and how many of its files changed.
+
+    `drift` are rows of setting, as left, since, as found, on, left then; `firing` is the day of the last change of a
+    firing setting, or why there is none.
+    """
+
+    changed: int
+    since: Mapping[Key, Since]
+    drift: tuple[tuple[str, ...], ...]
+    firing: str
+
+
+def index_page(
+    report: Report, plants: Mapping[str, Plant], common: Mapping[str, Any], shares: Mapping[str, Share]
+) -> str:
+    """Return the page of the portfolio."""
+    results = report.results
+    pairs = [(result, finding) for result in results for finding in result.findings]
+    open_ = Counter(finding.severity for _, finding in pairs if finding.accepted is None)
+    worst = [
+        _row(result, (finding.severity.value, finding.message,
+                      *shares[result.path].since.get((finding.rule, finding.at), (NONE, "")), finding.rule))
+        for result, finding in sorted(pairs, key=lambda pair: pair[1].severity.rank)
+        if finding.accepted is None and finding.severity in (Severity.DANGER, Severity.DAMAGE)
+    ]  # fmt: skip
+    named = {name: frozenset(rule.name for rule in rules) for name, rules in by_group().items()}
+    titles = {name: import_module(f"settingslint.rules.{name}").TITLE for name in named}
+    return (
+        environment()
+        .get_template("index.html")
+        .render(
+            common,
+            up="",
+            here="",
+            title=report.portfolio.name,
+            cover=[
+                ("plants", len(results)),
+                ("sites", len({result.site for result in results})),
+                *((f"open {severity.value}", open_.get(severity, 0)) for severity in Severity),
+                ("accepted risks", sum(finding.accepted is not None for _, finding in pairs)),
+                ("read back", sum(plant.known("visit.read_back") is True for plant in plants.values())),
+                ("unreadable places", len(report.problems)),
+            ],
+            worst=worst,
+            coverage={
+                "checked": sum(len(result.checked) for result in results),
+                "not_checked": sum(len(result.not_checked) for result in results),
+                "not_applicable": sum(len(result.not_applicable) for result in results),
+            },
+            by_group=[_covered(titles[name], rules, results) for name, rules in named.items()],
+            facts=[
+                {"cells": [title_of(name), name, checks, count], "href": ""} for name, checks, count in unlocks(results)
+            ],
+            groups=list(titles.values()),
+            signs=[(severity.value, sign) for severity, sign in SIGNS.items()],
+            severities=[severity.value for severity in Severity],
+            map=[
+                {
+                    "plant": result.plant,
+                    "site": result.site,
+                    "href": f"plants/{page_name(result)}",
+                    "cells": [_map_cell(result, rules) for rules in named.values()],
+                }
+                for result in results
+            ],
+            tables=list(_tables(report, plants, shares)),
+            problems=[f"{one.file}:{one.line}:{one.column}: {one.message}" for one in report.problems],
+        )
+    )
+
+
+def _covered(title: str, rules: frozenset[str], results: Sequence[Result]) -> dict[str, Any]:
+    """Return how many checks of one group were made, were not, and do not apply, over all plants."""
+    made = sum(name in rules for result in results for name in result.checked)
+    lacking = sum(lack.rule in rules for result in results for lack in result.not_checked)
+    passed = sum(name in rules for result in results for name in result.not_applicable)
+    share = f"{100 * made / (made + lacking):.0f} %" if made + lacking else "none applies"
+    return {"cells": [title, len(rules), made, lacking, passed, share], "href": ""}
+
+
+def _map_cell(result: Result, rules: frozenset[str]) -> dict[str, Any]:
+    findings = [finding for finding in result.findings if finding.rule in rules]
+    lacking = [lack.rule for lack in result.not_checked if lack.rule in rules]
+    checked = [name for name in result.checked if name in rules]
+    open_ = [finding for finding in findings if finding.accepted is None]
+    worst = min((finding.severity for finding in open_ or findings), key=lambda one: one.rank, default=None)
+    partly = " partly" if lacking and (checked or findings) else ""
+    missing = f", {len(lacking)} not checked" if lacking else ""
+    if worst is not None:
+        ring = "" if open_ else " accepted"
+        said = f"{worst.value}{' accepted' if ring else ''}: {len(findings)}{missing}"
+        return {"look": f"{worst.value}{partly}{ring}", "sign": SIGNS[worst], "said": said, "order": worst.rank}
+    if lacking:
+        said = f"{len(lacking)} not checked, {len(checked)} checked"
+        return {"look": "unchecked", "sign": "▦", "said": said, "order": 5}
+    if checked:
+        return {"look": "clear", "sign": "–", "said": "no finding", "order": 6}
+    return {"look": "none", "sign": "", "said": "does not apply", "order": 7}
+
+
+def _row(result: Result, cells: Iterable[object]) -> dict[str, Any]:
+    """Return a row about a plant; its first cell leads to the plant's page."""
+    return {"cells": [f"{result.plant}, {result.site}", *cells], "href": f"plants/{page_name(result)}"}
+
+
+def _values(plant: Plant, names: Iterable[str]) -> Iterator[str]:
+    for name in names:
+        value = plant.known(name)
+        if value is None:
+            yield "not recorded"
+        elif isinstance(value, bool) and name not in SETTINGS:
+            yield "yes" if value else "no"
+        else:
+            yield show_value(value, kind_of(name), plant.system)
+
+
+_BY_NAMES: Final = (
+    (
+        "hot-water", "Hot water", "Scalding and hygiene are one decision: both stand side by side.",
+        ("tank_setpoint", "tank_differential", "hygiene_cycle", "hot_water.return_measured", "hot_water.mixing_valve",
+         "hot_water.mixing_valve_tested", "site.occupants"),
+        ("store", "its differential", "hygiene heat-up", "loop return", "tempering valve", "valve tested", "occupants"),
+    ),
+    (
+        "freeze", "Freeze readiness", "Protection works only with power, gas, no lockout and moving water.",
+        ("freeze_protection", "operating_mode", "boiler.location", "site.occupants", "site.alarm_path",
+         "water.fluid"),
+        ("protection", "mode", "boiler stands", "occupants", "alarm path", "fluid"),
+    ),
+    (
+        "reset", "Outdoor reset", "A control has one end point, or two ends, or a slope; the others stay empty.",
+        ("reset", "heating_setpoint", "reset_endpoint", "reset_hot_supply", "reset_cool_supply", "reset_slope",
+         "warm_weather_shutdown"),
+        ("reset", "set point", "end point", "cold end", "mild end", "slope", "shutdown"),
+    ),
+)  # fmt: skip
+
+
+def _tables(report: Report, plants: Mapping[str, Plant], shares: Mapping[str, Share]) -> Iterator[dict[str, Any]]:
+    results = report.results
+    hot, *others = (_by_names(results, plants, *one) for one in _BY_NAMES)
+    yield _table(
+        "drift", "Found otherwise than left", "What a visit found beside what the visit before had left.",
+        ("setting", "left at", "on", "found at", "on", "then left at"), _drift(results, shares),
+        "no visit recorded what it found" if any(one.firing != NONE for one in shares.values()) else NONE,
+    )  # fmt: skip
+    yield _table(
+        "read-back", "Read back otherwise than asked for", "The control shows another value than was typed.",
+        ("setting", "asked for", "read back"), _read_back(results, plants),
+    )  # fmt: skip
+    yield _table(
+        "temporary", "Temporary values", "", ("setting", "now", "until", "then", "state", "watched by"),
+        _temporary(results, plants),
+    )  # fmt: skip
+    yield hot
+    yield _table(
+        "combustion", "Combustion proofs", "A reading older than the last change of firing proves nothing about it.",
+        ("high fire", "low fire", "last change of firing", "so the change is"), _combustion(results, plants, shares),
+    )  # fmt: skip
+    yield from others
+    accepted = (
+        (result, (one.severity.value, one.message, *(one.accepted[key] or "-" for key in ("because", "by", "until"))))
+        for result in results
+        for one in result.findings
+        if one.accepted is not None
+    )
+    yield _table("accepted", "Accepted risks", "", ("severity", "finding", "because", "by", "until"), accepted)
+
+
+def _table(
+    id_: str,
+    title: str,
+    note: str,
+    head: Sequence[str],
+    rows: Iterable[tuple[Result, Iterable[object]]],
+    empty: str = "none recorded",
+) -> dict[str, Any]:
+    made = [_row(result, cells) for result, cells in rows]
+    return {"id": id_, "title": title, "note": note, "head": ["plant", *head], "rows": made, "empty": empty}
+
+
+def _by_names(
+    results: Iterable[Result], plants: Mapping[str, Plant], id_: str, title: str, note: str, names: Sequence[str],
+    head: Sequence[str],
+) -> dict[str, Any]:  # fmt: skip
+    wanted = [result for result in results if id_ != "hot-water" or _has_store(plants[result.path])]
+    return _table(id_, title, note, head, [(result, _values(plants[result.path], names)) for result in wanted])
+
+
+def _has_store(plant: Plant) -> bool:
+    return plant.known("hot_water.kind") not in ("none", "plate")
+
+
+Rows = Iterator[tuple[Result, Iterable[object]]]
+
+
+def _drift(results: Sequence[Result], shares: Mapping[str, Share]) -> Rows:
+    rows = [(result, row) for result in results for row in shares[result.path].drift]
+    yield from sorted(rows, key=lambda each: each[1][4], reverse=True)
+
+
+def _temporary(results: Iterable[Result], plants: Mapping[str, Plant]) -> Rows:
+    for result in results:
+        plant = plants[result.path]
+        for name, entry in plant.profile.settings.items():
+            if entry.until is not None:
+                late = (plant.as_of - entry.until).days
+                state = f"overdue by {late:,} d" if late > 0 else "running"
+                then = plant.show(name, entry.then) if entry.then is not None else "not recorded"
+                now = plant.show(name, entry.typed)
+                yield result, (title_of(name), now, entry.until, then, state, entry.watched_by or "nobody named")
+
+
+def _read_back(results: Iterable[Result], plants: Mapping[str, Plant]) -> Rows:
+    for result in results:
+        plant = plants[result.path]
+        for name, entry in plant.profile.settings.items():
+            if entry.read_back is not None and entry.typed is not None and entry.read_back != entry.typed:
+                yield result, (title_of(name), plant.show(name, entry.typed), plant.show(name, entry.read_back))
+
+
+def _combustion(results: Iterable[Result], plants: Mapping[str, Plant], shares: Mapping[str, Share]) -> Rows:
+    for result in results:
+        readings = [plants[result.path].known(f"combustion.{end}.on") for end in ("high", "low")]
+        changed = shares[result.path].firing
+        shown = [one.isoformat() if isinstance(one, date) else "not recorded" for one in readings]
+        yield result, (*shown, changed, proved(changed, shown))
+
+
+def proved(changed: str, readings: Sequence[str]) -> str:
+    """Return whether both readings are as new as the last change of firing; all are ISO dates or words.
+
+    >>> proved("2026-03-01", ["2026-03-01", "2026-02-01"])
+    'unproved at low fire'
+    """
+    if not changed[:1].isdigit():
+        return "-" if changed != NONE else "not told"
+    ends = zip(("high", "low"), readings, strict=True)
+    lacking = [end for end, on in ends if not on[:1].isdigit() or on < changed]
+    return f"unproved at {' and '.join(lacking)} fire" if lacking else "followed by readings at both ends"
