@@ -38,6 +38,7 @@ from settingslint.rules.derived import (
     weighted,
 )
 from settingslint.rules.heating import NEED_MARGIN
+from settingslint.rules.hours import between
 from settingslint.rules.line_remedy import line_remedy
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
@@ -108,8 +109,6 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     first, last = short[0][0], short[-1][0]
     worst, most = max(short, key=lambda pair: pair[1])
     in_hard_weather = first <= cold + TOLERANCE
-    hours = plant.context.hours
-    count = sum(n for edge, n in hours.bins if first <= edge + 0.5 <= last) if hours is not None else None
     at = _mild_end(plant)
     if in_hard_weather and plant.control.reset_style == "two points":
         at = "reset_hot_supply"
@@ -120,7 +119,7 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
         at,
         f"the line is up to {plant.show(Kind.DIFFERENCE, most)} short of the need, at"
         f" {plant.show(Kind.POINT, worst)} outdoors, and short from {plant.show(Kind.POINT, first)} to"
-        f" {plant.show(Kind.POINT, last)}" + (f", {count} h a year" if count is not None else ""),
+        f" {plant.show(Kind.POINT, last)}, {between(plant, first, last)}",
         {"short": kelvin_of(most), "at outdoors": celsius_of(worst), "from": celsius_of(first), "to": celsius_of(last)},
         line_remedy(plant, f"{advice}, in small steps"),
         severity=OUTAGE if in_hard_weather else WASTE,

@@ -423,7 +423,7 @@ def test_hours_of_a_weather_file_count() -> None:
     assert ask("reset-line-far-above-need", changes, context=warm_year, **TWO) == "found"
     assert ask("reset-line-far-above-need", changes, context=cold_year, **TWO) == "clear"
     short = finding("reset-line-below-emitter-need", {"settings.reset_hot_supply": 140}, context=cold_year, **TWO)
-    assert "5000 h a year" in short.message
+    assert "5,000 h a year" in short.message
 
 
 def test_an_owner_can_set_the_margin_and_the_finding_says_so() -> None:
