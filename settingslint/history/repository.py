@@ -35,7 +35,7 @@ READING: Final = {
     "LC_ALL": "C",
 }
 NOTHING_RUNS: Final = ("core.fsmonitor=false", "core.hooksPath=/dev/null", "core.pager=cat", "protocol.allow=never")
-LARGE_FILE_POINTER: Final = b"version https://git-lfs"
+LARGE_FILE_POINTER: Final = b"version https://git-"
 
 
 class Repository:

@@ -158,7 +158,7 @@ def test_symbolic_links_are_not_followed_in_history(tmp_path: Path, target: str)
 def test_a_pointer_to_a_large_file_and_a_huge_file(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
     oid = "4d7a214614ab2935c943f9e0ff69d22eadbb8f32b1258daaa5e2ca24d17e2393"
-    work.write("sites/pointer.toml", f"version https://git-lfs.github.com/spec/v1\noid sha256:{oid}\nsize 12345\n")
+    work.write("sites/pointer.toml", f"version https://git-large.example/spec/v1\noid sha256:{oid}\nsize 12345\n")
     work.write("sites/huge.toml", b"# " + b"x" * 3_000_000)
     work.write("sites/none.toml", b"\0\1\2")
     work.commit()
