@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -105,8 +105,25 @@ def fate_picture(plant: Plant, corner: str) -> Picture | None:
         return None
     broken = [one for one in rows if one.broken]
     height = HEAD + ROW * len(rows) + FOOT
-    head = [text(begin + 6, HEAD - 10, word, "num") for word, (begin, _) in zip(COLUMNS, AT, strict=True)]
-    body = "".join([*head, *(_ribbon(one, HEAD + ROW * index) for index, one in enumerate(rows))])
+    names: list[str] = []
+    values: list[str] = []
+    whole: list[str] = []
+    cut: list[str] = []
+    jags: list[str] = []
+    for word, (begin, _) in zip(COLUMNS, AT, strict=True):
+        values.append(text(begin + 6, HEAD - 10, word, ""))
+    for index, one in enumerate(rows):
+        top = HEAD + ROW * index
+        base = top + ROW / 2 + FONT / 3
+        names.append(text(NAMES, base, fitting(title_of(one.setting), NAMES - 4), ""))
+        for words, (begin, end) in zip((one.asked, one.stored, one.effective), AT, strict=True):
+            values.append(text(begin + 6, base, fitting(words, end - begin - 10), ""))
+        (cut if one.broken else whole).append(_ribbon(one, top))
+        jags += _jags(one, top + ROW / 2)
+    body = (
+        f'<path class="ribbon" d="{"".join(whole)}"/><path class="ribbon cut" d="{"".join(cut)}"/>'
+        f'<g class="num" text-anchor="end">{"".join(names)}</g><g class="num">{"".join(values)}</g>{"".join(jags)}'
+    )
     if broken:
         which = ", ".join(title_of(one.setting) for one in broken[:3]) + (" and others" if len(broken) > 3 else "")
         caption = f"{len(broken)} of {len(rows)} typed values do not run as typed: {which}."
@@ -128,19 +145,19 @@ def _facts(rows: Sequence[Fate]) -> tuple[tuple[str, str], ...]:
 
 
 def _ribbon(one: Fate, top: float) -> str:
-    """Return a row: three texts on one ribbon, which has a gap with a jag where the value was changed."""
-    middle, base = top + ROW / 2, top + ROW / 2 + FONT / 3
-    look = "ribbon cut" if one.broken else "ribbon"
-    parts = [text(NAMES, base, fitting(title_of(one.setting), NAMES - 4), "num", "end")]
+    """Return the outline of a ribbon; it has a gap where the value was changed."""
+    parts = []
     begin = AT[0][0]
-    for broke, (_, end), (after, last) in zip((*one.breaks, True), AT, (*AT[1:], AT[-1]), strict=True):
-        if not broke:
-            continue
-        parts.append(f'<rect class="{look}" x="{begin}" y="{top + 3:g}" width="{end - begin}" height="{ROW - 6}"/>')
-        if end < last:
-            third = (after - end) / 3
-            parts.append(f'<path class="jag" d="M{end} {middle:g}h{third:g}l-4 -7l{third + 8:g} 14l-4 -7H{after}"/>')
-        begin = after
-    for words, (at, end) in zip((one.asked, one.stored, one.effective), AT, strict=True):
-        parts.append(text(at + 6, base, fitting(words, end - at - 10), "num"))
+    for broke, (_, end), (after, _) in zip((*one.breaks, True), AT, (*AT[1:], AT[-1]), strict=True):
+        if broke:
+            parts.append(f"M{begin} {top + 3:g}H{end}v{ROW - 6}H{begin}z")
+            begin = after
     return "".join(parts)
+
+
+def _jags(one: Fate, middle: float) -> Iterator[str]:
+    """Yield a jag for each gap."""
+    for broke, (_, end), (begin, _) in zip(one.breaks, AT, AT[1:], strict=False):
+        if broke:
+            third = (begin - end) / 3
+            yield f'<path class="jag" d="M{end} {middle:g}h{third:g}l-4 -7l{third + 8:g} 14l-4 -7H{begin}"/>'

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 Anchor = Literal["start", "middle", "end"]
@@ -30,6 +31,7 @@ _WIDTHS: Final = {
 """Widths in parts of the height, on the wide side: of common letters without serifs, from memory."""
 
 
+@lru_cache(4096)
 def width(text: str, size: float = SIZE) -> float:
     """Return how wide a text is at most, pixels.
 

@@ -93,9 +93,8 @@ def _hours_below(canvas: Canvas, year: Hours) -> str:
     at, tip = canvas.across(peak[0]), canvas.up(floor + tall)
     spots: list[Spot] = [(at, tip - 5, "middle"), (at + 30, tip - 5, "start"), (at - 30, tip - 5, "end")]
     canvas.labels.append(Label("hours a year", tuple(spots)))
-    return (
-        f"bars on the floor: hours a year at each outdoor temperature, at most {most:,} h to 1 K, near {peak[0]:.1f} C"
-    )
+    where = f"{peak[0]:.1f} C ({peak[0] * 1.8 + 32:.0f} F)"
+    return f"the bars on the floor: most of them, {most:,} h to 1 K, near {where}"
 
 
 def reset_picture(plant: Plant, corner: str) -> Picture:

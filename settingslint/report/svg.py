@@ -58,9 +58,15 @@ def _short(number: float) -> str:
 
 
 def text(x: float, y: float, words: str, look: str, anchor: str = "start") -> str:
-    """Return a text; what it says is escaped, and nothing invisible stays in it."""
+    """Return a text; what it says is escaped, and nothing invisible stays in it. A group may give its look."""
+    said = f' class="{look}"' if look else ""
     end = "" if anchor == "start" else f' text-anchor="{anchor}"'
-    return f'<text class="{look}" x="{x:.1f}" y="{y:.1f}"{end}>{escape(plain(words))}</text>'
+    return f'<text{said} x="{short(x)}" y="{short(y)}"{end}>{escape(plain(words))}</text>'
+
+
+def short(pixels: float) -> str:
+    """Return pixels to a tenth, without a nought that says nothing."""
+    return f"{pixels:.1f}".removesuffix(".0")
 
 
 def svg(width: float, height: float, said: str, body: str, corner: str = "") -> str:
@@ -119,7 +125,7 @@ class Canvas:
         if len(inside) < 2:
             return
         drawn = straightened(inside)
-        said = " ".join(f"{x:.1f},{y:.1f}" for x, y in drawn)
+        said = " ".join(f"{short(x)},{short(y)}" for x, y in drawn)
         self.parts.append(f'<polyline class="{look}" points="{said}"/>')
         self.strokes.append(drawn)
         if label:

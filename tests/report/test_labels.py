@@ -18,6 +18,7 @@ from tests.rules.kit import make_plant
 
 SIZES = {"num": 12.0, "label": 13.0, "corner": 10.0}
 TEXT = re.compile(r'<text class="(\w+)" x="([\d.-]+)" y="([\d.-]+)"(?: text-anchor="(\w+)")?>([^<]*)</text>')
+GROUP = re.compile(r'<g (class="num")( text-anchor="end")?>(.*?)</g>')
 ROOM = Box(0, 0, 440, 260)
 words = st.text("abcdefgh mW.", min_size=1, max_size=30)
 places = st.tuples(st.floats(-50, 500), st.floats(-50, 320), st.sampled_from(["start", "middle", "end"]))
@@ -25,9 +26,14 @@ labels = st.lists(st.builds(Label, words, st.lists(places, min_size=1, max_size=
 strokes = st.lists(st.lists(st.tuples(st.floats(0, 440), st.floats(0, 260)), min_size=2, max_size=5), max_size=4)
 
 
+def spelled_out(group: re.Match[str]) -> str:
+    """Return the texts of a group with what the group says of them."""
+    return re.sub(r"<text ([^>]*)>", rf"<text {group[1]} \1{group[2] or ''}>", group[3])
+
+
 def boxes_of(svg: str) -> list[tuple[str, Box]]:
     """Return every text of a drawing with what it covers, read back from the drawing."""
-    found = TEXT.findall(svg)
+    found = TEXT.findall(GROUP.sub(spelled_out, svg))
     assert len(found) == svg.count("<text")
     return [
         (unescape(said), box_of(unescape(said), (float(x), float(y), anchor or "start"), SIZES[look]))

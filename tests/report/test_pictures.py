@@ -46,8 +46,8 @@ def lines(picture: Picture, look: str) -> list[Points]:
 
 def scales(picture: Picture) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return number at pixel 0 and numbers a pixel of both near scales."""
-    level = re.findall(r'<text class="num" x="([\d.]+)" y="314.0" text-anchor="middle">([\d,-]+)</text>', picture.svg)
-    upright = re.findall(r'<text class="num" x="56.0" y="([\d.]+)" text-anchor="end">([\d,-]+)</text>', picture.svg)
+    level = re.findall(r'<text class="num" x="([\d.]+)" y="314" text-anchor="middle">([\d,-]+)</text>', picture.svg)
+    upright = re.findall(r'<text class="num" x="56" y="([\d.]+)" text-anchor="end">([\d,-]+)</text>', picture.svg)
     return _scale(level or [("0", "0"), ("1", "1")], 0), _scale(upright, 4)
 
 
@@ -161,8 +161,10 @@ def test_every_typed_value_has_a_ribbon(example: Estate) -> None:
         typed = [one for one in plant.profile.settings.values() if one.typed is not None]
         picture = fate_picture(plant, "")
         assert picture is not None
-        rows = {re.search(r' y="([\d.]+)"', one).group(1) for one in re.findall('<text[^>]*"end">', picture.svg)}  # type: ignore[union-attr]
-        assert len(rows) == len(typed)
+        (names,) = re.findall('<g class="num" text-anchor="end">(.*?)</g>', picture.svg)
+        assert names.count("<text") == len(typed)
+        ribbons = "".join(re.findall('<path class="ribbon[^"]*" d="([^"]*)"', picture.svg))
+        assert ribbons.count("M") == len(typed) + picture.svg.count('class="jag"')
 
 
 def test_pictures_say_in_words_what_they_show_with_both_units_date_and_commit(example: Estate) -> None:
