@@ -90,7 +90,9 @@ class Plant:
         changed.effects = resolve(self.control, changed.profile, self.effects, values)
         changed.touched, changed.owner_numbers = set(), set()
         moved = {name for name, effect in changed.effects.items() if effect is not self.effects.get(name)} | set(values)
-        changed._once = {make: made for make, made in self._once.items() if moved.isdisjoint(made[1])}
+        # what goes through all recorded settings has touched none that was not recorded: then nothing is kept
+        kept = self._once.items() if values.keys() <= self.profile.settings.keys() else ()
+        changed._once = {make: made for make, made in kept if moved.isdisjoint(made[1])}
         changed.look_back(lambda: self.past)
         return changed
 
