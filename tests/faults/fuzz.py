@@ -286,7 +286,12 @@ def guided(reader: str, minutes: float) -> None:
         for index in range(SEEDS):
             (Path(corpus) / str(index)).write_bytes(content_for(rng, reader))
         atheris.instrument_all()
-        atheris.Setup([sys.argv[0], corpus, f"-max_total_time={int(minutes * 60)}", "-max_len=20000"], one)
+        limits = [
+            f"-max_total_time={int(minutes * 60)}",
+            "-max_len=20000",
+            f"-artifact_prefix={tempfile.gettempdir()}/",
+        ]
+        atheris.Setup([sys.argv[0], corpus, *limits], one)
         atheris.Fuzz()
 
 
