@@ -8,6 +8,7 @@ and the heaviest page. With `--history` the portfolio is a repository with three
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -33,10 +34,11 @@ def report(folder: Path, to: Path) -> tuple[float, float, str]:
     return end - begin, cpu, done.stdout.strip()
 
 
-def change(files: list[Path], old: str, new: str) -> None:
-    """Type another value in some profiles."""
+def change(files: list[Path], name: str) -> None:
+    """Type another number for a setting in some profiles."""
     for file in files:
-        file.write_text(file.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+        text = re.sub(rf"^{name} = (\d+)$", rf"{name} = 1\1", file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+        file.write_text(text, encoding="utf-8")
 
 
 def main() -> None:
@@ -50,13 +52,13 @@ def main() -> None:
             for start in (0, 1):
                 git(root, "add", "-A")
                 git(root, "commit", "-q", "-m", f"visit {start}")
-                change(files[start::2], "heating_differential = ", "heating_differential = 1")
+                change(files[start::2], "heating_differential")
             git(root, "add", "-A")
             git(root, "commit", "-q", "-m", "visit 2")
         for what in ("all of them", "again, one plant changed"):
             seconds, cpu, said = report(root, to)
             print(f"{what}: {seconds:.1f} s, {cpu:.1f} s CPU; {said.partition(':')[0]}", flush=True)
-            change(files[:1], "minimum_off_time = ", "minimum_off_time = 1")
+            change(files[:1], "pump_overrun")
         heaviest = max((to / "plants").iterdir(), key=lambda file: file.stat().st_size)
         print(f"heaviest plant page: {heaviest.stat().st_size / 1024:.1f} KiB")
 
