@@ -43,6 +43,14 @@ def git_says(option: str) -> Iterator[None]:
         fail(f"{option}: {error}")
 
 
+def one_profile(path: Path, must_exist: bool = True) -> None:
+    """End the program with one line where a path is no single profile."""
+    if path.is_dir():
+        fail(f"{path} is a folder: name one profile")
+    if must_exist and not path.exists():
+        fail(f"{path} does not exist")
+
+
 def day(text: str | None) -> date:
     """Return the date of an `--as-of`, today where none was given."""
     if text is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -13,7 +14,7 @@ from settingslint.cli.common import CANNOT, day, fail, print_problems, write
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command()
+    @app.command(short_help="Papers to print: visit sheet, as-left record, handover.")
     def sheet(
         profiles: Annotated[list[Path], typer.Argument(help="Profiles, or folders of them.")],
         kind: Annotated[str, typer.Option(help="visit, as-left or handover.")] = "visit",
@@ -40,6 +41,10 @@ def register(app: typer.Typer) -> None:
         files = list(dict.fromkeys(file for path in profiles for file in profile_files(path)))
         if not files:
             fail("no profile found there")
+        if form == "csv" and len(files) > 1:
+            fail(f"--form csv is the list of one boiler, and {len(files)} profiles are there: name one")
+        if form == "html" and to is None and sys.stdout.isatty():
+            fail("a page is no text for a screen: name a file with --to")
         reader = Reader(root_of(files[0]), day(as_of))
         plants: list[tuple[Path, Plant]] = []
         for file in files:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, screen_width, write
+from settingslint.cli.common import CANNOT, day, fail, one_profile, screen_width, write
 
 
 def register(app: typer.Typer) -> None:
@@ -32,6 +32,7 @@ def register(app: typer.Typer) -> None:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         if setting is not None and setting not in SETTINGS:
             fail(f"unknown setting {setting}{nearest(setting, SETTINGS)}")
+        one_profile(profile, must_exist=False)
         try:
             line = Estate(profile, day(as_of)).timeline(profile)
         except NoHistory as why:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, print_problems, screen_width, write
+from settingslint.cli.common import CANNOT, fail, one_profile, print_problems, screen_width, write
 from settingslint.output.plain import plain
 
 if TYPE_CHECKING:
     from settingslint.history.readings import Readings
     from settingslint.rules.plant import Plant
 
+T = TypeVar("T")
 HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
 
 READINGS is a TOML file:
@@ -52,6 +55,7 @@ def register(app: typer.Typer) -> None:
         from settingslint.history.objects import NoHistory
         from settingslint.model.values import Unreadable
 
+        one_profile(profile)
         if readings is None and not sys.stdin.isatty():
             fail("name a file of readings, or - for standard input; questions need a terminal")
         try:
@@ -64,6 +68,9 @@ def register(app: typer.Typer) -> None:
             for line in more:
                 typer.echo(f"  {plain(line)}", err=True)
             fail(first)
+        except typer.Abort:
+            typer.echo("nothing was written", err=True)
+            raise typer.Exit(CANNOT) from None
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
@@ -80,9 +87,12 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
     with Repository(path.parent) as repository:
         by = who(repository)
         plant = standing(repository, root, path, today)
-        asked = _asked(plant, today) if file is None else ""
+        asked = _asked(plant, today, by) if file is None else ""
         try:
             readings = _readings(plant, file, asked)
+            if asked and not (readings.data.get("found") or readings.data.get("left")):
+                typer.echo("nothing was read: nothing is written")
+                return
             made = plan(repository, root, path, readings, today, by)
             check(repository, made)
             write(drift_text(made, screen_width()), None)
@@ -97,7 +107,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
                 write(plan_text(made), None)
                 typer.echo("dry run: nothing was written")
                 return
-            if asked and not typer.confirm(f"Write {plural(len(made.steps), 'commit')}?"):
+            if asked and not _put(lambda: typer.confirm(f"Write {plural(len(made.steps), 'commit')}?")):
                 typer.echo("nothing was written")
                 _keep(repository.folder, path, asked)
                 return
@@ -107,6 +117,16 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             raise
         _remark(remarks)
         typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+        typer.echo(plain(f"next: settingslint check {shlex.quote(str(path))}"))
+
+
+def _put(question: Callable[[], T]) -> T:
+    """Put a question; where somebody ends the program instead, what follows begins on a line of its own."""
+    try:
+        return question()
+    except typer.Abort:
+        typer.echo("", err=True)
+        raise
 
 
 def _remark(lines: list[str]) -> None:
@@ -114,13 +134,13 @@ def _remark(lines: list[str]) -> None:
         typer.echo(f"note: {plain(line)}", err=True)
 
 
-def _asked(plant: Plant, today: date) -> str:
+def _asked(plant: Plant, today: date, by: str) -> str:
     from settingslint.history.asking import ask_readings
 
     def ask(text: str) -> str:
-        return str(typer.prompt(plain(text), default="", show_default=False))
+        return str(_put(lambda: typer.prompt(plain(text), default="", show_default=False)))
 
-    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today)
+    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today, by)
 
 
 def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
@@ -144,4 +164,5 @@ def _keep(folder: Path, profile: Path, text: str) -> None:
     except OSError:
         typer.echo(text)
         return
-    typer.echo(plain(f"your answers are kept: settingslint visit {profile} {kept}"), err=True)
+    again = shlex.join(["settingslint", "visit", str(profile), str(kept)])
+    typer.echo(plain(f"your answers are kept: {again}"), err=True)

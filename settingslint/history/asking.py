@@ -29,15 +29,16 @@ HELP: Final = (
 _Answer = Mapping[str, Any]
 
 
-def ask_readings(plant: Plant, ask: Ask, say: Say, today: date) -> str:
-    """Return the readings that somebody gives by answering, as TOML."""
+def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "") -> str:
+    """Return the readings that somebody gives by answering, as TOML; `by` is who, where they do not say."""
     profile = plant.profile
     say(f"{profile.name}, {profile.site}; control {plant.control.title}")
     data: dict[str, Any] = {"format": 1}
+    who = ask(f"who was there [{by}]" if by else "who was there").strip() or by
+    visit: dict[str, Any] = {"on": today, **({"by": who} if who else {})}
     serial = ask("serial number, as read off the boiler now").strip()
     if serial:
         data["serial"] = serial
-    visit: dict[str, Any] = {"on": today}
     for key in ("role", "why", "kind", "work_order"):
         value = _fact(key, ask, say)
         if value:

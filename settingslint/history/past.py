@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 STEP: Final = "Visit-Step"
 REASON: Final = "Visit-Reason"
 DATE: Final = "Visit-Date"
+BY: Final = "Visit-By"
 AS_FOUND: Final = "as found"
 AS_LEFT: Final = "as left"
 """Trailers of the commits that a visit makes, and the two steps of a visit."""

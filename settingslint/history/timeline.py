@@ -10,7 +10,7 @@ from typing import Final
 
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, NoHistory
-from settingslint.history.past import AS_FOUND, REASON, STEP
+from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import GONE, Moment, moments
@@ -136,6 +136,14 @@ def _on_disk(snapshots: Snapshots, rel: str, last: Moment, as_of: date) -> Itera
         yield Moment(Commit("", "", (), UNCOMMITTED, now, ""), rel, plant)
 
 
+def _visited(commit: Commit) -> date | None:
+    """Return the day of the visit that a commit is of, by its trailers."""
+    try:
+        return date.fromisoformat(commit.trailers.get(DATE, ""))
+    except ValueError:
+        return None
+
+
 def _asked(one: Stretch | Entry) -> tuple[Value | date | None, ...]:
     return (one.typed, one.left, one.until, one.then)
 
@@ -159,12 +167,14 @@ class _Maker:
             what = differences(before, plant)
             facts = {change.name: change.new for change in what.facts}
             on = facts.get("visit.on")
-            day = on if isinstance(on, date) and on <= moment.commit.on else moment.commit.on
+            on = on if isinstance(on, date) else _visited(moment.commit)
+            day = on if on is not None and on <= moment.commit.on else moment.commit.on
             if index == 0:
                 self.begin = day
+            visited = STEP in moment.commit.trailers or "visit.on" in facts or "visit.why" in facts
             self._mark(moment, what, day)
             for change in what.settings:
-                self._begin(moment, plant, change.name, change.new, day, "visit.on" in facts or "visit.why" in facts)
+                self._begin(moment, plant, change.name, change.new, day, visited)
             before = plant
 
     def _begin(self, moment: Moment, plant: Plant, name: str, entry: Entry | None, day: date, visited: bool) -> None:
@@ -178,7 +188,11 @@ class _Maker:
         self.reasons[name] = entry.why if entry is not None else None
         same = previous is not None and entry is not None and _asked(previous) == _asked(entry)
         through = f"what control {plant.profile.control} makes of it changed" if same else ""
-        by = entry.by if entry is not None and entry.by else plant.profile.fact_value("visit.by") if visited else None
+        by: object = commit.trailers.get(BY)
+        if entry is not None and entry.by:
+            by = entry.by
+        elif by is None and visited and commit.trailers.get(STEP) != AS_FOUND:  # its profile tells of the visit before
+            by = plant.profile.fact_value("visit.by")
         new = Stretch(
             setting=name,
             typed=entry.typed if entry is not None else None,
@@ -207,7 +221,7 @@ class _Maker:
         facts = {change.name: change for change in what.facts}
         assert moment.plant is not None
         profile = moment.plant.profile
-        if "visit.on" in facts:
+        if "visit.on" in facts or moment.commit.trailers.get(STEP) == AS_LEFT:
             words = [profile.fact_value(f"visit.{key}") for key in ("by", "kind", "why")]
             self.marks.append(Mark(day, "visit", ", ".join(str(word) for word in words if word) or "a visit"))
         for end in ("high", "low"):

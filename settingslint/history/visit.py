@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
 
+from settingslint.audit import run
 from settingslint.history.found_left import SAME, Compared, Left, Maker, trailer_line
 from settingslint.history.objects import Commit, Node, NoHistory
-from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP
+from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
 from settingslint.history.readings import Readings
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import Snapshots, joined
-from settingslint.model.profile import profile_from
+from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import parse
+from settingslint.model.treatment import UNKNOWN
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable, title_of
+from settingslint.rules.entries import licensed
+from settingslint.rules.numbers import typed_in_other_unit
 from settingslint.rules.plant import Plant
+from settingslint.rules.record_effect import NOT_TAKEN
 
 ROLE: Final = "Visit-Role"
 WORK_ORDER: Final = "Visit-Work-Order"
@@ -159,18 +164,39 @@ def _planned(
     old = plant.profile.source.text
     for label, text in texts:
         if text != old or steps:
-            _check(text, plant.profile.path)
+            _checked(text, plant.profile.path)
             steps.append(Step(label, mark + text.encode("utf-8"), _message(maker, label, compared, left)))
             old = text
+    if steps:
+        after = snapshots.reader(base.tree).plant_of(_checked(old, plant.profile.path))
+        maker.remarks += _warnings(after, [one.name for one in left if one.touched])
     return Visit(
         path, rel, plant, base, "", node, content, compared, left, tuple(steps), maker.on, tuple(maker.remarks)
     )
 
 
-def _check(text: str, name: str) -> None:
+def _checked(text: str, name: str) -> Profile:
     source = parse(text.encode("utf-8"), name)
     check_schema(source, "profile")
-    profile_from(source)
+    return profile_from(source)
+
+
+def _warnings(plant: Plant, names: Collection[str]) -> Iterator[str]:
+    """Yield what speaks against values that were left: the control takes them otherwise, or the unit is wrong.
+
+    No figure is named for firing and limits.
+    """
+    other_unit = {draft.at: draft.message for draft in run(typed_in_other_unit, plant).drafts}
+    for name in names:
+        effect = plant.effects[name]
+        reason = effect.reasons[-1] if effect.reasons else None
+        refused = effect.state == UNKNOWN and reason is not None and reason.kind in NOT_TAKEN
+        if reason is not None and (refused or effect.changed):
+            does = "refuses it" if refused and reason.kind == "refused" else "does not take it as it is"
+            text = f"left at {plant.show(name, effect.typed)}; this control {does}" if licensed(name) else reason.text
+            yield f"{title_of(name)}: {text}"
+        if name in other_unit:
+            yield f"{title_of(name)}: {other_unit[name]}"
 
 
 def _message(maker: Maker, label: str, compared: tuple[Compared, ...], left: tuple[Left, ...]) -> str:
@@ -178,7 +204,7 @@ def _message(maker: Maker, label: str, compared: tuple[Compared, ...], left: tup
     subject = f"{trailer_line(maker.plant.profile.name)[:80]}, {trailer_line(maker.plant.profile.site)[:80]}: {label}"
     lines = list(_found_lines(compared)) if label == AS_FOUND else list(_left_lines(compared, left))
     trailers = {DATE: maker.on.isoformat(), STEP: label}
-    for key, name in ((ROLE, "role"), (KIND, "kind"), (WORK_ORDER, "work_order"), (REASON, "why")):
+    for key, name in ((BY, "by"), (ROLE, "role"), (KIND, "kind"), (WORK_ORDER, "work_order"), (REASON, "why")):
         raw = maker.visit.get(name)
         text = trailer_line(raw["value"] if isinstance(raw, dict) else raw) if raw is not None else ""
         if text:

@@ -14,7 +14,7 @@ from settingslint.output.csv import inert
 from settingslint.portfolio import Portfolio
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
-from settingslint.report.sheet import Paper, Sheet, called, html, last_left, markdown, names_of, place
+from settingslint.report.sheet import Paper, Sheet, called, html, last_left, markdown, names_of
 from settingslint.report.visit_sheet import visit_sheet
 from settingslint.rules import all_rules
 from settingslint.rules.plant import Plant
@@ -24,7 +24,7 @@ from settingslint.vocabulary.settings import SETTINGS
 KINDS: Final = ("visit", "as-left", "handover")
 FORMS: Final = ("html", "markdown", "csv")
 COLUMNS: Final = ("setting", "label", "menu", "unit", "last left", "found", "left", "read back", "why")
-HEAD_ROWS: Final = ("serial", "visit.on", "visit.role", "visit.why", "visit.work_order")
+HEAD_ROWS: Final = ("serial", "visit.on", "visit.by", "visit.role", "visit.why", "visit.work_order")
 
 
 def papers(kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio: Portfolio, paper: str | None) -> str:
@@ -32,13 +32,14 @@ def papers(kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio
 
     Args:
         kind: one of `KINDS`.
-        form: one of `FORMS`; csv for the kind visit only, one plant after the other.
+        form: one of `FORMS`; csv for the kind visit only, of one plant.
         plants: the plants and their files.
         portfolio: whose folder and severities they have.
         paper: a4 or letter; where None, letter for a plant in US units.
     """
     if form == "csv":
-        return "".join(_table(plant) for _, plant in plants)
+        ((_, plant),) = plants
+        return _table(plant)
     commits = stamps(portfolio.root, [path for path, _ in plants])
     sheets = [_sheet(kind, plant, commit, portfolio) for (_, plant), commit in zip(plants, commits, strict=True)]
     chosen: Paper = "a4" if paper == "a4" or (paper is None and plants[0][1].system == "metric") else "letter"
@@ -66,6 +67,6 @@ def _table(plant: Plant) -> str:
         row = plant.row(name)
         unit = (row.unit if row else None) or unit_name(SETTINGS[name].kind, plant.system)
         label = row.label if row and row.label else called(plant, name)
-        cells = (name, label, place(plant, name), unit, last_left(plant, name))
+        cells = (name, label, (row.menu if row else None) or "", unit, last_left(plant, name))
         writer.writerow([inert(cell) for cell in (*cells, *blank)])
     return out.getvalue()

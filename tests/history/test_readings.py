@@ -151,19 +151,21 @@ def answered(plant: Plant, answers: list[str]) -> tuple[dict[str, Any], list[str
         asked.append(text)
         return next(given_, ".")
 
-    text = ask_readings(plant, ask, said.append, date(2026, 11, 25))
+    text = ask_readings(plant, ask, said.append, date(2026, 11, 25), "A. Sato")
     return readings_of(text.encode(), "answers", plant.control, plant.system).data, asked, said
 
 
-HEAD = ["K-1", "gas", "autumn service", "", "W-7"]
+HEAD = ["", "K-1", "gas", "autumn service", "", "W-7"]
 
 
 def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
     data, asked, said = answered(plant, [*HEAD, "170", "164", "164", "put back", "145", "", "", "", "."])
     assert data["serial"] == "K-1"
     assert data["visit"] == {
-        "on": "2026-11-25", "role": "gas-licensed technician", "why": "autumn service", "work_order": "W-7",
+        "on": "2026-11-25", "by": "A. Sato", "role": "gas-licensed technician", "why": "autumn service",
+        "work_order": "W-7",
     }  # fmt: skip
+    assert asked[0] == "who was there [A. Sato]"
     assert data["found"] == {"heating_setpoint": 170, "tank_setpoint": 145}
     assert data["left"] == {"heating_setpoint": {"value": 164, "read_back": 164, "why": "put back"}}
     settings_said = [line for line in said if line[:1].isdigit()]
@@ -171,7 +173,12 @@ def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
     assert [line.split(":")[1].partition(";")[0].strip() for line in settings_said[:3]] == [
         "heating set point", "tank set point", "high limit",
     ]  # fmt: skip
-    assert asked[5] == "  found (F)"
+    assert asked[6] == "  found (F)"
+
+
+def test_somebody_else_than_the_one_who_commits(plant: Plant) -> None:
+    data, _, _ = answered(plant, ["M. Okoro", *HEAD[1:], "."])
+    assert data["visit"]["by"] == "M. Okoro"
 
 
 def test_a_reason_is_asked_for_until_it_is_given(plant: Plant) -> None:

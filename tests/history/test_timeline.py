@@ -79,6 +79,30 @@ def test_a_visit_gives_the_day_and_the_reason(tmp_path: Path) -> None:
     assert stretch.who == "A. Sato, recorded by R. Holm"
 
 
+def test_several_visits_of_one_day(tmp_path: Path) -> None:
+    """All are listed, in the order of their commits; what was found was found by who was there."""
+    work = begun(tmp_path / "p")
+    trailers = "Visit-Date: 2025-12-01\nVisit-Step: {}\nVisit-By: {}\nVisit-Reason: {}"
+    one, other = {"visit.by": "P. Larsen", "visit.why": "cold"}, {"visit.by": "R. Holm", "visit.why": "too warm"}
+    tank = {"settings.tank_setpoint": 120}
+    at(work, "2025-12-01", "1\n\n" + trailers.format("as found", "P. Larsen", "cold"), tank)
+    at(work, "2025-12-01", "2\n\n" + trailers.format("as left", "P. Larsen", "cold"), {
+        **tank, **one, "settings.heating_setpoint": 170,
+    })  # fmt: skip
+    at(work, "2025-12-01", "3\n\n" + trailers.format("as left", "R. Holm", "too warm"), {
+        **tank, **other, "settings.heating_setpoint": 160,
+    })  # fmt: skip
+    line = told(work)
+    visits = [mark.text for mark in line.marks if mark.kind == "visit"]
+    assert visits[1:] == ["P. Larsen, service, cold", "R. Holm, service, too warm"]
+    found = line.settings["tank_setpoint"][1]
+    assert (found.found, found.who, found.begin) == (True, "P. Larsen, recorded by R. Holm", date(2025, 12, 1))
+    first, second = line.settings["heating_setpoint"][1:]
+    assert (first.who, first.why) == ("P. Larsen, recorded by R. Holm", "cold")
+    assert (second.who, second.why) == ("R. Holm", "too warm")
+    assert len(visits) == 3
+
+
 def test_what_a_visit_found_and_nobody_explains_is_a_gap(tmp_path: Path) -> None:
     work = begun(tmp_path / "p")
     found = "found\n\nVisit-Date: 2026-02-01\nVisit-Step: as found\nVisit-Reason: yearly service"
@@ -229,4 +253,6 @@ def test_the_command(tmp_path: Path) -> None:
     assert run(PROFILE, "heating_set_point").returncode == 2
     assert "did you mean heating_setpoint?" in run(PROFILE, "heating_set_point").stderr
     assert run("sites/none.toml").returncode == 2
+    folder = run("sites")
+    assert (folder.returncode, folder.stderr) == (2, "settingslint: sites is a folder: name one profile\n")
     assert run(PROFILE, "--form", "pdf").returncode == 2

@@ -117,8 +117,8 @@ def test_trailers_as_git_parses_them(work: Work) -> None:
     for revision, step in (("HEAD~1", "as found"), ("HEAD", "as left")):
         found = work.git("log", "-1", "--format=%(trailers)", revision).strip().splitlines()
         assert found == [
-            "Visit-Date: 2026-11-24", f"Visit-Step: {step}", "Visit-Role: gas-licensed technician",
-            "Visit-Work-Order: W-7", "Visit-Reason: autumn service",
+            "Visit-Date: 2026-11-24", f"Visit-Step: {step}", "Visit-By: R. Holm",
+            "Visit-Role: gas-licensed technician", "Visit-Work-Order: W-7", "Visit-Reason: autumn service",
         ]  # fmt: skip
 
 
@@ -137,6 +137,25 @@ def test_only_as_left_where_all_was_found_as_left(work: Work) -> None:
     done(work, READINGS.replace("170", "164").replace("210", "206"))
     assert work.git("rev-parse", "HEAD~1") == base
     assert "read before anything was touched: 3; otherwise than recorded: 0" in work.git("log", "-1", "--format=%B")
+
+
+def test_what_the_control_does_not_take_is_said(work: Work) -> None:
+    work.control({"setting.heating_setpoint.range": {"low": 80, "high": 190, "outside": "refused"}})
+    ignores = [{"does": "ignore", "low": 141, "high": 147, "becomes": 140}]
+    work.control({
+        "setting.heating_setpoint.range": {"low": 80, "high": 190, "outside": "refused"},
+        "setting.tank_setpoint.treatments": ignores,
+    })  # fmt: skip
+    work.commit()
+    text = 'serial = "K-1"\n{}[left]\n{} = {{ value = {}, why = "frost" }}\n'
+    # 172 C is 341.6 F
+    remarks = planned(work, text.format('units = "metric"\n', "heating_setpoint", 172)).remarks
+    assert "heating set point: You asked for 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
+    (moved,) = planned(work, text.format("", "tank_setpoint", 144)).remarks
+    assert moved.startswith("tank set point: You asked for 144 F.") and moved.endswith("140 F.")
+    (unit,) = planned(work, text.format("", "heating_setpoint", 60)).remarks[1:]
+    assert unit == "heating set point: 60 F makes no sense here, 60 C does (140 F): it is in the other unit"
+    assert planned(work, text.format("", "heating_setpoint", 170)).remarks == ()
 
 
 def test_a_blank_behind_a_date_makes_no_commit(work: Work) -> None:
@@ -263,9 +282,9 @@ def test_no_reason_forges_a_trailer(work: Work, text: str) -> None:
             capture_output=True, check=True,
         ).stdout.decode(errors="replace").split("\n")  # fmt: skip
         keys = [line.partition(":")[0] for line in out if line]
-        assert sorted(keys) == sorted(
-            ["Visit-Date", "Visit-Step", "Visit-Role", "Visit-Work-Order", "Visit-Reason"][: len(keys)]
-        ) or keys == ["Visit-Date", "Visit-Step", "Visit-Role", "Visit-Reason"]
+        order = ["Visit-Date", "Visit-Step", "Visit-By", "Visit-Role", "Visit-Work-Order", "Visit-Reason"]
+        assert keys == [key for key in order if key in keys]
+        assert {*order} - {*keys} <= {"Visit-Work-Order", "Visit-Reason"}
         assert f"Visit-Step: {step.label}" in out
         assert "Visit-Role: gas-licensed technician" in out
 

@@ -46,7 +46,7 @@ def test_from_a_file_and_again(work: Work, tmp_path: Path) -> None:
     assert out.count("+++ ") == 2
     status, out, err = run(work, PROFILE, str(file))
     assert (status, err) == (0, "")
-    assert out.endswith("committed: as found, then as left, on main\n")
+    assert out.endswith(f"committed: as found, then as left, on main\nnext: settingslint check {PROFILE}\n")
     assert 'by = "R. Holm"' in work.git("show", f"HEAD:{PROFILE}")
     after = state(work)
     status, out, _ = run(work, PROFILE, str(file))
@@ -121,33 +121,77 @@ def test_a_signature_that_fails_stops_everything(work: Work, tmp_path: Path) -> 
     assert state(work) == before
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
-def test_questions_on_a_terminal(work: Work) -> None:
-    """One setting is answered, then the end of the list, then yes."""
+TERMINAL = pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+
+
+def on_terminal(work: Work, words: list[str], answers: list[tuple[str, str]]) -> tuple[int, str]:
+    """Run a command on a terminal and answer what it asks; return its status and what was shown."""
     import pty
 
     child, descriptor = pty.fork()
     if child == 0:
         os.chdir(work.folder)
-        os.execve(COMMAND[0], [*COMMAND, PROFILE], ENVIRON)
-    answers = iter([
-        ("serial number, as read off the boiler now: ", "K-1"), ("in which role", "gas"), ("why: ", "autumn service"),
-        ("what for", "serv"), ("work order: ", "W-7"), ("1/91 heating on", "on"), ("left, where you typed it", ""),
-        ("2/91 operating mode", "."), ("Write 1 commit? [y/N]: ", "y"),
-    ])  # fmt: skip
-    shown, wanted, end = "", next(answers), time.monotonic() + 60
+        os.execve(sys.executable, [sys.executable, "-m", "settingslint", *words], ENVIRON)
+    left = iter(answers)
+    shown, new, wanted, end = "", "", next(left, None), time.monotonic() + 60
     while time.monotonic() < end:
         if not select.select([descriptor], [], [], 1)[0]:
             continue
         try:
-            more = os.read(descriptor, 4096)
+            more = os.read(descriptor, 4096).decode()
         except OSError:
             break
-        shown += more.decode()
-        if wanted[0] in shown and shown.endswith(": "):
-            os.write(descriptor, f"{wanted[1]}\n".encode())
-            shown, wanted = "", next(answers, ("nothing more is asked", ""))
+        shown, new = shown + more, new + more
+        if wanted is not None and wanted[0] in new and new.endswith(": "):
+            os.write(descriptor, wanted[1].encode() if wanted[1] == END_OF_INPUT else f"{wanted[1]}\n".encode())
+            new, wanted = "", next(left, None)
     else:
         os.kill(child, signal.SIGKILL)
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, shown
-    assert "committed: as left, on main" in shown
+    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    assert wanted is None, f"never asked: {wanted}\n{shown}"
+    return status, shown.replace("\r\n", "\n")
+
+
+END_OF_INPUT = "\x04"
+HEAD = [
+    ("who was there [R. Holm]: ", "A. Sato"), ("serial number, as read off the boiler now: ", "K-1"),
+    ("in which role", "gas"), ("why: ", "autumn service"), ("what for", "serv"), ("work order: ", "W-7"),
+]  # fmt: skip
+ON = ("1/91 heating on", "on")
+LEFT = ("left, where you typed it", "")
+
+
+@TERMINAL
+def test_questions_on_a_terminal(work: Work) -> None:
+    """One setting is answered, then the end of the list, then yes."""
+    yes = ("Write 1 commit? [y/N]: ", "y")
+    status, shown = on_terminal(work, ["visit", PROFILE], [*HEAD, ON, LEFT, ("2/91 operating mode", "."), yes])
+    assert status == 0, shown
+    assert f"committed: as left, on main\nnext: settingslint check {PROFILE}\n" in shown
+    assert 'by = "A. Sato"' in work.git("show", f"HEAD:{PROFILE}")
+    assert work.git("log", "-1", "--format=%an;%(trailers:key=Visit-By,valueonly)").strip() == "R. Holm;A. Sato"
+
+
+@TERMINAL
+def test_nothing_answered_writes_nothing(work: Work) -> None:
+    before = state(work)
+    status, shown = on_terminal(work, ["visit", PROFILE], [*HEAD, ("1/91 heating on", ".")])
+    assert (status, shown.splitlines()[-1]) == (0, "nothing was read: nothing is written")
+    assert state(work) == before
+
+
+@TERMINAL
+@pytest.mark.parametrize("late", [False, True])
+def test_the_end_of_input_writes_nothing(work: Work, late: bool) -> None:
+    before = state(work)
+    answers = [*HEAD, ON, LEFT, ("2/91 operating mode", "."), ("Write 1 commit? [y/N]: ", END_OF_INPUT)]
+    status, shown = on_terminal(work, ["visit", PROFILE], answers if late else [*HEAD[:1], (HEAD[1][0], END_OF_INPUT)])
+    assert (status, shown.splitlines()[-1]) == (2, "nothing was written")
+    assert "Aborted" not in shown
+    assert ("\nyour answers are kept: settingslint visit " in shown) == late
+    assert state(work) == before
+
+
+def test_a_folder_and_a_file_that_is_not_there(work: Work) -> None:
+    assert run(work, "sites", "-") == (2, "", "settingslint: sites is a folder: name one profile\n")
+    assert run(work, "none.toml", "-") == (2, "", "settingslint: none.toml does not exist\n")

@@ -283,10 +283,12 @@ def test_the_table_to_fill_in_is_read_back_as_readings(audited: Audited) -> None
     path, plant = next((path, one) for path, one in plants.items() if "/clean/" in path)
     text = papers("visit", "csv", [(Path(path), plant)], report.portfolio, None)
     lines = text.split("\r\n")
-    assert [line.split(",")[0] for line in lines[7:-1]] == [row.name for row in plant.control.ordered()]
-    filled = text.replace("serial,,,,,,,,", "serial,,,,,,K-1,,")
+    assert [line.split(",")[0] for line in lines[8:-1]] == [row.name for row in plant.control.ordered()]
+    assert "'-" not in text
+    filled = text.replace("serial,,,,,,,,", "serial,,,,,,K-1,,").replace("visit.by,,,,,,,,", "visit.by,,,,,,A. Sato,,")
     filled = re.sub(r"(?m)^(heating_setpoint,.*),,,,\r$", r"\1,170,164,164,put back\r", filled)
     readings = readings_of(filled.encode(), "filled.csv", plant.control, plant.system)
     assert readings.serial == "K-1"
+    assert readings.visit == {"by": "A. Sato"}
     assert readings.found("us") == {"heating_setpoint": 170}
     assert readings.left("us") == {"heating_setpoint": {"value": 164, "read_back": 164, "why": "put back"}}

@@ -74,3 +74,19 @@ def test_what_is_refused(work: Work) -> None:
     assert status == 2
     assert out.startswith("# Visit sheet")  # the plants that can be read have their sheets
     assert err.startswith(f"{OTHER}:1:")
+
+
+def test_the_list_to_fill_in_is_of_one_boiler(work: Work) -> None:
+    assert run(work.folder, ".", "--form", "csv")[0] == 0
+    work.profile(OTHER, {"plant.name": "Boiler 2", "plant.serial": "K-2"})
+    assert run(work.folder, ".", "--form", "csv") == (
+        2, "", "settingslint: --form csv is the list of one boiler, and 2 profiles are there: name one\n",
+    )  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_no_page_on_a_terminal(work: Work) -> None:
+    from tests.history.test_visit_command import on_terminal
+
+    status, shown = on_terminal(work, ["sheet", PROFILE], [])
+    assert (status, shown.strip()) == (2, "settingslint: a page is no text for a screen: name a file with --to")
