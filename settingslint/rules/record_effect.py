@@ -7,7 +7,7 @@ from typing import Final
 from settingslint.model.edit import PROPOSED
 from settingslint.model.treatment import UNKNOWN
 from settingslint.model.values import title_of
-from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Quantity, Rule, found, rule
+from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, Rule, found, rule
 from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
@@ -36,7 +36,10 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
     """
     for name, entry in typed_entries(plant):
         effect = plant.effects.get(name)
-        if effect is None or effect.state != UNKNOWN or not effect.reasons or effect.reasons[-1].kind not in NOT_TAKEN:
+        if effect is None or effect.state != UNKNOWN or not effect.reasons:
+            continue
+        if effect.reasons[-1].kind not in NOT_TAKEN:
+            yield Missing(name, effect.reasons[-1].text)
             continue
         refused = effect.reasons[-1].kind == "refused"
         told = (

@@ -5,7 +5,7 @@
     python -m tests.faults.fuzz --guided profile --minutes 5   guided by coverage (needs the package atheris)
 
 A reader may refuse a content with `Unreadable`, one line for each problem, and nothing else. Whatever else comes out,
-or takes more than a second, is printed with the content; it then becomes a case in `test_hostile_content.py`.
+or takes more than ten seconds, is printed with the content; it then becomes a case in `test_hostile_content.py`.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ from settingslint.sheets.read import table_of
 
 HOME: Final = Path(__file__).parents[2] / "profiles"
 AS_OF: Final = date(2026, 11, 25)
-SLOW: Final = 1.0
+SLOW: Final = 10.0
 """Seconds of a processor that one content may take."""
 SEEDS: Final = 100
 """Structured contents from which a guided run starts."""

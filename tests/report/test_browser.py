@@ -10,12 +10,16 @@ import pytest
 
 pytestmark = pytest.mark.browser
 
+PATIENCE = 180_000
+"""Milliseconds that a page may take on a machine that is busy."""
+
 
 @pytest.fixture
 def page(browser: Any) -> Iterator[Any]:
     """Return a page that fails the test on any error or request to elsewhere."""
     context = browser.new_context(viewport={"width": 1100, "height": 900})
     one = context.new_page()
+    one.set_default_timeout(PATIENCE)
     wrong: list[str] = []
     one.on("pageerror", lambda error: wrong.append(f"error: {error}"))
     one.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
@@ -135,6 +139,7 @@ def test_no_two_texts_of_a_picture_meet(page: Any, pages: Path, example_pages: P
 def test_without_script_the_tables_are_all_there(browser: Any, pages: Path) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     page.goto((pages / "index.html").as_uri())
     assert page.locator("table.map tbody tr:visible").count() == 5
     for summary in page.locator("summary").all():
@@ -150,6 +155,7 @@ def test_axe_finds_no_serious_fault(browser: Any, pages: Path, example_pages: Pa
     axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     for file in [*_all(pages), example_pages / "index.html", *sorted((example_pages / "plants").iterdir())[:4]]:
         page.goto(file.as_uri())
         found = axe_module.Axe().run(page).response["violations"]
@@ -162,6 +168,7 @@ def test_axe_finds_no_serious_fault(browser: Any, pages: Path, example_pages: Pa
 def test_nothing_sticks_out_of_the_page(browser: Any, pages: Path, example_pages: Path, width: int) -> None:
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     for file in [*_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         assert page.evaluate("document.documentElement.scrollWidth") <= width, file.name
@@ -173,6 +180,7 @@ def test_print_fits_its_page(browser: Any, pages: Path, example_pages: Path, pap
     """Paper less 14 mm margins on both sides, in CSS pixels: what is printed must not be wider."""
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     for file in [*_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         page.emulate_media(media="print")

@@ -24,6 +24,7 @@ CASES: Final[list[tuple[str, Answer, Mapping[str, Any], Mapping[str, Any]]]] = [
     (NOT_TAKEN, "found", {"settings.heating_setpoint": 181}, SILENT),
     (NOT_TAKEN, "clear", {"settings.heating_setpoint": 181}, MOVES),
     (NOT_TAKEN, "clear", {"settings.heating_setpoint": 181}, {}),
+    (NOT_TAKEN, "not checked", {}, {"drop_control": ["setting.heating_setpoint.treatments"]}),
     (NOT_TAKEN, "found", {"settings.heating_setpoint": 82.3}, {**REFUSES, "metric": True}),
     (NOT_TAKEN, "clear", {"settings.heating_setpoint": 82.2}, {**REFUSES, "metric": True}),
     (PROPOSAL, "found", {"settings.heating_setpoint": {"value": 165, "why": PROPOSED}}, {}),
