@@ -55,8 +55,12 @@ def _rows(result: Result) -> list[dict[str, object]]:
         {"rule": lack.rule, "severity": "not checked", "needs": " ".join(lack.needs)} for lack in result.not_checked
     ]
     rows += [
-        {"setting": name, "unit": _unit(name, system), "effective": _cell(value, name, system),
-         "since": changed.get(name)}
+        {
+            "setting": name,
+            "unit": _unit(name, system),
+            "effective": _cell(value, name, system),
+            "since": changed.get(name),
+        }
         for name, value in result.summary.settings.items()
         if name not in spoken
     ]
