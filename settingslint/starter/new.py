@@ -38,7 +38,7 @@ def make_folder(folder: Path) -> None:
 
 
 def starting_files(today: date) -> dict[str, str]:
-    """Return the files of a new portfolio, by path, with the schemas that editors want; the first record is of today."""
+    """Return the files of a new portfolio by path, with the schemas that editors want; the first record is of today."""
     package = resources.files("settingslint.starter") / "files"
     files = {path: (package / name).read_text(encoding="utf-8") for path, name in FILES.items()}
     profile = "sites/first-site/boiler-1.toml"

@@ -100,7 +100,7 @@ def test_dates_in_braces_keep_their_blanks(lines: list[str], drawn: st.DataObjec
     text = end.join(rows) + end
     data = tomllib.loads(text)
     assert edited(text, {}) == text
-    same = {("settings", name): value for name, value in data["settings"].items()}
+    same: dict[tuple[str, ...], object] = {("settings", name): value for name, value in data["settings"].items()}
     assert edited(text, {**same, ("nothing", "there"): None}) == text
     one = drawn.draw(st.integers(0, len(lines) - 1))
     new = edited(text, {("settings", f"s{one}"): {"value": 100, "on": DAY}}).split(end)
