@@ -46,6 +46,7 @@ def register(app: typer.Typer) -> None:
         except OSError as error:
             fail(f"can't make {folder}: {error.strerror or error}")
         typer.echo(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
+        typer.echo("and README.md, .ci/check, schemas, .gitignore")
         typer.echo("a git repository too" if made else "it lies in a git repository already")
         typer.echo(f"next: settingslint check {folder}")
 
@@ -66,7 +67,7 @@ def _example(folder: Path) -> None:
 
 
 def _describe(folder: Path, name: str, units: str) -> None:
-    from settingslint.starter.questions import make
+    from settingslint.starter.questions import NotAnswered, make
 
     if units not in ("us", "metric"):
         fail("--units is us or metric")
@@ -83,7 +84,10 @@ def _describe(folder: Path, name: str, units: str) -> None:
         return sys.stdin.readline().strip()
 
     typer.echo("Empty answers mean: not known. What is not known is not checked.")
-    text = make(name, ask, "us" if units == "us" else "metric")
+    try:
+        text = make(name, ask, "us" if units == "us" else "metric")
+    except NotAnswered as error:
+        fail(f"{error}: nothing was written")
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8", newline="\n")

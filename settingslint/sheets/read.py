@@ -150,6 +150,16 @@ def decimal_style(cells: Sequence[str]) -> Decimal | None:
     return next(iter(styles), None)
 
 
+def like_thousands(cell: str, decimal: Decimal | None) -> bool:
+    """Return whether what is read as a decimal mark has the look of a thousands mark: 5,600 where a comma is decimal.
+
+    >>> like_thousands("5,600", "comma"), like_thousands("5,600", "point"), like_thousands("5,6", "comma")
+    (True, False, False)
+    """
+    mark = {"comma": ",", "point": "."}.get(decimal or "", "")
+    return bool(mark) and re.search(rf"(^|[^\d.,])[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}(?![\d.,])", cell) is not None
+
+
 def number(cell: str, decimal: Decimal | None) -> Number:
     """Return the number in a cell.
 
@@ -166,7 +176,8 @@ def number(cell: str, decimal: Decimal | None) -> Number:
     thousands = "," if decimal == "point" else "."
     groups = digits.split("." if decimal == "point" else ",")[0].lstrip("+-").split(thousands)
     if len(groups) > 1 and (any(len(group) != 3 for group in groups[1:]) or not 1 <= len(groups[0]) <= 3):
-        raise ValueError(f"{cell!r}: thousands marks in the wrong places")
+        other = "comma" if decimal == "point" else "point"
+        raise ValueError(f"{cell!r}: thousands marks in the wrong places; if one is decimal, say --decimal {other}")
     plain = digits.replace(thousands, "").replace(",", ".")
     if len(plain) > LONGEST_NUMBER:
         raise ValueError(f"a number of {len(plain)} digits")

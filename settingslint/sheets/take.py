@@ -14,7 +14,7 @@ from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, Unreadable
 from settingslint.sheets.match import Column, match, system_of
-from settingslint.sheets.read import Decimal, Table, decimal_style, number
+from settingslint.sheets.read import Decimal, Table, decimal_style, like_thousands, number
 from settingslint.units import Kind, System, from_si, to_si
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import OFF, SETTINGS
@@ -197,6 +197,11 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
     found = number(cell, style)
     value = found.value
     stated = system_of(found.unit or unit, kind)
+    whole = kind in (Kind.FAN_SPEED, Kind.COUNT)
+    large = whole or (kind is Kind.POWER and (stated or system) == "us")
+    if (whole and value != int(value)) or (large and like_thousands(cell, style)):
+        hint = "if the mark is a thousands mark, write the number without it, or say --decimal"
+        raise ValueError(f"{cell!r} is read as {value:g}, where whole and large numbers stand: {hint}")
     if stated is not None and stated != system:
         value = round(from_si(to_si(value, kind, stated), kind, system), 1)
     return (int(value) if value == int(value) else value), found.guessed

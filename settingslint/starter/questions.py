@@ -76,6 +76,8 @@ def questions_of(row: Setting, system: System) -> list[Question]:
     return asked
 
 
+FEWEST_OF_ALL: Final = 5
+"""A control with fewer settings was not described in full."""
 HEAD: Final = (
     ("revisions", "Which revisions of the control is this true of? with commas between"),
     ("freeze_active_in", f"In which modes does freeze protection work? {', '.join(MODES)}, with commas between"),
@@ -92,6 +94,16 @@ HEAD: Final = (
 ANCHOR: Final = "At which outdoor temperature is the line hottest, where that is fixed? a number"
 
 
+class NotAnswered(Exception):
+    """Raised where there is too little to write a control file; the message says what."""
+
+
+STYLES: Final = (
+    "How is outdoor reset set? none (it has none), one number (where outdoors and water are equal), two points (supply"
+    " on a cold and on a mild day), or slope and shift. This one must be known"
+)
+
+
 def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = None) -> str:
     """Return a control file from the answers. What was not answered stays out: unknown.
 
@@ -100,8 +112,13 @@ def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = N
         ask: puts a question.
         system: unit system of the answers.
         settings: which settings are asked about; the usual ones where None.
+
+    Raises:
+        NotAnswered: where the style of reset, or every setting, was left open.
     """
-    style = _choice(ask, f"How is outdoor reset set? {', '.join(RESET_STYLES)}", RESET_STYLES) or "none"
+    style = next(filter(None, (_choice(ask, STYLES, RESET_STYLES) for _ in range(3))), None)
+    if style is None:
+        raise NotAnswered("how outdoor reset is set was not answered")
     head: dict[str, Any] = {"name": name, "reset_style": style}
     save = ask("What saves what was typed? in one sentence")
     if save:
@@ -118,6 +135,10 @@ def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = N
         row = _asked(SETTINGS[one], ask, system)
         if row is not None:
             rows[one] = row
+    if not rows:
+        raise NotAnswered("no setting was described")
+    if head.get("complete") and len(rows) < FEWEST_OF_ALL:
+        del head["complete"]  # so few can't be all; what was left out would count as not there
     return _text(head, rows, system)
 
 

@@ -206,5 +206,5 @@ def test_nothing_read_is_nothing(plant: Plant) -> None:
 
 
 def test_answers_are_toml(plant: Plant) -> None:
-    data, _, _ = answered(plant, ["K-1", "", 'a "b"\\ [left]', "", "", "."])
+    data, _, _ = answered(plant, ["", "K-1", "", 'a "b"\\ [left]', "", "", "."])
     assert data["visit"]["why"] == 'a "b"\\ [left]'

@@ -170,3 +170,25 @@ def test_every_target_can_be_written() -> None:
 def test_what_is_no_table_is_said_to_be_none(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(Unreadable):
         table(tmp_path, content)
+
+
+@pytest.mark.parametrize(
+    ("mark", "cell", "read"),
+    [("165,5", "5,600", None), ("165,5", "5.600", 5600), ("165.5", "5,600", 5600), ("165,5", "5600", 5600)],
+)
+def test_a_thousands_mark_in_the_sign_of_decimals_is_asked_about(
+    tmp_path: Path, mark: str, cell: str, read: int | None
+) -> None:
+    """A fan speed of 5.6 is none: the mark of another column does not make thousands of it."""
+    rows = f'Site;Boiler;Heating set point;Maximum fan speed\nMill;1;"{mark}";"{cell}"\n'
+    columns = {
+        "Site": "plant.site", "Boiler": "plant.name", "Heating set point": "heating_setpoint",
+        "Maximum fan speed": "maximum_fan_speed",
+    }  # fmt: skip
+    taken = take(table(tmp_path, rows.encode()), tmp_path, system="us", control="kit", mapping=columns)
+    if read is None:
+        assert any("write the number without it, or say --decimal" in one.message for one in taken.problems)
+        assert taken.profiles == {}
+    else:
+        (text,) = taken.profiles.values()
+        assert f"maximum_fan_speed = {read}\n" in text

@@ -20,7 +20,7 @@ from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
 from settingslint.rules.base import Severity
 from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
-from settingslint.starter.questions import BY_STYLE, USUAL, make, questions_of
+from settingslint.starter.questions import BY_STYLE, USUAL, NotAnswered, make, questions_of
 from settingslint.vocabulary.settings import SETTINGS
 
 
@@ -128,8 +128,30 @@ def test_what_is_not_known_stays_unknown() -> None:
     assert row.outside == "unknown"
 
 
-def test_a_setting_the_control_lacks_is_left_out() -> None:
-    assert "heating_setpoint" not in describe("none", has="no")
+def test_a_setting_the_control_lacks_is_left_out_and_nothing_at_all_is_no_control_file() -> None:
+    with pytest.raises(NotAnswered, match="no setting was described"):
+        describe("none", has="no")
+
+
+def test_the_way_of_reset_is_never_taken_for_granted() -> None:
+    """An empty answer means not known, and the file can't be without it: three times asked, then given up."""
+    asked: list[str] = []
+
+    def ask(text: str) -> str:
+        asked.append(text)
+        return ""
+
+    with pytest.raises(NotAnswered, match="reset"):
+        make("mine", ask, "us", ["heating_setpoint"])
+    assert len(asked) == 3
+
+
+def test_one_setting_is_not_all_that_a_control_has() -> None:
+    """With `complete`, what is left out would count as not there."""
+    all_said = ["yes" if one == "no" else one for one in HEAD_ANSWERS]
+    given = iter(["none", "", *all_said, *answers(has="yes", low="60", high="190")])
+    text = make("mine", lambda _: next(given, ""), "us", ["heating_setpoint"])
+    assert "complete" not in parse(text.encode(), "mine.toml").data["control"]
 
 
 def test_every_usual_setting_is_in_the_vocabulary() -> None:
