@@ -143,7 +143,8 @@ class Estate:
             NoHistory: of `settingslint.history.objects`, where no commit has the profile.
         """
         from settingslint.history.repository import Repository
+        from settingslint.history.snapshots import Snapshots
         from settingslint.history.timeline import timeline
 
         with Repository(self.root) as repository:
-            return timeline(repository, self.root, Path(profile), self.as_of)
+            return timeline(Snapshots(repository, self.root), Path(profile), self.as_of)

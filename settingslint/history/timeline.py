@@ -11,7 +11,6 @@ from typing import Final
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, NoHistory
 from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
-from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import GONE, Moment, moments
 from settingslint.model.profile import Entry
@@ -85,19 +84,18 @@ class Timeline:
         return sorted(lacking, key=lambda one: (one.begin, one.setting))
 
 
-def timeline(repository: Repository, root: Path, profile: Path, as_of: date) -> Timeline:
+def timeline(snapshots: Snapshots, profile: Path, as_of: date) -> Timeline:
     """Return the history of the plant of a profile, up to the file as it is now.
 
     Args:
-        repository: opened around the portfolio.
-        root: folder of the portfolio.
+        snapshots: of the portfolio; what they have read serves the next plant too.
         profile: the file; it may be gone by now.
         as_of: the day to which a value that still stands is counted.
 
     Raises:
         NoHistory: where no commit has the profile.
     """
-    snapshots = Snapshots(repository, root)
+    repository = snapshots.repository
     rel = snapshots.rel(profile)
     found = moments(snapshots, repository.resolve("HEAD"), rel, as_of)
     if not found:

@@ -71,7 +71,7 @@ class History:
             rel = snapshots.rel(path)
             stamp = _stamp(snapshots, head, rel)
             plant.look_back(partial(past_at, snapshots, head, rel, plant.profile))
-            line = timeline(snapshots.repository, snapshots.root, path, self._as_of)
+            line = timeline(snapshots, path, self._as_of)
             return Told(stamp, line, self._since(plant, findings, snapshots, head, rel) if findings else {})
         except NoHistory as error:
             return Told(str(error))

@@ -16,6 +16,7 @@ from markdown_it import MarkdownIt
 
 from settingslint.history.notes import Notes, notes
 from settingslint.history.repository import Repository
+from settingslint.history.snapshots import Snapshots
 from settingslint.history.timeline import Timeline, timeline
 from settingslint.output import Look
 from settingslint.output.notes import render_notes
@@ -52,7 +53,7 @@ def both(work: Work) -> tuple[Notes, Timeline]:
     with Repository(work.folder) as repository:
         return (
             notes(repository, work.folder, "HEAD~2..HEAD"),
-            timeline(repository, work.folder, work.folder / PROFILE, AS_OF),
+            timeline(Snapshots(repository, work.folder), work.folder / PROFILE, AS_OF),
         )
 
 

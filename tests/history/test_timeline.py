@@ -14,6 +14,7 @@ import pytest
 
 from settingslint.history.objects import NoHistory
 from settingslint.history.repository import Repository
+from settingslint.history.snapshots import Snapshots
 from settingslint.history.timeline import Timeline, timeline
 from settingslint.output import Look
 from settingslint.output.timeline import render_timeline
@@ -27,7 +28,7 @@ AS_OF = date(2026, 11, 25)
 def told(work: Work, name: str = PROFILE, as_of: date = AS_OF) -> Timeline:
     """Return the timeline of a profile."""
     with Repository(work.folder) as repository:
-        return timeline(repository, work.folder, work.folder / name, as_of)
+        return timeline(Snapshots(repository, work.folder), work.folder / name, as_of)
 
 
 def values(line: Timeline, setting: str = "heating_setpoint") -> list[tuple[int, str, str | None]]:
@@ -214,7 +215,7 @@ def test_where_there_is_nothing_to_tell(tmp_path: Path) -> None:
     with pytest.raises(NoHistory, match="no commit has"):
         told(work, "sites/mill/boiler-9.toml")
     with pytest.raises(NoHistory, match="lies outside"), Repository(work.folder) as repository:
-        timeline(repository, work.folder, tmp_path / "elsewhere.toml", AS_OF)
+        timeline(Snapshots(repository, work.folder), tmp_path / "elsewhere.toml", AS_OF)
 
 
 def test_the_picture_has_a_lane_for_each_setting_and_a_bar_for_each_value(tmp_path: Path) -> None:
