@@ -166,6 +166,17 @@ def rotation_off(plant: Plant) -> Drafts:
         yield found("rotation_interval", "the boilers of the group never change places", {}, "let them change places")
 
 
+def _stops(plant: Plant, name: str, what: str) -> Drafts:
+    """Yield a question where the boiler stops without what leads it."""
+    if plant.word(name) == "stop":
+        yield found(
+            name,
+            f"it stops when the {what} is lost: who notices, and how soon?",
+            {},
+            "a local set point where the house can bear it, or an alarm that somebody answers",
+        )
+
+
 @rule(
     "no-heat-when-leader-is-lost",
     severity=DAMAGE,
@@ -187,13 +198,7 @@ def no_heat_when_leader_is_lost(plant: Plant) -> Drafts:
         cascade_role = "follower"
         leader_loss = "local set point"
     """
-    if plant.word("leader_loss") == "stop":
-        yield found(
-            "leader_loss",
-            "it stops when the leader is lost: who notices, and how soon?",
-            {},
-            "a local set point where the house can bear it, or an alarm that somebody answers",
-        )
+    yield from _stops(plant, "leader_loss", "leader")
 
 
 @rule(
@@ -217,13 +222,7 @@ def no_heat_when_signal_is_lost(plant: Plant) -> Drafts:
         external_signal = "temperature"
         external_loss = "local set point"
     """
-    if plant.word("external_loss") == "stop":
-        yield found(
-            "external_loss",
-            "it stops when the signal is lost: who notices, and how soon?",
-            {},
-            "a local set point where the house can bear it, or an alarm that somebody answers",
-        )
+    yield from _stops(plant, "external_loss", "signal")
 
 
 @rule(

@@ -32,7 +32,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 Many = Iterator[tuple[Summary, Draft | Missing]]
 CAUTION: Final = ("cascade",)
 HOURS_APART: Final = 1.3
-"""Burner hours of one boiler over those of another, from which they do not share the work (common practice)."""
+"""Burner hours of one over those of another from which they do not share the work (common practice, no source)."""
 TWINS: Final = tuple(sorted((FIRING | LIMITS) - {"vent_length_setting"}))
 """What must be alike on boilers of one kind and size: the burner and the limits. Vents may differ in length."""
 

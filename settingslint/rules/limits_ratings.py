@@ -40,7 +40,9 @@ ALARM_SHARE: Final = Threshold(
     "high_pressure_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of the relief pressure at which an alarm is late"
 )
 PA_PER_METRE: Final = 9806.65
+"""Of water at 1,000 kg/m3 under the standard acceleration of 9.80665 m/s2 (CGPM 1901)."""
 PRESSURE_TOLERANCE: Final = 1.0
+"""Pa within which two pressures count as the same; rounding, and no habit."""
 USUAL_VENT_RATING: Final = {"pvc": celsius(149), "cpvc": celsius(194), "polypropylene": celsius(230)}
 """What plastic vents are usually listed for (from memory); the listing of the vent itself governs."""
 

@@ -14,9 +14,9 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 Many = Iterator[tuple[Summary, Draft | Missing]]
 FEWEST_PLANTS: Final = 5
-"""With fewer plants a common value says nothing."""
+"""With fewer plants a common value says nothing (common practice, no source)."""
 FEWEST_FACTS: Final = 6
-"""With fewer facts two sites may well be alike."""
+"""With fewer facts two sites may well be alike (common practice, no source)."""
 NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
 OF_ONE_BOILER: Final = "boiler.serial_on_plate"
 """A fact that is corrected in a copy first of all."""

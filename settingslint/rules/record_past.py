@@ -39,7 +39,7 @@ DEFAULT_SHARE: Final = Threshold(
     "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at their defaults that looks never set"
 )
 FEWEST: Final = 5
-"""Fewer recorded settings than this say nothing about defaults."""
+"""Fewer recorded settings than this say nothing about defaults (common practice, no source)."""
 COUNTERS: Final = ("counters.starts", "counters.burner_hours")
 
 

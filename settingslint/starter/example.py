@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP
+from settingslint.history.start import commit_states
 from settingslint.history.visit import KIND, ROLE, WORK_ORDER
 
 MAIL: Final = "example.org"
@@ -132,31 +133,6 @@ def write_example(folder: Path) -> int:
     Raises:
         OSError: where something can't be written, or git is not there or fails.
     """
-    from git import Actor, Repo
-    from git.exc import GitCommandError, GitCommandNotFound
-
-    try:
-        repository = Repo.init(folder, initial_branch="main")
-        (folder / ".git" / "info").mkdir(exist_ok=True)
-        (folder / ".git" / "info" / "exclude").write_text(IGNORED, encoding="utf-8", newline="\n")
-        there: Files = {}
-        story = moments(example_files())
-        for moment in story:
-            changed = [path for path, content in moment.files.items() if there.get(path) != content]
-            for path in changed:
-                target = folder / path
-                target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(moment.files[path])
-            if changed:
-                repository.index.add(changed)
-            who, at = Actor(moment.by, moment.mail), moment.at
-            repository.index.commit(
-                moment.message, author=who, committer=who, author_date=at, commit_date=at, skip_hooks=True
-            )
-            there = moment.files
-        repository.close()
-    except GitCommandNotFound:
-        raise OSError("git is not on the path") from None
-    except GitCommandError as error:
-        raise OSError(f"git: {error}") from None
+    story = list(moments(example_files()))
+    commit_states(folder, story, IGNORED)
     return len(story)
