@@ -10,8 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance, toml_path
-from settingslint.model.treatment import same
 from settingslint.model.values import Value
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import (

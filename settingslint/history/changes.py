@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
+from settingslint.model.effect import Effect, same
 from settingslint.model.profile import Entry, Fact, Profile
-from settingslint.model.treatment import Effect, same
 from settingslint.model.values import Value, kind_of
 from settingslint.rules.plant import Plant
 from settingslint.units import CONVERSIONS, Kind, System

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Final
 
 from settingslint.history.changes import FactChange, SettingChange
-from settingslint.model.treatment import same
+from settingslint.model.effect import same
 from settingslint.model.values import title_of
 from settingslint.rules.base import Finding
 from settingslint.rules.plant import Plant

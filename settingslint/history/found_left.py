@@ -11,8 +11,8 @@ from settingslint.history.changes import alike
 from settingslint.history.past import AS_FOUND, AS_LEFT
 from settingslint.history.readings import Readings
 from settingslint.model.edit import NotEditable, Way, edited
+from settingslint.model.effect import same
 from settingslint.model.profile import Entry, Profile
-from settingslint.model.treatment import same
 from settingslint.model.values import (
     NUMERIC,
     Problem,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from settingslint.history.changes import SettingChange
-from settingslint.model.treatment import IGNORED, NOT_APPLICABLE, same
+from settingslint.model.effect import IGNORED, NOT_APPLICABLE, same
 from settingslint.physics import OutOfRange
 from settingslint.physics.hot_water import recovery_time
 from settingslint.physics.scald import describe

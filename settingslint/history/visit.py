@@ -16,9 +16,9 @@ from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
 from settingslint.history.readings import Readings
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import Snapshots, joined
+from settingslint.model.effect import UNKNOWN
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import parse
-from settingslint.model.treatment import UNKNOWN
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable, title_of
 from settingslint.rules.entries import licensed

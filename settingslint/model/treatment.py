@@ -18,70 +18,27 @@ A default, in place of what was typed, skips 3 only. What the control file does 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import floor
-from typing import Final
 
 from settingslint.model.control import Control, Need, Row, Treatment
+from settingslint.model.effect import (
+    EFFECTIVE,
+    IGNORED,
+    NOT_APPLICABLE,
+    NOT_RECORDED,
+    PROVISIONAL,
+    TOLERANCE,
+    UNKNOWN,
+    Effect,
+    Reason,
+    same,
+)
+from settingslint.model.kept import MOST_SEEN, kept_of, seen_by
 from settingslint.model.profile import Entry, Profile
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.units import Kind, System, show, to_si
 from settingslint.vocabulary.settings import OFF, SETTINGS
-
-EFFECTIVE: Final = "effective"
-IGNORED: Final = "ignored"
-NOT_APPLICABLE: Final = "not applicable"
-PROVISIONAL: Final = "provisional"
-UNKNOWN: Final = "unknown"
-NOT_RECORDED: Final = "not recorded"
-
-TOLERANCE: Final = 1e-6
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """Why a value became another: the step's name and a sentence in the profile's units."""
-
-    kind: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """One setting resolved. Values are SI.
-
-    `typed` is what the profile says was asked for; `stored` what the control keeps and, unless it hides that, shows;
-    `effective` what the boiler obeys, None where it is unknown or has no effect; `state` one of the words above.
-    """
-
-    setting: str
-    typed: Value | None
-    stored: Value | None
-    effective: Value | None
-    state: str
-    reasons: tuple[Reason, ...] = ()
-    at_default: bool = False
-    unit: str | None = None
-    band: tuple[float, float] | None = None
-
-    @property
-    def known(self) -> bool:
-        """Whether the effective value is known."""
-        return self.effective is not None and self.state in (EFFECTIVE, PROVISIONAL)
-
-    @property
-    def changed(self) -> bool:
-        """Whether the boiler obeys something else than what was typed."""
-        return self.known and self.typed is not None and not same(self.typed, self.effective)
-
-
-def same(one: Value | None, other: Value | None) -> bool:
-    """Return whether two values are the same, numbers within rounding."""
-    if isinstance(one, bool) or isinstance(other, bool):
-        return one is other
-    if isinstance(one, float | int) and isinstance(other, float | int):
-        return abs(one - other) <= TOLERANCE * max(1.0, abs(one), abs(other))
-    return one == other
 
 
 def resolve(
@@ -109,60 +66,18 @@ def _hanging_on(control: Control, changed: Iterable[str]) -> dict[str, None]:
     moved = dict.fromkeys(changed)
     new = list(moved)
     while new:
-        for name in _of(control).dependents.get(new.pop(), ()):
+        for name in kept_of(control).dependents.get(new.pop(), ()):
             if name not in moved:
                 moved[name] = None
                 new.append(name)
     return moved
 
 
-_Seen = dict[str, dict[tuple[object, ...], Effect]]
-
-
-@dataclass(slots=True)
-class _Kept:
-    """What is kept of one control: the control itself, so that no other gets its id, and what follows from it."""
-
-    control: Control
-    seen: dict[tuple[object, ...], _Seen]
-    dependents: dict[str, list[str]]
-    """For each setting those whose needs or treatments name it."""
-
-
-_KEPT: Final[dict[int, _Kept]] = {}
-MOST_CONTROLS: Final = 50
-MOST_SEEN: Final = 2000
-"""Effects of one setting that are remembered at most."""
-
-
-def _seen(control: Control, profile: Profile) -> _Seen:
-    """Return the effects that this control has had before in the same circumstances, by setting and inputs.
-
-    Boilers with one control mostly have the same few values, so most effects of a large portfolio are known already.
-    """
-    fired = profile.first_fired if profile.first_fired in (None, False) else True
-    return _of(control).seen.setdefault((profile.system, profile.size, fired, profile.since), {})
-
-
-def _of(control: Control) -> _Kept:
-    kept = _KEPT.get(id(control))
-    if kept is None:
-        if len(_KEPT) >= MOST_CONTROLS:
-            _KEPT.clear()
-        dependents: dict[str, list[str]] = {}
-        for row in control.rows.values():
-            for other in (*(need.setting for need in row.needs), *(item.by for item in row.treatments or ())):
-                if other is not None:
-                    dependents.setdefault(other, []).append(row.name)
-        kept = _KEPT[id(control)] = _Kept(control, {}, dependents)
-    return kept
-
-
 class _Resolver:
     def __init__(self, control: Control, profile: Profile) -> None:
         self.control = control
         self.profile = profile
-        self.seen = _seen(control, profile)
+        self.seen = seen_by(control, profile)
         self.done: dict[str, Effect] = {}
 
     def all(self) -> dict[str, Effect]:
@@ -503,8 +418,3 @@ class _Setting:
             self.onward()
         else:
             self.settle(UNKNOWN, "lost", f"{asked} Lost at the {happened[0]} since; the default is not known.")
-
-
-def effective_values(effects: Mapping[str, Effect]) -> dict[str, Value]:
-    """Return the known effective values by setting, SI."""
-    return {name: effect.effective for name, effect in effects.items() if effect.known and effect.effective is not None}

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from settingslint.model.treatment import Effect, same
+from settingslint.model.effect import Effect, same
 from settingslint.model.values import title_of
 from settingslint.report.both import both_of
 from settingslint.report.labels import width

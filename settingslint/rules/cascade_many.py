@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import (
     ASK,

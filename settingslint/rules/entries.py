@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
+from settingslint.model.effect import same
 from settingslint.model.profile import Entry
-from settingslint.model.treatment import same
 from settingslint.model.values import Value
 from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant

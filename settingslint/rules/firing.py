@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import IGNORED, NOT_APPLICABLE, TOLERANCE, same
+from settingslint.model.effect import IGNORED, NOT_APPLICABLE, TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.physics.cycling import cycling_starts_at
 from settingslint.rules.base import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.combustion import co2_from_o2, co_ratio
 from settingslint.rules.base import (
     ASK,

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final, NamedTuple
 
-from settingslint.model.treatment import same
+from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import (
     DANGER,

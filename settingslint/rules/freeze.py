@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.effect import TOLERANCE, same
 from settingslint.rules.base import (
     ASK,
     DAMAGE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.cooldown import time_to
 from settingslint.physics.glycol import freezing_point
 from settingslint.rules.base import (

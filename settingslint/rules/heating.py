@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.model.values import Value
 from settingslint.physics.emitter import supply_need
 from settingslint.rules.base import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.cooldown import drop as room_drop
 from settingslint.physics.emitter import output_ratio
 from settingslint.rules.base import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.cooldown import time_to
 from settingslint.physics.hot_water import plate_flow, recovery_time
 from settingslint.rules.base import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.model.values import Value
 from settingslint.physics import hygiene
 from settingslint.physics.hot_water import recovery_time

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import (
     DANGER,

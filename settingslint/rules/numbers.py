@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Final, NamedTuple
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.rules.base import (
     DAMAGE,
     DANGER,

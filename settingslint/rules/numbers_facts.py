@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.effect import TOLERANCE, same
 from settingslint.physics.water import density, specific_heat
 from settingslint.rules.base import (
     ASK,

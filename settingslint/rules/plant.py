@@ -10,8 +10,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar, cast
 
 from settingslint.model.control import Control, Row
+from settingslint.model.effect import NOT_APPLICABLE, Effect, same
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
-from settingslint.model.treatment import NOT_APPLICABLE, Effect, resolve, same
+from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
 from settingslint.units import Celsius, Kelvin, Kind, System

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.glycol import flow_factor
 from settingslint.physics.water import heat_capacity_of
 from settingslint.rules.base import (

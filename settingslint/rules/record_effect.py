@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.edit import PROPOSED
-from settingslint.model.treatment import UNKNOWN
+from settingslint.model.effect import UNKNOWN
 from settingslint.model.values import title_of
 from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, Rule, found, rule
 from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries

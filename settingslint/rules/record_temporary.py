@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import PROVISIONAL, TOLERANCE, UNKNOWN
+from settingslint.model.effect import PROVISIONAL, TOLERANCE, UNKNOWN
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
     OUTAGE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.treatment import same
+from settingslint.model.effect import same
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
     DAMAGE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.reset import Line, OneNumber, SlopeShift, TwoPoints, grid
 from settingslint.rules.base import (

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.model.control import Control, Row, Treatment, control_from
+from settingslint.model.effect import same
 from settingslint.model.source import Path_, Source, parse, read_bytes
-from settingslint.model.treatment import same
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, title_of
 from settingslint.portfolio import shown

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE
+from settingslint.model.effect import TOLERANCE
 from settingslint.model.values import Value
 from settingslint.physics.reset import Line, OneNumber, TwoPoints, grid
 from settingslint.rules import derived

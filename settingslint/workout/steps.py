@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from settingslint.model.treatment import TOLERANCE, same
+from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing

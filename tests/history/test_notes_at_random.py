@@ -18,9 +18,10 @@ from hypothesis import strategies as st
 from settingslint.history.notes import notes
 from settingslint.history.repository import Repository
 from settingslint.model.control import control_from
+from settingslint.model.effect import same
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source
-from settingslint.model.treatment import resolve, same
+from settingslint.model.treatment import resolve
 from tests.bench.portfolio import TYPED, text_of
 from tests.history.kit import Work
 from tests.rules.kit import control_data, profile_data, put, to_metric

@@ -16,9 +16,7 @@ from hypothesis import HealthCheck, given, settings
 
 from settingslint.model import treatment
 from settingslint.model.control import Control, control_from
-from settingslint.model.profile import Profile, profile_from
-from settingslint.model.source import parse
-from settingslint.model.treatment import (
+from settingslint.model.effect import (
     EFFECTIVE,
     IGNORED,
     NOT_APPLICABLE,
@@ -27,9 +25,11 @@ from settingslint.model.treatment import (
     UNKNOWN,
     Effect,
     effective_values,
-    resolve,
     same,
 )
+from settingslint.model.profile import Profile, profile_from
+from settingslint.model.source import parse
+from settingslint.model.treatment import resolve
 from settingslint.model.validate import check_schema
 from settingslint.units import Kind, System, from_si
 from settingslint.vocabulary.settings import OFF, SETTINGS

@@ -1,0 +1,69 @@
+"""What came of one setting: typed, stored, effective, and the sentences that say why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from settingslint.model.values import Value
+
+EFFECTIVE: Final = "effective"
+IGNORED: Final = "ignored"
+NOT_APPLICABLE: Final = "not applicable"
+PROVISIONAL: Final = "provisional"
+UNKNOWN: Final = "unknown"
+NOT_RECORDED: Final = "not recorded"
+
+TOLERANCE: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a value became another: the step's name and a sentence in the profile's units."""
+
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """One setting resolved. Values are SI.
+
+    `typed` is what the profile says was asked for; `stored` what the control keeps and, unless it hides that, shows;
+    `effective` what the boiler obeys, None where it is unknown or has no effect; `state` one of the words above.
+    """
+
+    setting: str
+    typed: Value | None
+    stored: Value | None
+    effective: Value | None
+    state: str
+    reasons: tuple[Reason, ...] = ()
+    at_default: bool = False
+    unit: str | None = None
+    band: tuple[float, float] | None = None
+
+    @property
+    def known(self) -> bool:
+        """Whether the effective value is known."""
+        return self.effective is not None and self.state in (EFFECTIVE, PROVISIONAL)
+
+    @property
+    def changed(self) -> bool:
+        """Whether the boiler obeys something else than what was typed."""
+        return self.known and self.typed is not None and not same(self.typed, self.effective)
+
+
+def same(one: Value | None, other: Value | None) -> bool:
+    """Return whether two values are the same, numbers within rounding."""
+    if isinstance(one, bool) or isinstance(other, bool):
+        return one is other
+    if isinstance(one, float | int) and isinstance(other, float | int):
+        return abs(one - other) <= TOLERANCE * max(1.0, abs(one), abs(other))
+    return one == other
+
+
+def effective_values(effects: Mapping[str, Effect]) -> dict[str, Value]:
+    """Return the known effective values by setting, SI."""
+    return {name: effect.effective for name, effect in effects.items() if effect.known and effect.effective is not None}
