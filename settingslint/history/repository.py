@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import BinaryIO, Final
 
-from git import InvalidGitRepositoryError, NoSuchPathError, Repo
+from git import Git, InvalidGitRepositoryError, NoSuchPathError, Repo
 from git.exc import GitCommandError, GitCommandNotFound, GitError
 
 from settingslint.history.objects import Commit, Entry, Node, NoHistory, read_commit, read_tree
@@ -35,6 +35,8 @@ READING: Final = {
     "LC_ALL": "C",
 }
 NOTHING_RUNS: Final = ("core.fsmonitor=false", "core.hooksPath=/dev/null", "core.pager=cat", "protocol.allow=never")
+OLDEST: Final = (2, 30)
+"""The oldest git whose `rev-parse` knows where its options end."""
 LARGE_FILE_POINTER: Final = b"version https://git-"
 
 
@@ -140,6 +142,8 @@ class Repository:
         except NoHistory as error:
             if "dubious ownership" in str(error):
                 raise
+            if too_old := old_git():
+                raise NoHistory(too_old) from None
             if revision == "HEAD":
                 raise NoHistory("there is no commit yet") from None
             hint = f" ({self.shallow})" if self.cut else ""
@@ -315,6 +319,14 @@ class Repository:
         for name in {**old, **new}:
             here = f"{path}/{name}" if path else name
             yield from self._changed(here, old.get(name), new.get(name))
+
+
+def old_git() -> str:
+    """Return what to say where the git on the path is older than the oldest that serves, or an empty string."""
+    found = Git().version_info
+    if not found or found >= OLDEST:
+        return ""
+    return f"git {'.'.join(map(str, found))} is too old; what looks into the history needs 2.30 or newer"
 
 
 def _said(error: GitCommandError) -> str:

@@ -96,4 +96,6 @@ def _faults() -> Iterator[None]:
     except GitCommandNotFound:
         raise OSError("git is not on the path") from None
     except GitCommandError as error:
-        raise OSError(f"git: {error}") from None
+        from settingslint.history.repository import old_git
+
+        raise OSError(old_git() or f"git: {error}") from None

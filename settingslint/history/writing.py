@@ -31,6 +31,8 @@ UNDER_WAY: Final = {
     "rebase-apply": "a rebase",
 }  # fmt: skip
 HOOKS: Final = ("pre-commit", "prepare-commit-msg", "commit-msg")
+RUNS_HOOKS: Final = (2, 36)
+"""From this git on a hook is run by `git hook run`."""
 MOST_LINES: Final = 12
 
 
@@ -155,6 +157,19 @@ class _Runner:
         assert isinstance(out, bytes)
         return os.fsdecode(out)
 
+    def hook(self, name: str, file: Path, *words: str, **environment: str) -> None:
+        """Run a hook in the environment that the person has, as git would.
+
+        Raises:
+            NoHistory: with what it says where it fails.
+        """
+        own = {"GIT_LITERAL_PATHSPECS": "0", "LC_ALL": os.environ.get("LC_ALL", ""), **environment}
+        if self._git.version_info >= RUNS_HOOKS:
+            self.run("hook", "run", "--ignore-missing", name, "--", *words, **own)
+        elif file.is_file():
+            alias = 'alias.run-hook=!exec "$SETTINGSLINT_HOOK" >&2'  # git's own shell, at the top of the work tree
+            self.run("-c", alias, "run-hook", *words, SETTINGSLINT_HOOK=str(file), **own)
+
     def identity(self) -> str:
         """Return the name under which this person commits."""
         try:
@@ -209,7 +224,7 @@ class _Writer:
         remarks = self._finish(blobs[-1])
         if self._has("post-commit"):
             try:
-                self.runner.run("hook", "run", "--ignore-missing", "post-commit")
+                self.runner.hook("post-commit", self._hook_file("post-commit"))
             except NoHistory as error:
                 remarks.append(f"the post-commit hook failed: {_first(str(error))}")
         return remarks
@@ -268,9 +283,19 @@ class _Writer:
 
     # hooks ------------------------------------------------------------------------------------------------------------
 
+    def _hook_file(self, hook: str) -> Path:
+        return self.repository.top / self.runner.run("rev-parse", "--git-path", f"hooks/{hook}").rstrip("\n")
+
     def _has(self, hook: str) -> bool:
-        path = self.repository.top / self.runner.run("rev-parse", "--git-path", f"hooks/{hook}").rstrip("\n")
-        return path.is_file() and os.access(path, os.X_OK)
+        """Return whether a hook is there: as a file, or named in the configuration, as newer git allows."""
+        path = self._hook_file(hook)
+        if path.is_file() and os.access(path, os.X_OK):
+            return True
+        try:
+            named = self.runner.run("config", "--null", "--get-regexp", r"^hook\..*\.event$")
+        except NoHistory:  # there are none
+            return False
+        return any(row.partition("\n")[2] == hook for row in named.split("\0"))
 
     def _heard(self, trees: Sequence[str]) -> list[str]:
         """Return the messages after the person's hooks have seen each step, as they see any commit."""
@@ -294,10 +319,8 @@ class _Writer:
     def _hook(self, hook: str, words: Sequence[str], step: Step) -> None:
         environment = {**self.index, "GIT_EDITOR": ":", "SETTINGSLINT_VISIT_STEP": step.label}
         try:
-            self.runner.run("hook", "run", "--ignore-missing", hook, "--", *words, **environment)
+            self.runner.hook(hook, self._hook_file(hook), *words, **environment)
         except NoHistory as error:
-            if "is not a git command" in str(error):
-                raise NoHistory("this repository has hooks, and to run them git 2.36 or newer is needed") from None
             raise NoHistory(
                 f"the {hook} hook refused the commit {step.label!r}; nothing was changed\n{error}"
             ) from None

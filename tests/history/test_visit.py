@@ -424,6 +424,9 @@ def test_an_identity_is_needed(work: Work, monkeypatch: pytest.MonkeyPatch, tmp_
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("GIT_CONFIG_GLOBAL", str(tmp_path / "none"))
     monkeypatch.setenv("GIT_CONFIG_SYSTEM", str(tmp_path / "none"))
+    monkeypatch.setenv("HOME", str(tmp_path / "none"))  # git before 2.32 looks there
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "none"))
+    monkeypatch.setenv("GIT_CONFIG_NOSYSTEM", "1")
     assert "git does not know who commits" in refused(work)
     work.git("config", "user.name", "A. Berg")
     work.git("config", "user.email", "berg@example.org")

@@ -103,7 +103,8 @@ def test_in_a_linked_worktree(work: Work, tmp_path: Path) -> None:
 
 def test_commits_are_signed_where_the_person_signs(work: Work, tmp_path: Path) -> None:
     program = tmp_path / "sign"
-    program.write_text('#!/bin/sh\ncat > /dev/null\necho "[GNUPG:] SIG_CREATED " >&2\necho "invented signature"\n')
+    said = 'echo "[GNUPG:] BEGIN_SIGNING H8" >&2\necho "[GNUPG:] SIG_CREATED " >&2\n'
+    program.write_text(f'#!/bin/sh\ncat > /dev/null\n{said}echo "invented signature"\n')
     program.chmod(0o755)
     work.git("config", "gpg.program", str(program))
     work.git("config", "commit.gpgSign", "true")
