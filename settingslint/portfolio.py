@@ -156,6 +156,17 @@ def is_profile(file: PurePath) -> bool:
     return named and not any(part.startswith(".") for part in file.parts)
 
 
+def is_control_folder(path: Path) -> bool:
+    """Return whether a folder is the one of a portfolio's control files."""
+    named = path.is_dir() and path.resolve().name == CONTROLS and not (path / PORTFOLIO_FILE).exists()
+    return named and bool(control_files(path))
+
+
+def control_files(folder: Path) -> list[Path]:
+    """Return the control files in a folder, sorted."""
+    return sorted(file for file in folder.glob("*.toml") if file.is_file())
+
+
 def is_control_file(path: Path) -> bool:
     """Return whether a file is a control file: by its folder, or by what it holds."""
     if not path.is_file() or path.suffix != ".toml":

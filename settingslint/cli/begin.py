@@ -5,11 +5,14 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from settingslint.cli.common import fail
+from settingslint.cli.common import fail, say_no_portfolio, units_of
+
+if TYPE_CHECKING:
+    from settingslint.units import System
 
 
 def register(app: typer.Typer) -> None:
@@ -19,7 +22,9 @@ def register(app: typer.Typer) -> None:
     def begin(
         folder: Annotated[Path, typer.Argument(help="An empty folder, or with --control a portfolio's.")],
         control: Annotated[str | None, typer.Option(help="Make a control file of this name by questions.")] = None,
-        units: Annotated[str, typer.Option(help="us or metric, with --control.")] = "us",
+        units: Annotated[
+            str | None, typer.Option(help="us or metric: of the new files; with --control of the answers.")
+        ] = None,
         example: Annotated[
             bool, typer.Option("--example", help="The example portfolio with two years of history.")
         ] = False,
@@ -27,17 +32,20 @@ def register(app: typer.Typer) -> None:
         """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
         from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
 
+        if control is not None and example:
+            fail("--control and --example are two things; ask for one of them")
+        if example and units is not None:
+            fail("the example has its own units: take --units away")
+        system = units_of(folder, units)
         if control is not None:
-            if example:
-                fail("--control and --example are two things; ask for one of them")
-            _describe(folder, control, units)
+            _describe(folder, control, system or "us")
             return
         if example:
             _example(folder)
             return
         try:
             make_folder(folder)
-            write_files(folder, starting_files(date.today()))
+            write_files(folder, starting_files(date.today(), system or "us"))
             from settingslint.history.start import start_repository
 
             made = start_repository(folder)
@@ -66,11 +74,9 @@ def _example(folder: Path) -> None:
     typer.echo(f"next: settingslint check {folder}")
 
 
-def _describe(folder: Path, name: str, units: str) -> None:
+def _describe(folder: Path, name: str, system: System) -> None:
     from settingslint.starter.questions import NotAnswered, make
 
-    if units not in ("us", "metric"):
-        fail("--units is us or metric")
     if not name.replace("-", "").replace("_", "").isalnum():
         fail("a control's name has letters, digits and hyphens")
     file = folder / "controls" / f"{name}.toml"
@@ -83,9 +89,10 @@ def _describe(folder: Path, name: str, units: str) -> None:
         typer.echo(text)
         return sys.stdin.readline().strip()
 
+    say_no_portfolio(folder)
     typer.echo("Empty answers mean: not known. What is not known is not checked.")
     try:
-        text = make(name, ask, "us" if units == "us" else "metric")
+        text = make(name, ask, system)
     except NotAnswered as error:
         fail(f"{error}: nothing was written")
     try:

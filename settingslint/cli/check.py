@@ -30,7 +30,7 @@ def register(app: typer.Typer) -> None:
     def check(
         paths: Annotated[
             list[Path] | None,
-            typer.Argument(help="Folders, profiles, or control files to look at alone; this folder if none."),
+            typer.Argument(help="Folders, profiles; control files, or a folder of them, alone; this folder if none."),
         ] = None,
         form: Annotated[
             list[str] | None,
@@ -59,7 +59,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         from settingslint.api import FORMS, Estate, Look, Severity, parts
-        from settingslint.portfolio import is_control_file
+        from settingslint.portfolio import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
         from settingslint.workers import how_many
 
         forms, files = form or ["text"], list(to or [])
@@ -75,6 +75,9 @@ def register(app: typer.Typer) -> None:
             if not path.exists():
                 fail(f"{path} does not exist")
         least = None if stop_at == "nothing" else Severity(stop_at)
+        if any(path.name == PORTFOLIO_FILE for path in asked):
+            fail(f"{PORTFOLIO_FILE} holds for a whole portfolio and is read with every check: name its folder")
+        asked = [file for path in asked for file in (control_files(path) if is_control_folder(path) else [path])]
         controls = [path for path in asked if is_control_file(path)]
         if controls and forms != ["text"]:
             fail("a control file is told in text only; check the profiles apart")

@@ -19,6 +19,7 @@ from settingslint.output.plain import plain
 
 if TYPE_CHECKING:
     from settingslint.rules.plant import Plant
+    from settingslint.units import System
 
 CANNOT = 2
 """Exit status where a file could not be read or checked, or the usage was wrong."""
@@ -45,10 +46,64 @@ def git_says(option: str) -> Iterator[None]:
 
 def one_profile(path: Path, must_exist: bool = True) -> None:
     """End the program with one line where a path is no single profile."""
+    from settingslint.portfolio import PORTFOLIO_FILE, is_control_file
+
     if path.is_dir():
         fail(f"{path} is a folder: name one profile")
     if must_exist and not path.exists():
         fail(f"{path} does not exist")
+    if path.name == PORTFOLIO_FILE:
+        fail(f"{path} is what holds for a whole portfolio, no profile: name one profile, below sites/")
+    if is_control_file(path):
+        fail(f"{path} is a control file, no profile: name one profile, or settingslint check {path}")
+
+
+def need_profiles(paths: Iterable[Path]) -> None:
+    """End the program with one line where no path is a profile or holds one."""
+    from settingslint.portfolio import profile_files, shown
+
+    asked = list(paths)
+    if not any(profile_files(path) for path in asked):
+        print_problems([Problem(shown(asked[0]), 1, 1, "no profile found here")])
+        raise typer.Exit(CANNOT)
+
+
+def say_no_portfolio(folder: Path) -> None:
+    """Say on standard error where a folder that files are made for is no portfolio, and how it becomes one."""
+    from settingslint.portfolio import PORTFOLIO_FILE, root_of
+
+    if (folder / PORTFOLIO_FILE).is_file():
+        return
+    root = root_of(folder)
+    if (root / PORTFOLIO_FILE).is_file():
+        typer.echo(plain(f"note: {folder} is no portfolio of its own; the one around it is {root}"), err=True)
+        return
+    empty = not folder.is_dir() or not any(folder.iterdir())
+    lines = 'format = 1, name = "...", units = "us" or "metric"'
+    begin = f"settingslint begin {folder} makes one"
+    way = f"{begin}, before anything is in it" if empty else f"write it there: {lines}; in an empty folder {begin}"
+    typer.echo(plain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}"), err=True)
+
+
+def units_of(folder: Path, given: str | None) -> System | None:
+    """Return the unit system that was asked for, else the one that the portfolio of a folder names, else None."""
+    from settingslint.model.source import parse, read_bytes
+    from settingslint.model.values import Unreadable
+    from settingslint.portfolio import PORTFOLIO_FILE, root_of, shown
+
+    word: object = given
+    file = root_of(folder) / PORTFOLIO_FILE
+    if given is None and file.is_file():
+        try:
+            word = parse(read_bytes(file, shown(file)), shown(file)).data.get("units")
+        except Unreadable as unread:
+            print_problems(unread.problems)
+            raise typer.Exit(CANNOT) from None
+    if word is None:
+        return None
+    if word not in ("us", "metric"):
+        fail("--units is us or metric" if given is not None else f"{file}: units is us or metric")
+    return "us" if word == "us" else "metric"
 
 
 def day(text: str | None) -> date:
@@ -74,6 +129,7 @@ def plant_at(profile: Path, as_of: date) -> tuple[Plant, tuple[Problem, ...]]:
     """
     from settingslint.api import Estate, Unreadable
 
+    one_profile(profile, must_exist=False)
     estate = Estate(profile, as_of)
     try:
         plant = estate.plant(profile)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, print_problems
+from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems
 
 
 def register(app: typer.Typer) -> None:
@@ -30,6 +30,7 @@ def register(app: typer.Typer) -> None:
         for path in asked:
             if not path.exists():
                 fail(f"{path} does not exist")
+        need_profiles(asked)
         plants: dict[str, Plant] = {}
         estate = Estate(asked[0], day(as_of))
         result = estate.check(asked, keep=plants)

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, print_problems, write
+from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, write
 
 
 def register(app: typer.Typer) -> None:
@@ -38,6 +38,9 @@ def register(app: typer.Typer) -> None:
             fail(f"--form {form}: there are {', '.join(FORMS)}; csv is for --kind visit")
         if paper not in (None, "a4", "letter"):
             fail(f"--paper {paper}: there are a4 and letter")
+        for path in profiles:
+            if not path.is_dir():
+                one_profile(path, must_exist=False)
         files = list(dict.fromkeys(file for path in profiles for file in profile_files(path)))
         if not files:
             fail("no profile found there")

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, print_problems
+from settingslint.cli.common import CANNOT, fail, print_problems, say_no_portfolio, units_of
 
 
 def register(app: typer.Typer) -> None:
@@ -18,9 +18,13 @@ def register(app: typer.Typer) -> None:
     def take_in(
         file: Annotated[Path, typer.Argument(help="A spreadsheet, saved as CSV.")],
         into: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
-        units: Annotated[str | None, typer.Option(help="us or metric: what numbers without a unit mean.")] = None,
+        units: Annotated[
+            str | None, typer.Option(help="us or metric: what numbers without a unit mean; else the portfolio's.")
+        ] = None,
         control: Annotated[str | None, typer.Option(help="Control of rows that name none.")] = None,
-        mapping: Annotated[Path | None, typer.Option(help="TOML file: which column is what.")] = None,
+        mapping: Annotated[
+            Path | None, typer.Option(help="TOML file: which column is what, and what words in cells mean.")
+        ] = None,
         write_mapping: Annotated[
             Path | None, typer.Option(help="Write such a file, with suggestions, to edit.")
         ] = None,
@@ -32,31 +36,44 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
         from settingslint.model.values import Unreadable
-        from settingslint.sheets.mapping import read_mapping, write_mapping_file
+        from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
         from settingslint.sheets.read import read_table
-        from settingslint.sheets.take import take
+        from settingslint.sheets.take import stated_system, take
         from settingslint.vocabulary.facts import SOURCES
 
-        if units is None and sys.stdin.isatty():
-            units = typer.prompt("Numbers without a unit are us or metric?")
-        if units not in ("us", "metric"):
-            fail("say --units us or --units metric: what numbers without a unit mean")
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
         if source not in SOURCES:
             fail(f"--from is one of {', '.join(SOURCES)}")
         try:
             table = read_table(file, str(file))
-            columns = read_mapping(mapping) if mapping else {}
+            mapped = read_mapping(mapping) if mapping else Mapped({}, {})
         except Unreadable as unread:
             print_problems(unread.problems)
             raise typer.Exit(CANNOT) from None
+        system = units_of(into, units) or stated_system(table, mapped.columns)
+        if system is None and write_mapping is None:
+            if sys.stdin.isatty():
+                system = units_of(into, typer.prompt("Numbers without a unit are us or metric?"))
+            else:
+                fail("say --units us or --units metric: what numbers without a unit mean")
+        if system is not None and units is None:
+            typer.echo(f"numbers without a unit: {system}")
         taken = take(
-            table, into, system="us" if units == "us" else "metric", control=control, mapping=columns,
+            table, into, system=system or "us", control=control, mapping=mapped.columns, words=mapped.words,
             decimal="point" if decimal == "point" else "comma" if decimal == "comma" else None, source=source,
         )  # fmt: skip
         if write_mapping:
-            write_mapping_file(write_mapping, taken.columns)
+            if write_mapping.exists() and write_mapping != mapping:
+                fail(f"{write_mapping} exists; nothing was changed")
+            try:
+                write_mapping_file(write_mapping, taken.columns, taken.unread, mapped.words)
+            except OSError as error:
+                fail(f"can't write {write_mapping}: {error.strerror}")
+            typer.echo(f"written: {write_mapping}; look it through, then --mapping {write_mapping}")
+            if system is None:
+                typer.echo("no profile written: that needs --units us or --units metric")
+                return
         for column in taken.columns:
             if column.target:
                 typer.echo(f"taken: {column.header} as {column.target}")
@@ -64,6 +81,9 @@ def register(app: typer.Typer) -> None:
             typer.echo(f"left: {line}")
         for line in taken.guessed:
             typer.echo(f"guessed: {line}")
+        if any(column.header and column.target is None and column.header not in mapped.columns
+               for column in taken.columns):  # fmt: skip
+            typer.echo(f"names for a mapping file: {NAMES}; --write-mapping FILE makes one to edit")
         print_problems(taken.problems)
         good = not taken.problems or take_good
         if good:
@@ -75,4 +95,5 @@ def register(app: typer.Typer) -> None:
         elif taken.profiles:
             typer.echo(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
         typer.echo(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
+        say_no_portfolio(into)
         raise typer.Exit(CANNOT if taken.problems else 0)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, print_problems, write
-
-if TYPE_CHECKING:
-    from settingslint.units import System
+from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, units_of, write
 
 
 def register(app: typer.Typer) -> None:
@@ -20,18 +17,19 @@ def register(app: typer.Typer) -> None:
     def take_out(
         folder: Annotated[Path, typer.Argument(help="Folder of the portfolio, or of a site.")] = Path(),
         to: Annotated[Path | None, typer.Option(help="File, in place of the screen.")] = None,
-        units: Annotated[str, typer.Option(help="us or metric, for every number of the table.")] = "us",
+        units: Annotated[
+            str | None, typer.Option(help="us or metric, for every number of the table; else the portfolio's, else us.")
+        ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
         from settingslint.model.values import Unreadable
         from settingslint.portfolio import Reader, profile_files, root_of
         from settingslint.sheets.give import table_text
 
-        if units not in ("us", "metric"):
-            fail("--units is us or metric")
         if not folder.exists():
             fail(f"{folder} does not exist")
-        system: System = "us" if units == "us" else "metric"
+        system = units_of(folder, units) or "us"
+        need_profiles([folder])
         reader, profiles = Reader(root_of(folder), day(None)), []
         for file in profile_files(folder):
             try:

@@ -10,8 +10,11 @@ from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
 from settingslint.rules import all_rules, by_group
 from settingslint.rules.base import Rule
-from settingslint.units import show
+from settingslint.sheets.give import PLANT
+from settingslint.units import Kind, show, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.settings import SETTINGS
 
 
 def nearest(name: str) -> str:
@@ -36,6 +39,30 @@ def listed(width: int) -> str:
         lines.append("")
     lines.append(f"{len(all_rules())} rules. settingslint explain RULE tells more of one.")
     return "\n".join(lines) + "\n"
+
+
+def named(name: str) -> str:
+    """Return one line on a setting, a fact or a name of `[plant]`: its unit, or the words that it can be.
+
+    >>> named("tank_setpoint"), named("hot_water.kind")
+    ('tank_setpoint: tank set point (F or C)', 'hot_water.kind: what makes the hot water (none, tank, plate, separate)')
+    """
+    row = SETTINGS.get(name) or FACTS.get(name)
+    if row is None:
+        return name
+    units = dict.fromkeys(filter(None, (unit_name(row.kind, "us"), unit_name(row.kind, "metric"))))
+    plain = {Kind.FLAG: "yes or no", Kind.DATE: "a date", Kind.FAN_SPEED: "as the control counts it"}
+    what = ", ".join(row.words) or " or ".join(units) or plain.get(row.kind, "")
+    return f"{name}: {row.title}" + (f" ({what})" if what else "")
+
+
+def names(width: int) -> str:
+    """Return every name that a column of a spreadsheet or a list of readings can have, with units and words."""
+    groups = {"of the plant": [f"plant.{name}" for name in PLANT], "facts": FACTS, "settings": SETTINGS}
+    lines: list[str] = []
+    for title, group in groups.items():
+        lines += [title, *(wrapped(named(name), width, "  ") for name in group), ""]
+    return "\n".join(lines[:-1]) + "\n"
 
 
 def explained(rule: Rule, width: int) -> str:

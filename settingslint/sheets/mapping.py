@@ -1,47 +1,103 @@
-"""The mapping file that says which column of a spreadsheet is what; kept beside the spreadsheet for the next time."""
+"""The mapping file that says which column of a spreadsheet is what, and what words in its cells mean."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Final, NamedTuple
 
 from settingslint.model.source import parse, read_bytes
-from settingslint.model.values import Problem, Unreadable
+from settingslint.model.values import Problem, Unreadable, one_line
 from settingslint.sheets.match import Column, targets
 
+NAMES: Final = "settingslint explain --names"
+"""The command that lists what a column can be."""
+HEAD: Final = (
+    f'Which column is what; "" leaves one out. The names: {NAMES}',
+    'What a word in a cell means stands under [words."header"], as in: "Comb" = "plate"',
+)
 
-def read_mapping(path: Path) -> dict[str, str]:
-    """Return header to target; an empty target leaves a column out.
+
+class Mapped(NamedTuple):
+    """What a mapping file says: header to target, and header to word to what it means."""
+
+    columns: dict[str, str]
+    words: dict[str, dict[str, str]]
+
+
+def read_mapping(path: Path) -> Mapped:
+    """Return what a mapping file says; an empty target leaves a column out, an empty meaning says nothing.
 
     Raises:
         Unreadable: where the file can't be read or names something unknown.
     """
     source = parse(read_bytes(path, str(path)), str(path))
-    columns = source.data.get("columns")
+    columns, words = source.data.get("columns"), source.data.get("words", {})
     if not isinstance(columns, dict):
         raise Unreadable([source.problem((), "a mapping file has a table [columns]")])
     known = targets()
     problems: list[Problem] = []
+    for name in source.data.keys() - {"columns", "words"}:
+        problems.append(source.problem((name,), f"unknown table {name}: a mapping file has [columns] and [words]"))
     for header, target in columns.items():
         if not isinstance(target, str) or (target and target not in known):
-            problems.append(source.problem(("columns", header), f"{target!r} is no setting and no fact"))
+            problems.append(source.problem(("columns", header), f"{target!r} is no setting and no fact; {NAMES} lists"))
+    if not isinstance(words, dict):
+        raise Unreadable([source.problem(("words",), 'words stand by their column: [words."header"]')])
+    for header, row in words.items():
+        if header not in columns:
+            problems.append(source.problem(("words", header), f"{header!r} is no column of [columns]"))
+        if not isinstance(row, dict) or not all(isinstance(means, str) for means in row.values()):
+            text = 'words stand by their column: [words."header"], then "word" = "what it means"'
+            problems.append(source.problem(("words", header), text))
     if problems:
         raise Unreadable(problems)
-    return columns
+    return Mapped(columns, words)
 
 
-def write_mapping_file(path: Path, columns: Sequence[Column]) -> None:
-    """Write a mapping of all columns; what was only near stands there as a suggestion to confirm."""
+def write_mapping_file(
+    path: Path,
+    columns: Sequence[Column],
+    unread: Mapping[str, Mapping[str, str]],
+    words: Mapping[str, Mapping[str, str]],
+) -> None:
+    """Write a mapping of all columns; what was only near stands there as a suggestion to confirm.
+
+    Args:
+        path: the file.
+        columns: of the table.
+        unread: header to word to the words that would be understood; they stand there empty, to fill in.
+        words: header to word to what an earlier mapping says that it means.
+
+    Raises:
+        OSError: where it can't be written.
+    """
     import tomlkit
 
+    document = tomlkit.document()
+    for line in HEAD:
+        document.add(tomlkit.comment(line))
     table = tomlkit.table()
     for column in columns:
         if not column.header:
             continue
-        value = tomlkit.string(column.target or column.near or "")
+        only = column.near[0] if len(column.near) == 1 else ""
+        value = tomlkit.string(column.target or only)
         if column.target is None:
-            value.comment("a suggestion: confirm or empty it" if column.near else "left out")
+            some = f"one of {', '.join(column.near)}; empty leaves it out" if column.near else "left out"
+            value.comment("a suggestion: confirm or empty it" if only else some)
         table[column.header] = value
-    document = tomlkit.document()
     document["columns"] = table
-    path.write_text(tomlkit.dumps(document), encoding="utf-8")
+    meanings = tomlkit.table(is_super_table=True)
+    for header in [column.header for column in columns if column.header in unread or column.header in words]:
+        row = tomlkit.table()
+        for word, means in words.get(header, {}).items():
+            row[word] = means
+        for word, known in unread.get(header, {}).items():
+            empty = tomlkit.string("")
+            empty.comment(one_line(f"one of {known}; empty says nothing"))
+            row[word] = empty
+        meanings[header] = row
+    if meanings:
+        document["words"] = meanings
+    path.write_text(tomlkit.dumps(document), encoding="utf-8", newline="\n")

@@ -65,14 +65,32 @@ UNITS: Final = {
 """Units as cells and headers state them; of a difference too, F and C are K here."""
 
 
+SHORT: Final = {
+    "sp": "set point", "setpt": "set point", "setpoint": "set point", "pt": "point", "temp": "temperature",
+    "tmp": "temperature", "max": "maximum", "min": "minimum", "dhw": "hot water", "hw": "hot water", "ch": "heating",
+    "htg": "heating", "heat": "heating", "diff": "differential", "oat": "outdoor temperature", "ign": "ignition",
+    "rtn": "return", "vol": "volume", "lim": "limit", "prot": "protection", "blr": "boiler", "ctrl": "control",
+    "cyl": "cylinder", "pri": "priority", "rpm": "fan speed",
+    "wwsd": "warm weather shutdown",
+}  # fmt: skip
+"""How headers shorten words; for suggestions only, nothing is taken by it."""
+STORED: Final = ("tank_setpoint", "hot_water_boiler_setpoint", "outlet_setpoint")
+DOUBTFUL: Final = {
+    "hot water set point": STORED, "hot water temperature": STORED, "domestic hot water": STORED,
+    "boiler temperature": ("heating_setpoint", "hot_water_boiler_setpoint"),
+}  # fmt: skip
+"""Headers that may mean one of several."""
+MOST_NEAR: Final = 4
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: its header, the target it is taken for (None if left), the unit it states, and a near target."""
+    """A column: its header, the target it is taken for (None if left), the unit it states, and what it may mean."""
 
     header: str
     target: str | None
     unit: str
-    near: str | None
+    near: tuple[str, ...] = ()
 
 
 def normal(header: str) -> str:
@@ -143,6 +161,28 @@ def match(header: str) -> Column:
     name = normal(header)
     unit = unit_in(header)
     if name in known:
-        return Column(header, known[name], unit, None)
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.72) if name else []
-    return Column(header, None, unit, known[near[0]] if near else None)
+        return Column(header, known[name], unit)
+    return Column(header, None, unit, _near(name) if name else ())
+
+
+@cache
+def _spelled() -> dict[str, str]:
+    return {_long(name): target for name, target in reversed(_known().items())}
+
+
+def _long(name: str) -> str:
+    """Return a name with the words that headers shorten spelled out."""
+    return " ".join(SHORT.get(word, word) for word in name.split())
+
+
+def _near(name: str) -> tuple[str, ...]:
+    """Return what a header that is no known name may mean: by its words spelled out, by some of them, or by letters."""
+    known, long = _spelled(), _long(name)
+    if long in DOUBTFUL or long in known:
+        return DOUBTFUL.get(long) or (known[long],)
+    words = set(long.split())
+    within = [one for one in SETTINGS if any(known[other] == one and words <= set(other.split()) for other in known)]
+    if len(words) > 1 and 0 < len(within) <= MOST_NEAR:
+        return tuple(within)
+    near = difflib.get_close_matches(long, known, n=1, cutoff=0.72)
+    return (known[near[0]],) if near else ()

@@ -15,16 +15,20 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, Unreadable
 from settingslint.sheets.match import Column, match, system_of
 from settingslint.sheets.read import Decimal, Table, decimal_style, like_thousands, number
-from settingslint.units import Kind, System, from_si, to_si
+from settingslint.units import Kind, System, from_si, to_si, unit_name
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 if TYPE_CHECKING:
     from tomlkit.items import Table as TomlTable
 
-YES: Final = frozenset({"yes", "y", "true", "on", "x", "1", "ja", "oui", "si"})
-NO: Final = frozenset({"no", "n", "false", "off", "0", "nein", "non", "none"})
+YES: Final = frozenset({"yes", "y", "true", "on", "x", "1", "enabled", "ja", "oui", "si"})
+NO: Final = frozenset({"no", "n", "false", "off", "0", "disabled", "nein", "non", "none"})
 NOTHING: Final = frozenset({"-", "--", "n/a", "na", "?", "unknown", "tbc"})
+
+
+Words = Mapping[str, Mapping[str, str]]
+"""Header to word in a cell to what it means."""
 
 
 @dataclass(slots=True)
@@ -37,6 +41,8 @@ class Taken:
     guessed: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    unread: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Words in cells that mean nothing here, by header, each with what would."""
 
 
 def slug(text: str) -> str:
@@ -56,6 +62,7 @@ def take(
     system: System,
     control: str | None = None,
     mapping: Mapping[str, str] | None = None,
+    words: Words | None = None,
     decimal: Decimal | None = None,
     source: str = "owner said",
 ) -> Taken:
@@ -67,16 +74,18 @@ def take(
         system: unit system of the profiles, and of numbers whose unit is not stated.
         control: control of rows that name none.
         mapping: header to setting, fact or `plant.` name; an empty name leaves the column out.
+        words: header to word in a cell to what it means; an empty meaning says nothing.
         decimal: which sign is the decimal one, told by the numbers themselves where None.
         source: where its facts come from; cells marked ? or ~ are guessed.
     """
     taken = Taken()
     taken.columns = _columns(table, mapping or {}, taken)
+    said = {header: {word.casefold(): means for word, means in row.items()} for header, row in (words or {}).items()}
     cells = [row[index] for _, row in table.rows for index in _numeric(taken.columns)]
     style = decimal or decimal_style(cells)
     controls: dict[str, None] = {}
     for line, row in table.rows:
-        reader = _Row(table.name, line, taken, system, style, source)
+        reader = _Row(table.name, line, taken, system, style, source, said)
         data = reader.data(row, control)
         if data is not None:
             controls[str(data["plant"]["control"])] = None
@@ -87,20 +96,36 @@ def take(
     return taken
 
 
+def stated_system(table: Table, mapping: Mapping[str, str] | None = None) -> System | None:
+    """Return the unit system of a table whose headers state the unit of every number, all of one system; else None."""
+    found: set[System | None] = set()
+    for column in _columns(table, mapping or {}, Taken()):
+        if column.target is None:
+            continue
+        kind = _kind(column.target)
+        if unit_name(kind, "us") != unit_name(kind, "metric"):
+            try:
+                found.add(system_of(column.unit, kind))
+            except ValueError:
+                return None
+    return next(iter(found)) if len(found) == 1 else None
+
+
 def _columns(table: Table, mapping: Mapping[str, str], taken: Taken) -> list[Column]:
     columns = []
     seen: dict[str, str] = {}
     for header in table.headers:
         column = match(header)
         if header in mapping:
-            column = Column(header, mapping[header] or None, column.unit, None)
+            column = Column(header, mapping[header] or None, column.unit)
         if column.target is not None and column.target in seen:
             taken.left.append(f"column {header!r}: {column.target} is already taken from {seen[column.target]!r}")
-            column = Column(header, None, column.unit, None)
+            column = Column(header, None, column.unit)
         elif column.target is not None:
             seen[column.target] = header
         elif header and header not in mapping:
-            hint = f"; did it mean {column.near}? say so in a mapping file" if column.near else ""
+            near = " or ".join(column.near)
+            hint = f"; did it mean {near}? say so in a mapping file" if near else ""
             taken.left.append(f"column {header!r}: not known{hint}")
         columns.append(column)
     return columns
@@ -117,8 +142,10 @@ def _numeric(columns: Sequence[Column]) -> list[int]:
 
 
 class _Row:
-    def __init__(self, file: str, line: int, taken: Taken, system: System, style: Decimal | None, source: str) -> None:
-        self.file, self.line, self.taken = file, line, taken
+    def __init__(
+        self, file: str, line: int, taken: Taken, system: System, style: Decimal | None, source: str, words: Words
+    ) -> None:
+        self.file, self.line, self.taken, self.words = file, line, taken, words
         self.system, self.style, self.source = system, style, source
         self.wrong = False
 
@@ -132,13 +159,21 @@ class _Row:
         for index, (column, cell) in enumerate(zip(self.taken.columns, row, strict=True)):
             if column.target is None or not cell:
                 continue
-            if cell.casefold() in NOTHING:
+            given = cell
+            cell = self.words.get(column.header, {}).get(cell.casefold(), cell)
+            if not cell or cell.casefold() in NOTHING:
+                cell = given
                 self.taken.left.append(f"line {self.line}, {column.header}: {cell!r} says nothing")
                 continue
             try:
                 value, guessed = cell_value(column.target, cell, column.unit, self.system, self.style)
             except ValueError as error:
-                self.problem(index + 1, f"{column.header}: {error}")
+                hint = ""
+                if (kind := _kind(column.target)) in (Kind.FLAG, Kind.WORD):
+                    means = "yes, no" if kind is Kind.FLAG else ", ".join(_words(column.target))
+                    self.taken.unread.setdefault(column.header, {})[cell] = means
+                    hint = "; a mapping file can say what it means"
+                self.problem(index + 1, f"{column.header}: {error}{hint}")
                 continue
             if column.target in SETTINGS:
                 tables["settings"][column.target] = value
@@ -207,8 +242,12 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
     return (int(value) if value == int(value) else value), found.guessed
 
 
+def _words(target: str) -> tuple[str, ...]:
+    return SETTINGS[target].words if target in SETTINGS else FACTS[target].words
+
+
 def _word(target: str, cell: str) -> str:
-    words = SETTINGS[target].words if target in SETTINGS else FACTS[target].words
+    words = _words(target)
     plain = " ".join(re.findall(r"\w+", cell.casefold().replace("_", " ")))
     for word in words:
         if plain == " ".join(re.findall(r"\w+", word)):

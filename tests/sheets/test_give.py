@@ -110,6 +110,22 @@ def test_the_example_portfolio_goes_out_and_comes_in(tmp_path: Path) -> None:
     assert f"{len(rows) - 1} profiles written" in first.output
 
 
+def test_the_units_are_the_portfolios(tmp_path: Path) -> None:
+    folder = tmp_path / "ours"
+    (folder / "sites").mkdir(parents=True)
+    (folder / "portfolio.toml").write_text('format = 1\nname = "Ours"\nunits = "metric"\n', encoding="utf-8")
+    (folder / "sites" / "a.toml").write_text(
+        'format = 1\nunits = "us"\n[plant]\nname = "A"\nsite = "B"\ncontrol = "c"\n'
+        "[settings]\nheating_setpoint = 140\n",
+        encoding="utf-8",
+    )
+    own, us = run("take-out", str(folder)), run("take-out", str(folder), "--units", "us")
+    assert "heating_setpoint [C]" in own.stdout and ",60," in own.stdout
+    assert "heating_setpoint [F]" in us.stdout and ",140," in us.stdout
+    (tmp_path / "own.csv").write_text(own.stdout, encoding="utf-8")
+    assert run("take-in", str(tmp_path / "own.csv"), "--into", str(tmp_path / "new")).exit_code == 0, "units are stated"
+
+
 def test_unreadable_profiles_are_told_and_the_rest_is_written(tmp_path: Path) -> None:
     (tmp_path / "sites").mkdir()
     (tmp_path / "sites" / "bad.toml").write_text("format = 1\n", encoding="utf-8")

@@ -139,15 +139,32 @@ def test_a_doubtful_number_is_not_guessed() -> None:
 def test_near_headers_are_suggested_and_never_taken() -> None:
     near = match("heating setpiont")
     assert near.target is None
-    assert near.near == "heating_setpoint"
-    assert match("colour of the door").near is None
+    assert near.near == ("heating_setpoint",)
+    assert match("colour of the door").near == ()
+
+
+@pytest.mark.parametrize(
+    ("header", "near"),
+    [
+        ("Max fan", {"maximum_fan_speed"}), ("Ign fan", {"ignition_fan_speed"}), ("Htg SP", {"heating_setpoint"}),
+        ("HW priority", {"hot_water_priority"}), ("Freeze prot", {"freeze_protection"}), ("Hi", set()),
+        ("WWSD temp", {"warm_weather_shutdown"}), ("Boiler temp", {"heating_setpoint", "hot_water_boiler_setpoint"}),
+        ("Set pt (°F)", {"heating_setpoint", "hot_water_boiler_setpoint", "tank_setpoint", "outlet_setpoint"}),
+        ("Setpoint", {"heating_setpoint", "hot_water_boiler_setpoint", "tank_setpoint", "outlet_setpoint"}),
+        ("DHW SP", {"tank_setpoint", "hot_water_boiler_setpoint", "outlet_setpoint"}),
+    ],
+)  # fmt: skip
+def test_what_headers_shorten_is_suggested_with_every_meaning_and_never_taken(header: str, near: set[str]) -> None:
+    """How the trade shortens words: common practice, no source."""
+    column = match(header)
+    assert column.target is None and set(column.near) == near
 
 
 def test_the_mapping_file_goes_there_and_back(tmp_path: Path) -> None:
     read = table(tmp_path, b"site,boiler,heating setpiont,colour\nA,One,60,blue\n")
     taken = take(read, tmp_path, system="metric", control="kit")
-    write_mapping_file(tmp_path / "m.toml", taken.columns)
-    mapping = read_mapping(tmp_path / "m.toml")
+    write_mapping_file(tmp_path / "m.toml", taken.columns, {}, {})
+    mapping = read_mapping(tmp_path / "m.toml").columns
     assert mapping == {
         "site": "plant.site",
         "boiler": "plant.name",
@@ -158,7 +175,52 @@ def test_the_mapping_file_goes_there_and_back(tmp_path: Path) -> None:
     assert "heating_setpoint = 60" in next(iter(again.profiles.values()))
     assert [line for line in again.left if not line.startswith("control")] == []
     (tmp_path / "m.toml").write_text('[columns]\nx = "no_such_thing"\n', encoding="utf-8")
-    with pytest.raises(Unreadable, match="no setting"):
+    with pytest.raises(Unreadable, match="no setting and no fact; settingslint explain --names"):
+        read_mapping(tmp_path / "m.toml")
+
+
+WORDS = b"site,boiler,hot water,reset\nA,One,Comb,yes\nA,Two,tank,Aktiv\n"
+
+
+def test_words_in_cells_are_given_a_meaning_by_the_mapping_file(tmp_path: Path) -> None:
+    read = table(tmp_path, WORDS)
+    first = take(read, tmp_path, system="metric", control="kit")
+    assert {one.line for one in first.problems} == {2, 3}
+    assert all("a mapping file can say what it means" in one.message for one in first.problems)
+    file = tmp_path / "m.toml"
+    write_mapping_file(file, first.columns, first.unread, {})
+    text = file.read_text(encoding="utf-8")
+    assert 'Comb = "" # one of none, tank, plate, separate; empty says nothing' in text
+    file.write_text(
+        text.replace('Comb = ""', 'comb = "plate"').replace('Aktiv = ""', 'Aktiv = "yes"'), encoding="utf-8"
+    )
+    mapped = read_mapping(file)
+    again = take(read, tmp_path, system="metric", control="kit", mapping=mapped.columns, words=mapped.words)
+    assert again.problems == []
+    one, two = again.profiles.values()
+    assert 'kind = {value = "plate"' in one and "reset = true" in two
+
+
+def test_a_word_without_a_meaning_says_nothing_and_that_is_told(tmp_path: Path) -> None:
+    words = {"hot water": {"Comb": ""}, "reset": {"Aktiv": "perhaps"}}
+    taken = take(table(tmp_path, WORDS), tmp_path, system="metric", control="kit", words=words)
+    assert "line 2, hot water: 'Comb' says nothing" in taken.left
+    assert [one.message for one in taken.problems] == [
+        "reset: 'perhaps' is neither yes nor no; a mapping file can say what it means"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('[words."x"]\na = 1\n', "words stand by their column"), ('[words."y"]\na = "b"\n', "no column of"),
+        ('[meanings]\na = "b"\n', "unknown table meanings"), ('words = "x"\n', "words stand by their column"),
+    ],
+)  # fmt: skip
+def test_a_mapping_file_with_odd_words_is_refused(tmp_path: Path, text: str, says: str) -> None:
+    columns = '[columns]\nx = "heating_setpoint"\n'
+    (tmp_path / "m.toml").write_text(text + columns if text[0] != "[" else columns + text, encoding="utf-8")
+    with pytest.raises(Unreadable, match=says):
         read_mapping(tmp_path / "m.toml")
 
 

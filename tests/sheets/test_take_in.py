@@ -8,6 +8,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
+from settingslint.sheets.match import targets
 
 SHEET = "Site;Boiler;Flow temp [°C];Cylinder temperature;Design load (kW);Colour\n"
 GOOD = SHEET + "Östra;One;62,5;60;~41,5;red\nVästra;One;70;n/a;1.038;blue\n"
@@ -78,6 +79,58 @@ def test_units_are_asked_for_and_never_guessed(tmp_path: Path) -> None:
     result = run(tmp_path, GOOD, "--control", "ours")
     assert result.exit_code == 2 and "say --units us or --units metric" in result.stderr
     assert everything(tmp_path) == {}
+
+
+def portfolio(folder: Path, units: str) -> None:
+    (folder / "into").mkdir()
+    text = f'format = 1\nname = "Ours"\nunits = "{units}"\n'
+    (folder / "into" / "portfolio.toml").write_text(text, encoding="utf-8")
+
+
+def test_the_units_of_the_portfolio_count_where_none_are_named(tmp_path: Path) -> None:
+    portfolio(tmp_path, "metric")
+    result = run(tmp_path, GOOD, "--control", "ours")
+    assert result.exit_code == 0, result.output
+    assert "numbers without a unit: metric" in result.output and "note:" not in result.stderr
+    assert "tank_setpoint = 60" in (tmp_path / "into/sites/ostra/one.toml").read_text(encoding="utf-8")
+    assert run(tmp_path, "site,boiler,flow temp\nB,Two,140\n", "--control", "ours", "--units", "us").exit_code == 0
+    named = (tmp_path / "into/sites/b/two.toml").read_text(encoding="utf-8")
+    assert 'units = "us"' in named and "heating_setpoint = 140" in named
+
+
+def test_a_table_that_states_every_unit_needs_no_answer(tmp_path: Path) -> None:
+    stated = "site,boiler,flow temp [F],design load (Btu/h)\nA,One,140,88000\n"
+    assert run(tmp_path, stated, "--control", "ours").exit_code == 0
+    assert 'units = "us"' in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+    mixed = "site,boiler,flow temp [F],design load (kW)\nA,Two,140,8\n"
+    assert run(tmp_path, mixed, "--control", "ours").exit_code == 2
+
+
+def test_a_mapping_needs_no_units(tmp_path: Path) -> None:
+    mapping = tmp_path / "map.toml"
+    first = run(tmp_path, GOOD, "--control", "ours", "--write-mapping", str(mapping))
+    assert first.exit_code == 0 and "no profile written: that needs --units" in first.output
+    assert everything(tmp_path) == {}
+    text = mapping.read_text(encoding="utf-8")
+    assert '"Flow temp [°C]" = "heating_setpoint"' in text and "settingslint explain --names" in text
+    again = run(tmp_path, GOOD, *METRIC, "--write-mapping", str(mapping))
+    assert again.exit_code == 2 and "exists; nothing was changed" in again.stderr
+    assert mapping.read_text(encoding="utf-8") == text and everything(tmp_path) == {}
+
+
+def test_outside_a_portfolio_it_is_said_how_to_make_one(tmp_path: Path) -> None:
+    result = run(tmp_path, GOOD, *METRIC)
+    assert f"note: no portfolio.toml in {tmp_path / 'into'}: write it there" in result.stderr
+    assert "settingslint begin" in result.stderr
+
+
+def test_the_command_that_lists_the_names_lists_them_all() -> None:
+    listed = CliRunner().invoke(app(("explain",)), ["explain", "--names"])
+    assert listed.exit_code == 0
+    there = {line.split()[0].rstrip(":") for line in listed.output.splitlines() if line.startswith("  ")}
+    assert targets() <= there
+    one = CliRunner().invoke(app(("explain",)), ["explain", "hot_water.kind"])
+    assert one.output == "hot_water.kind: what makes the hot water (none, tank, plate, separate)\n"
 
 
 def test_a_wrong_row_writes_nothing_unless_told_to(tmp_path: Path) -> None:

@@ -175,6 +175,33 @@ def test_begin_makes_a_portfolio_with_a_repository_and_never_touches_a_folder_th
     assert again.exit_code == 2 and "nothing was changed" in again.stderr
 
 
+def test_a_new_portfolio_in_metric_units_has_the_findings_of_the_other_one(tmp_path: Path) -> None:
+    """NIST SP 811, B.8: t/C = (t/F - 32) / 1.8; 160 F = 71.1 C, 14 F of difference = 7.8 K, 60,000 Btu/h = 17.6 kW."""
+    assert begin(str(tmp_path / "m"), "--units", "metric").exit_code == 0
+    begin(str(tmp_path / "u"))
+    profile = (tmp_path / "m/sites/first-site/boiler-1.toml").read_text(encoding="utf-8")
+    for line in ("heating_setpoint = 71\n", "heating_differential = 8\n", "reset_cold_outdoor = -15\n"):
+        assert line in profile, line
+    assert 'design_load = { value = 17.6, from = "calculated", on = 2026-10-01 }    # kW\n' in profile
+    files = sorted((tmp_path / "m").rglob("*.toml"))
+    assert len(files) == 3
+    for file in files:
+        text = file.read_text(encoding="utf-8")
+        assert 'units = "metric"' in text and 'units = "us"' not in text
+        assert " F;" not in text and "Btu/h" not in text
+    both = [check([tmp_path / name], date(2026, 11, 25)) for name in ("m", "u")]
+    assert both[0].problems == ()
+    assert [one.rule for one in both[0].results[0].findings] == [one.rule for one in both[1].results[0].findings]
+
+
+def test_units_that_can_not_be_had_are_refused(tmp_path: Path) -> None:
+    wrong = begin(str(tmp_path / "x"), "--units", "imperial")
+    assert wrong.exit_code == 2 and "--units is us or metric" in wrong.stderr
+    example = begin(str(tmp_path / "x"), "--example", "--units", "metric")
+    assert example.exit_code == 2 and "the example has its own units" in example.stderr
+    assert not (tmp_path / "x").exists()
+
+
 def test_the_ci_snippet_passes_on_a_new_portfolio_and_stops_at_an_outage(tmp_path: Path) -> None:
     folder = tmp_path / "new"
     begin(str(folder))
