@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Final
 
 from settingslint.model.control import ACCESS, LOST_ON, OTHERWISE, OUTSIDE, READ_BACK, RESET_STYLES
@@ -21,6 +23,7 @@ USUAL: Final = (
     "keep_warm", "freeze_protection", "pump_overrun", "operating_limit", "high_limit", "maximum_fan_speed",
     "minimum_fan_speed", "ignition_fan_speed", "heating_maximum_rate", "minimum_off_time",
 )  # fmt: skip
+AS_ASKED: Final = "as asked"
 HOW: Final = ("read", "tried", "told")
 MODES: Final = SETTINGS["operating_mode"].words
 ACCESSORIES: Final = tuple(row.name for row in FACTS.values() if row.table == "accessories" and row.kind is Kind.FLAG)
@@ -54,13 +57,16 @@ def questions_of(row: Setting, system: System) -> list[Question]:
             Question("high", "The most that can be typed?"),
             Question("outside", f"What does it do with a value out of range? {', '.join(OUTSIDE)}"),
             Question("step", "In which steps does it go?"),
-            Question("default", "What does it come with?"),
+            Question("default", "What does it come with? a number, or one for each size: small 10, middle 12"),
             Question("ignore", "A band that it ignores and what it runs at instead: low high becomes; or none"),
             Question("add", "What does it add to what is typed? a number, or none"),
             Question("off", "Which number means off? a number, the name of a setting that it then equals, or none"),
             Question("cap", "Which other setting caps it? its name, or none"),
             Question("floor", "Which other setting keeps it from going lower? its name, or none"),
+            Question("first", "The most that it allows before the burner has fired once? a number, or none"),
         ]
+    elif words := _words(row):
+        asked.append(Question("default", f"What does it come with? {', '.join(words)}"))
     if row.kind in (Kind.FAN_SPEED, Kind.PERCENT):
         asked.append(Question("unit", "In which unit? a speed, or per cent of what"))
     asked += [
@@ -74,6 +80,10 @@ def questions_of(row: Setting, system: System) -> list[Question]:
         Question("how", f"Was that {', '.join(HOW)}?"),
     ]
     return asked
+
+
+def _words(row: Setting) -> tuple[str, ...]:
+    return ("yes", "no") if row.kind is Kind.FLAG else row.words
 
 
 FEWEST_OF_ALL: Final = 5
@@ -91,6 +101,10 @@ HEAD: Final = (
 """What is asked about the control as a whole, after its way of reset and its way of saving."""
 
 
+ORDER: Final = "In which order does it want them entered? names with commas, or: as asked"
+BY: Final = "Who found all this out?"
+ON: Final = "On what day? as 2026-03-12"
+"""Asked once, for the evidence of every setting."""
 ANCHOR: Final = "At which outdoor temperature is the line hottest, where that is fixed? a number"
 
 
@@ -139,6 +153,14 @@ def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = N
         raise NotAnswered("no setting was described")
     if head.get("complete") and len(rows) < FEWEST_OF_ALL:
         del head["complete"]  # so few can't be all; what was left out would count as not there
+    order = _several(ask, f"{ORDER} ({', '.join(rows)})", (*rows, AS_ASKED))
+    if order and order != ["none"]:
+        head["entry_order"] = list(rows) if AS_ASKED in order else list(dict.fromkeys(order))
+    if any("evidence" in row for row in rows.values()):
+        found = {key: value for key, value in (("by", ask(BY).strip()), ("on", _day(ask))) if value}
+        for row in rows.values():
+            if "evidence" in row:
+                row["evidence"] |= found
     return _text(head, rows, system)
 
 
@@ -166,6 +188,34 @@ def _choice(ask: Ask, text: str, words: Sequence[str]) -> str:
         if not answer or answer in words:
             return answer
         text = f"One of {', '.join(words)}, or nothing"
+
+
+def _day(ask: Ask) -> date | None:
+    text = ON
+    while answer := ask(text).strip():
+        try:
+            return date.fromisoformat(answer)
+        except ValueError:
+            text = "A date, as in 2026-03-12, or nothing"
+    return None
+
+
+def _default(ask: Ask, text: str) -> float | int | dict[str, float | int] | None:
+    """Ask for a number, or for one of each size."""
+    while True:
+        answer = ask(text).strip()
+        if not answer or answer == "none":
+            return None
+        parts = [part.rpartition(" ") for part in answer.split(",")]
+        try:
+            if len(parts) == 1 and not parts[0][0]:
+                return _whole(float(answer))
+            found = {size.strip(): _whole(float(value)) for size, _, value in parts}
+        except ValueError:
+            found = {}
+        if found and "" not in found and not any(" " in size and re.search(r"\d", size) for size in found):
+            return found
+        text = "A number, or one for each size as in: small 10, middle 12; or nothing if not known"
 
 
 def _number(ask: Ask, text: str) -> float | int | None:
@@ -196,11 +246,13 @@ def _asked(setting: Setting, ask: Ask, system: System) -> dict[str, Any] | None:
         outside = _choice(ask, questions["outside"], OUTSIDE)
         if span:
             row["range"] = {**span, **({"outside": outside} if outside else {})}
-        for key in ("step", "default"):
-            value = _number(ask, questions[key])
-            if value is not None:
-                row[key] = value
+        if (step := _number(ask, questions["step"])) is not None:
+            row["step"] = step
+        if (default := _default(ask, questions["default"])) is not None:
+            row["default"] = default
         known = _treated(ask, questions, treatments)
+    elif "default" in questions and (word := _choice(ask, questions["default"], _words(setting))):
+        row["default"] = word == "yes" if setting.kind is Kind.FLAG else word
     if "unit" in questions and (unit := ask(questions["unit"]).strip()):
         row["unit"] = unit
     accessory = _choice(ask, questions["needs"], (*ACCESSORIES, "none"))
@@ -226,7 +278,7 @@ def _asked(setting: Setting, ask: Ask, system: System) -> dict[str, Any] | None:
 def _treated(ask: Ask, questions: Mapping[str, str], treatments: list[dict[str, Any]]) -> bool:
     """Ask for the treatments; return whether all was known ("none" is an answer, nothing is not)."""
     known = True
-    for key in ("ignore", "add", "off", "cap", "floor"):
+    for key in ("ignore", "add", "off", "cap", "floor", "first"):
         text = questions[key]
         while True:
             answer = ask(text).strip()
@@ -263,6 +315,8 @@ def _treatment(key: str, words: Sequence[str]) -> dict[str, Any]:
         return {"does": "ignore", **dict(zip(("low", "high", "becomes"), numbers, strict=False))}
     if key == "add" and len(numbers) == 1:
         return {"does": "add", "amount": numbers[0]}
+    if key == "first" and len(numbers) == 1:
+        return {"does": "at most until first firing", "amount": numbers[0]}
     if key == "off" and len(numbers) == 1:
         return {"does": "off when", "equals": numbers[0]}
     raise ValueError("Numbers, as in 100 110 90" if key == "ignore" else "A number")
@@ -281,6 +335,10 @@ def _text(head: Mapping[str, Any], rows: Mapping[str, Any], system: System) -> s
     document["format"] = 1
     document["units"] = system
     document["control"] = dict(head)
+    defaults = [row["default"] for row in rows.values() if isinstance(row.get("default"), dict)]
+    sizes = dict.fromkeys(size for default in defaults for size in default)
+    if sizes:
+        document["size"] = {size: {} for size in sizes}
     settings = tomlkit.table(is_super_table=True)
     for name, row in rows.items():
         table = tomlkit.table()

@@ -61,7 +61,7 @@ def describe(style: str, **row: str) -> str:
 def test_answers_become_a_control_file_that_is_valid() -> None:
     text = describe(
         "none", has="yes", label="House water", low="85", high="175", outside="refused", step="5", default="140",
-        ignore="100 110 90", add="none", off="none", cap="none", floor="none", needs="outdoor_sensor",
+        ignore="100 110 90", add="none", off="none", cap="none", floor="none", first="none", needs="outdoor_sensor",
         otherwise="ignored", takes_hold="at once", lost_on="new board, update", read_back="exact", access="installer",
         where="page 12", how="read",
     )  # fmt: skip
@@ -103,10 +103,12 @@ def test_what_was_answered_wrongly_is_asked_again() -> None:
         ("ignore", "100 110", ("ignore", None)), ("add", "4", ("add", None)), ("off", "0", ("off when", None)),
         ("cap", "maximum_supply", ("cap", "maximum_supply")), ("floor", "minimum_supply", ("floor", "minimum_supply")),
         ("off", "maximum_supply", ("off when", "maximum_supply")),
+        ("first", "150", ("at most until first firing", None)),
     ],
 )  # fmt: skip
 def test_each_way_of_treating_a_value_can_be_answered(key: str, answer: str, treatment: tuple[str, str | None]) -> None:
-    known = {"ignore": "none", "add": "none", "off": "none", "cap": "none", "floor": "none", key: answer}
+    known = {"ignore": "none", "add": "none", "off": "none", "cap": "none", "floor": "none", "first": "none",
+             key: answer}  # fmt: skip
     given = iter(["none", "", *HEAD_ANSWERS, *answers(has="yes", low="60", high="190", **known)])
     text = make("mine", lambda _: next(given, ""), "us", ["heating_setpoint"])
     source = parse(text.encode(), "mine.toml")
@@ -152,6 +154,33 @@ def test_one_setting_is_not_all_that_a_control_has() -> None:
     given = iter(["none", "", *all_said, *answers(has="yes", low="60", high="190")])
     text = make("mine", lambda _: next(given, ""), "us", ["heating_setpoint"])
     assert "complete" not in parse(text.encode(), "mine.toml").data["control"]
+
+
+def test_defaults_by_size_order_of_entry_and_who_found_it_out(tmp_path: Path) -> None:
+    row = answers(has="yes", low="85", high="185", step="5", default="big 12 small 10", where="page 4", how="read")
+    said = list(row)
+    at = said.index("big 12 small 10")
+    said.insert(at + 1, "small 140, big one 160")
+    given = iter(["none", "", *HEAD_ANSWERS, *said, "no_such, heating_setpoint", "as asked", "P. Larsen", "x",
+                  "2026-03-12"])  # fmt: skip
+    source = parse(make("mine", lambda _: next(given, ""), "us", ["heating_setpoint"]).encode(), "mine.toml")
+    check_schema(source, "control")
+    control = control_from(source)
+    assert control.rows["heating_setpoint"].default_by_size == pytest.approx({"small": 60, "big one": 71.1}, abs=0.1)
+    assert set(control.sizes) == {"small", "big one"}
+    assert control.entry_order == ("heating_setpoint",)
+    evidence = source.data["setting"]["heating_setpoint"]["evidence"]
+    assert evidence == {"where": "page 4", "how": "read", "by": "P. Larsen", "on": date(2026, 3, 12)}
+
+
+@pytest.mark.parametrize(("name", "answer", "value"), [("reset", "yes", True), ("hot_water_method", "plate", "plate")])
+def test_what_a_switch_or_a_choice_comes_with(name: str, answer: str, value: object) -> None:
+    keys = [one.key for one in questions_of(SETTINGS[name], "us") if one.key not in ("otherwise", "how")]
+    row = {"has": "yes", "default": answer}
+    given = iter(["none", "", *HEAD_ANSWERS, *(row.get(key, "") for key in keys)])
+    source = parse(make("mine", lambda _: next(given, ""), "us", [name]).encode(), "mine.toml")
+    check_schema(source, "control")
+    assert source.data["setting"][name]["default"] == value
 
 
 def test_every_usual_setting_is_in_the_vocabulary() -> None:
