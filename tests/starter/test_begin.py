@@ -170,7 +170,7 @@ def test_defaults_by_size_order_of_entry_and_who_found_it_out(tmp_path: Path) ->
     assert set(control.sizes) == {"small", "big one"}
     assert control.entry_order == ("heating_setpoint",)
     evidence = source.data["setting"]["heating_setpoint"]["evidence"]
-    assert evidence == {"where": "page 4", "how": "read", "by": "P. Larsen", "on": date(2026, 3, 12)}
+    assert evidence == {"where": "page 4", "how": "read", "by": "P. Larsen", "on": "2026-03-12"}
 
 
 @pytest.mark.parametrize(("name", "answer", "value"), [("reset", "yes", True), ("hot_water_method", "plate", "plate")])
