@@ -386,6 +386,24 @@ warm_weather_shutdown = 50
 """
 
 
+def test_a_setting_that_two_steps_work_out_is_shown_once_with_its_last_value() -> None:
+    folder = Path(__file__).parents[1] / "profiles"
+    plants_: dict[str, Plant] = {}
+    check([folder], date(2026, 11, 25), keep=plants_)
+    twice = 0
+    for plant in plants_.values():
+        workout = work_out(plant)
+        steps = [name for step in workout.steps for name in step.settings]
+        twice += len(steps) - len(set(steps))
+        lines = [line for line in workout_text(workout, plant, 10**6).splitlines() if line.startswith("    ")]
+        for name, value in workout.settings.items():
+            told = [line for line in lines if line.startswith(f"    {SETTINGS[name].title}: ")]
+            values = [line for line in told if "goes on below" not in line]
+            assert len(told) == steps.count(name) and len(values) == 1, told
+            assert values[0].endswith((f"-> {plant.show(name, value)}", f": stays {plant.show(name, value)}"))
+    assert twice, "the example has such a setting"
+
+
 def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> None:
     folder = tmp_path / "new"
     make_folder(folder)

@@ -10,6 +10,7 @@ from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.cycling import cycling_starts_at
 from settingslint.physics.hot_water import recovery_time
 from settingslint.physics.reset import first_shortfall
+from settingslint.physics.weather import Short
 from settingslint.rules import derived, hours
 from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.plant import Plant
@@ -73,22 +74,31 @@ def figures(plant: Plant) -> list[Figure]:
         rise = Kelvin(plant.point("tank_setpoint") - cold)
         return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
 
+    short = tried(lambda: hours.hours_short(plant))
     return [
         _figure("supply on the design day", Kind.POINT, lambda: derived.own_line(plant).supply(ends()[0]), "shut down"),
         _figure("need on the design day", Kind.POINT, lambda: derived.need(plant, ends()[0])),
-        _figure("line first falls short at", Kind.POINT, first_short),
+        _figure("line first falls short at", Kind.POINT, first_short, _nowhere(plant, short[0])),
         _figure("flue dew point", Kind.POINT, lambda: derived.dew_point(plant)),
         _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
         _figure("burner begins to cycle at", Kind.POINT, cycles_above),
         _figure("input at low fire, about", Kind.POWER, lambda: derived.low_input(plant)),
         _figure("input at high fire, about", Kind.POWER, lambda: derived.high_input(plant)),
         _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
-        *_hours(plant),
+        *_hours(plant, *short),
     ]
 
 
-def _hours(plant: Plant) -> list[Figure]:
-    short, why = tried(lambda: hours.hours_short(plant))
+def _nowhere(plant: Plant, short: Short | None) -> str:
+    """Return what is said of a line that covers the need up from the design day, though colder hours may be short."""
+    cold, _ = tried(lambda: plant.point("site.design_outdoor"))
+    text = "nowhere from the design day up"
+    if short is None or not short.hours or cold is None or short.where is None or short.where >= cold:
+        return text
+    return f"{text}; the hours short, below, are colder than the {plant.show(Kind.POINT, cold)} of that day"
+
+
+def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
     mean = short.kelvin_hours / short.hours if short is not None and short.hours else None
     none = why or "nowhere short"
     return [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from settingslint.model.values import Value, title_of
+from settingslint.model.values import title_of
 from settingslint.output.plain import plain, wrapped
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -22,7 +22,7 @@ def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
     yield f"{plain(profile.name)}, {plain(profile.site)}: worked out from the recorded facts"
     yield ""
     cautions: dict[str, None] = {}
-    shown: dict[str, Value] = {}
+    last = {name: step.title for step in workout.steps for name in step.settings}
     for step in workout.steps:
         if step.why_not:
             yield wrapped(f"{step.title}: not worked out: {step.why_not}", width, "")
@@ -30,15 +30,18 @@ def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
             continue
         yield wrapped(f"{step.title}: {step.working}", width, "")
         for name, value in step.settings.items():
+            cautions[SETTINGS[name].caution] = None
+            if last[name] != step.title:
+                yield wrapped(f"{title_of(name)}: goes on below, with {last[name]}", width, "    ")
+                continue
             now = before.effects.get(name)
-            old = shown.get(name, now.typed if now is not None else None)
-            text = before.show(name, old) if old is not None else "nothing recorded"
+            old = now.typed if now is not None else None
             effect = after.effects[name]
-            shown[name] = value
-            yield wrapped(f"{title_of(name)}: {text} -> {after.show(name, value)}", width, "    ")
+            new = after.show(name, value)
+            was = before.show(name, old) if old is not None else "nothing recorded"
+            yield wrapped(f"{title_of(name)}: {f'{was} -> {new}' if old != value else f'stays {new}'}", width, "    ")
             for reason in effect.reasons:
                 yield wrapped(f"this control: {reason.text}", width, "    ")
-            cautions[SETTINGS[name].caution] = None
         assumes = f"assumes {step.assumes}; " if step.assumes else ""
         yield wrapped(f"{assumes}source: {step.source}", width, "    ")
         yield ""

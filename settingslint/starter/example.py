@@ -1,7 +1,8 @@
 """The example portfolio with its history: what stands today, and step by step what stood before.
 
 The last state is the portfolio that comes with the program, byte for byte. A step keeps the lines that stood before it,
-so the states are made backwards and then committed forwards.
+so the states are made backwards and then committed forwards. The schemas that editors want lie beside it from the first
+commit on, and the files name them there.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from importlib import resources
 from importlib.resources.abc import Traversable
@@ -19,6 +20,7 @@ from typing import Any, Final
 from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP
 from settingslint.history.start import commit_states
 from settingslint.history.visit import KIND, ROLE, WORK_ORDER
+from settingslint.model.validate import SCHEMA_NAMES, schema_text
 
 MAIL: Final = "example.org"
 """The domain of everybody in the example."""
@@ -127,12 +129,24 @@ def _put(text: str, table: str, key: str, value: str) -> str:
     return text[: head.end()] + changed + text[end.start() :]
 
 
+def with_schemas(files: Files) -> Files:
+    """Return files that name the schemas in their own portfolio and no longer those beside it.
+
+    >>> with_schemas({"sites/a/b.toml": b"#:schema ../../../schemas/profile.schema.json"})
+    {'sites/a/b.toml': b'#:schema ../../schemas/profile.schema.json'}
+    """
+    return {
+        path: re.sub(rb"\A#:schema \.\./(?=(\.\./)*schemas/)", b"#:schema ", content) for path, content in files.items()
+    }
+
+
 def write_example(folder: Path) -> int:
     """Write the example with its history into an empty folder that is there; return the number of commits.
 
     Raises:
         OSError: where something can't be written, or git is not there or fails.
     """
-    story = list(moments(example_files()))
+    schemas = {f"schemas/{name}.schema.json": schema_text(name).encode() for name in SCHEMA_NAMES}
+    story = [replace(one, files={**with_schemas(one.files), **schemas}) for one in moments(example_files())]
     commit_states(folder, story, IGNORED)
     return len(story)

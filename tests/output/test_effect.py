@@ -48,7 +48,7 @@ class TestByHand:
         found = shown(plant(**TWO_POINTS))
         assert found["supply on the design day"] == pytest.approx(162)
         assert found["need on the design day"] == pytest.approx(158)
-        assert found["line first falls short at"] == "nowhere"
+        assert found["line first falls short at"] == "nowhere from the design day up"
         # natural gas, 8.9 % CO2, 600 ft: 129.1 F; 162 - 64 (1 - x) - 20 x = 98 + 44 x is 129.1 F at x = 0.707, 21.0 F
         assert found["flue dew point"] == pytest.approx(129.1, abs=0.05)
         assert found["return is below the flue dew point from"] == pytest.approx(21.0, abs=0.9)
@@ -105,6 +105,17 @@ class TestHours:
         found = shown(plant(hours=YEAR, **TWO_POINTS))
         assert found["hours a year short of the need"] == 0
         assert found["short in these hours, mean"] == found["short in these hours, most"] == "nowhere short"
+
+    def test_hours_short_that_are_colder_than_the_design_day_are_said_to_be(self) -> None:
+        # -0.5 C is 31.1 F and the design day 4 F; -25.5 C is -13.9 F, where the line stands at its hot end of 162 F
+        assert need(-13.9) > 163
+        found = shown(plant(hours=Hours(((-26.0, 7), (-1.0, 100))), **TWO_POINTS))
+        assert found["hours a year short of the need"] == 7
+        assert found["line first falls short at"] == (
+            "nowhere from the design day up; the hours short, below, are colder than the 4 F of that day"
+        )
+        warm = shown(plant(hours=YEAR, **TWO_POINTS))
+        assert warm["line first falls short at"] == "nowhere from the design day up", "no hour is short"
 
     def test_an_hour_within_the_margin_is_not_short(self) -> None:
         coldest = Hours(((-16.0, 5),))

@@ -13,9 +13,11 @@ from typer.testing import CliRunner
 
 from settingslint.checking import check
 from settingslint.cli import app
+from settingslint.model.validate import SCHEMA_NAMES
 from settingslint.portfolio import Report
-from settingslint.starter.example import Moment, before, example_files, moments, write_example
+from settingslint.starter.example import Moment, before, example_files, moments, with_schemas, write_example
 
+SCHEMAS: Final = tuple(f"{name}.schema.json" for name in SCHEMA_NAMES)
 PROFILES: Final = Path(__file__).parents[2] / "profiles"
 
 
@@ -61,9 +63,24 @@ def test_the_last_state_is_the_portfolio_byte_for_byte(example: Path) -> None:
         if path.is_file() and not any(part.startswith(".") for part in path.relative_to(PROFILES).parts)
     }
     assert story()[-1].files == files
-    assert set(git(example, "ls-files").splitlines()) == set(files)
-    assert {path: (example / path).read_bytes() for path in files} == files
+    assert set(git(example, "ls-files").splitlines()) == set(files) | {f"schemas/{one}" for one in SCHEMAS}
+    placed = with_schemas(files)
+    assert {path: (example / path).read_bytes() for path in files} == placed
+    for path, content in placed.items():
+        assert content.split(b"\n")[1:] == files[path].split(b"\n")[1:], "no more than the first line differs"
     assert git(example, "status", "--porcelain") == ""
+
+
+def test_the_schema_that_a_file_names_is_there(example: Path) -> None:
+    named = {
+        path: first.removeprefix("#:schema ")
+        for path in example.rglob("*.toml")
+        if (first := path.read_text(encoding="utf-8").split("\n")[0]).startswith("#:schema ")
+    }
+    assert len(named) == len(list(example.rglob("*.toml"))) > 20
+    for path, schema in named.items():
+        assert (path.parent / schema).resolve() in {(example / "schemas" / one).resolve() for one in SCHEMAS}, path
+        assert (path.parent / schema).is_file()
 
 
 def test_there_are_two_years_of_dated_commits_by_several_people(example: Path) -> None:
