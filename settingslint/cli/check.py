@@ -53,6 +53,9 @@ def register(app: typer.Typer) -> None:
         no_memory: Annotated[
             bool, typer.Option("--no-memory", help="Work everything out anew; remember nothing.")
         ] = False,
+        not_checked: Annotated[
+            bool, typer.Option("--not-checked", help="Text: name every rule that was not checked, and why, at length.")
+        ] = False,
     ) -> None:
         """Say what the controls really do with the settings, what is wrong, and what could not be checked.
 
@@ -90,10 +93,10 @@ def register(app: typer.Typer) -> None:
             report = estate.check(
                 asked, new_since=new_since, remember=not no_memory, workers=how_many(), progress=progress
             )
-        look = Look(screen_width(), in_colour())
+        look = Look(screen_width(), in_colour(), not_checked)
         for index, one in enumerate(forms):
             target = files[index] if index < len(files) else None
-            write(parts(one, report, look if target is None else Look()), target)
+            write(parts(one, report, look if target is None else Look(every=not_checked)), target)
         raise typer.Exit(max(status, report.exit_status(least)))
 
 

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How a form may be printed: width of the screen, colour or none."""
+    """How text may be printed: width of the screen, colour or none, and every rule that was not checked by its name."""
 
     width: int = 80
     colour: bool = False
+    every: bool = False
 
 
 FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")

@@ -10,7 +10,7 @@ from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import totals
 from settingslint.output.plain import plain, plural, wrapped
-from settingslint.portfolio import Report
+from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -23,6 +23,10 @@ _COLOURS: Final = {
 """On a terminal only, and the word stands there too."""
 
 MOST_UNLOCKS: Final = 10
+MOST_NEEDS: Final = 12
+"""So many things that are missing at one plant are told with the rules that need them; more are only counted."""
+EVERY: Final = "--not-checked"
+"""The option of `check` that tells them all."""
 
 
 def painted(severity: Severity, look: Look) -> str:
@@ -81,10 +85,24 @@ def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     yield f"{plain(result.path)}: {plain(result.plant)}, {plain(result.site)}: {counts}, " + (
         f"{len(result.not_applicable)} do not apply"
     )
-    for needs, lacks in lacking(result).items():
+    by_need = lacking(result)
+    if len(by_need) > MOST_NEEDS and not look.every:
+        yield from _summed(result, look)
+        return
+    for needs, lacks in by_need.items():
         rules = ", ".join(lack.rule for lack in lacks)
         why = next((lack.why for lack in lacks if _tells_more(lack)), "")
         yield wrapped(f"not checked: needs {needs}: {rules}{f' ({why})' if why else ''}", look.width, "    ")
+
+
+def _summed(result: Result, look: Look) -> Iterator[str]:
+    """Yield everything that is missing at a plant, each with the number of rules that lack it."""
+    yield f"    not checked: {plural(len(result.not_checked), 'rule')}; {EVERY} names each and says why"
+    missing = [(name, count) for name, count, _ in unlocks([result])]
+    for what, known in (("facts", False), ("settings", True)):
+        names = ", ".join(f"{name} {count}" for name, count in missing if (name in SETTINGS) is known)
+        if names:
+            yield wrapped(f"{what} missing, with the number of rules that lack them: {names}", look.width, "    ")
 
 
 def render(report: Report, look: Look) -> str:

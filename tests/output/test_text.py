@@ -5,15 +5,19 @@ writes it anew; the difference is then read before it is committed.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
 import pytest
 
+from settingslint.audit import audit
 from settingslint.output import Look, render
 from settingslint.portfolio import Report, key_of
+from settingslint.rules import all_rules
 from tests.output.reports import HOSTILE, hostile, ordinary
+from tests.rules.kit import make_plant
 
 GOLDEN = Path(__file__).parent / "golden"
 GNU = re.compile(
@@ -58,6 +62,39 @@ def test_colour_is_never_the_only_carrier() -> None:
     coloured = render("text", ordinary(), Look(72, True))
     assert "\x1b[" in coloured
     assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == render("text", ordinary(), Look(72))
+
+
+def poor() -> Report:
+    """Return a report on a plant of which next to nothing is recorded."""
+    plant = make_plant(drop=["emitter", "building", "hot_water", "water", "boiler", "accessories", "piping",
+                             "settings.heating_setpoint"])  # fmt: skip
+    result = audit(plant, all_rules())
+    return Report(ordinary().portfolio, (result,), (), all_rules())
+
+
+def test_much_that_was_not_checked_is_counted_by_what_is_missing_and_nothing_is_dropped() -> None:
+    report = poor()
+    (result,) = report.results
+    lines = render("text", report, Look(10**6)).splitlines()
+    assert f"    not checked: {len(result.not_checked)} rules; --not-checked names each and says why" in lines
+    told = [line.partition("rules that lack them: ")[2] for line in lines if " missing, with the number of" in line]
+    assert len(told) == 2, "facts and settings"
+    counts = {name: int(count) for line in told for name, count in (one.split() for one in line.split(", "))}
+    needed = Counter(re.sub(r"\[\d+\]", "", name) for lack in result.not_checked for name in lack.needs)
+    assert counts == needed
+    assert sum(len(lack.needs) == 1 for lack in result.not_checked) > 50
+
+
+def test_every_rule_that_was_not_checked_is_named_where_that_is_asked_for() -> None:
+    report = poor()
+    text = " ".join(render("text", report, Look(10**6, every=True)).split())
+    for lack in report.results[0].not_checked:
+        assert re.search(rf"not checked: needs {re.escape(' and '.join(lack.needs))}: [^:]*\b{lack.rule}\b", text)
+    assert "--not-checked" not in text
+
+
+def test_few_are_named_without_asking() -> None:
+    assert "    not checked: needs gas.fuel: gas-known" in render("text", ordinary(), Look()).splitlines()
 
 
 if __name__ == "__main__":
