@@ -52,7 +52,12 @@ class Disk:
 
     def read(self, path: Path, name: str) -> bytes:
         """See `Files`."""
-        if self.root is not None and not path.is_dir() and not self._below(self.root, path):
+        try:
+            outside = self.root is not None and not path.is_dir() and not self._below(self.root, path)
+        except (OSError, RuntimeError) as error:  # a folder that may not be looked into; links in a circle
+            reason = error.strerror if isinstance(error, OSError) else "a link that leads to itself"
+            raise Unreadable([Problem(name, 1, 1, f"can't be read: {reason}")]) from None
+        if outside:
             raise Unreadable([Problem(name, 1, 1, "a link that leads out of the portfolio: not read")])
         return read_bytes(path, name)
 
@@ -65,7 +70,10 @@ class Disk:
 
     def exists(self, path: Path) -> bool:
         """See `Files`."""
-        return path.exists()
+        try:
+            return path.exists()
+        except OSError:  # nobody may look: reading it tells
+            return True
 
     def controls(self, folder: Path) -> list[str]:
         """See `Files`."""

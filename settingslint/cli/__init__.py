@@ -23,6 +23,13 @@ def main() -> None:
     gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
     try:
         app((named,) if named in COMMANDS else COMMANDS)()
+    except OSError as error:  # of the disk, the network or the system
+        named = f"{error.filename}: " if error.filename else ""
+        print(
+            f"settingslint: {named}{error.strerror or error}".encode("ascii", "backslashreplace").decode(),
+            file=sys.stderr,
+        )
+        sys.exit(2)
     except Exception:  # a fault of this program: never mistaken for findings
         import traceback
 

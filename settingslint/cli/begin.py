@@ -46,13 +46,16 @@ def register(app: typer.Typer) -> None:
         try:
             make_folder(folder)
             write_files(folder, starting_files(date.today(), system or "us"))
-            from settingslint.history.start import start_repository
-
-            made = start_repository(folder)
         except NotEmpty:
             fail(f"{folder} is not an empty folder; nothing was changed")
         except OSError as error:
             fail(f"can't make {folder}: {error.strerror or error}")
+        from settingslint.history.start import start_repository
+
+        try:
+            made = start_repository(folder)
+        except OSError as error:
+            fail(f"made {folder}, but no git repository in it ({error.strerror or error}); git init there makes one")
         typer.echo(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
         typer.echo("and README.md, .ci/check, schemas, .gitignore")
         typer.echo("a git repository too" if made else "it lies in a git repository already")

@@ -40,6 +40,7 @@ def register(app: typer.Typer) -> None:
         from settingslint.sheets.read import read_table
         from settingslint.sheets.take import stated_system, take
         from settingslint.vocabulary.facts import SOURCES
+        from settingslint.whole import put_new
 
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
@@ -88,9 +89,11 @@ def register(app: typer.Typer) -> None:
         good = not taken.problems or take_good
         if good:
             for path, text in taken.profiles.items():
-                path.parent.mkdir(parents=True, exist_ok=True)
-                with path.open("x", encoding="utf-8", newline="\n") as stream:
-                    stream.write(text)
+                try:
+                    path.parent.mkdir(parents=True, exist_ok=True)
+                    put_new(path, text)
+                except OSError as error:
+                    fail(f"can't write {path}: {error.strerror}; run it again for what is not written yet")
                 typer.echo(f"written: {path.as_posix()}")
         elif taken.profiles:
             typer.echo(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")

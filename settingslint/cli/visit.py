@@ -97,9 +97,10 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             check(repository, made)
             write(drift_text(made, screen_width()), None)
             if made.recorded is not None:
-                _remark(commit(repository, made))
+                unfinished = commit(repository, made)
+                _remark(unfinished)
                 typer.echo(f"recorded already in {made.recorded[:10]}; nothing to add")
-                return
+                raise typer.Exit(CANNOT if unfinished else 0)
             if not made.steps:
                 typer.echo("the profile says all of it already: nothing to record")
                 return
@@ -117,6 +118,8 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             raise
         _remark(remarks)
         typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+        if remarks:
+            raise typer.Exit(CANNOT)
         typer.echo(plain(f"next: settingslint check {shlex.quote(str(path))}"))
 
 

@@ -22,8 +22,9 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
-        from settingslint.model.edit import NotEditable, propose
+        from settingslint.model.edit import NotEditable, propose, to_propose
         from settingslint.output.workout import workout_text
+        from settingslint.whole import put
         from settingslint.workout import work_out as work
 
         date = day(as_of)
@@ -31,11 +32,12 @@ def register(app: typer.Typer) -> None:
         workout = work(plant)
         write(workout_text(workout, plant, screen_width()), None)
         if write_it:
+            changed = to_propose(plant.profile, workout.settings)
             try:
                 text = propose(plant.profile, workout.settings, date)
-                profile.write_text(text, encoding="utf-8", newline="")
+                put(profile, text)
             except NotEditable as error:
                 fail(f"can't change {profile}: {error}")
             except OSError as error:
                 fail(f"can't write {profile}: {error.strerror}")
-            typer.echo(f"{len(workout.settings)} settings proposed in {profile}: asked for, not read back")
+            typer.echo(f"{len(changed)} settings proposed in {profile}: asked for, not read back")

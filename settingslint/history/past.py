@@ -92,7 +92,7 @@ class Looker:
     def id(self) -> str:
         """What identifies the whole history, read without git; empty where there is no repository."""
         folder = _git_folder(self._root)
-        return "" if folder is None else _head(folder) + (" cut" if (_common(folder) / "shallow").exists() else "")
+        return "" if folder is None else _head(folder) + (" cut" if _text(_common(folder) / "shallow") else "")
 
     def past(self, plant: Plant) -> Past | None:
         """Return a plant's past, or None where there is no history: no repository, no commit, no git."""

@@ -236,6 +236,8 @@ class _Writer:
         visit = self.visit
         if self.repository.branch() != visit.branch or self.repository.resolve("HEAD") != visit.base.id:
             raise NoHistory("somebody committed in between; nothing was changed, run it again")
+        if not os.access(self.file.parent, os.W_OK):
+            raise NoHistory(f"can't write in {self.file.parent}; nothing was changed")
         own = [visit.old, *([visit.before] if visit.recorded else []), *(step.text for step in visit.steps)]
         self.work = ready(self.repository, visit.path, own, None if visit.recorded else visit.node.id)
         self.crlf = self.work != visit.old and lines_alike(self.work, visit.old)

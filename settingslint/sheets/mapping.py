@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 from settingslint.model.source import parse, read_bytes
 from settingslint.model.values import Problem, Unreadable, one_line
 from settingslint.sheets.match import Column, targets
+from settingslint.whole import put
 
 NAMES: Final = "settingslint explain --names"
 """The command that lists what a column can be."""
@@ -100,4 +101,4 @@ def write_mapping_file(
         meanings[header] = row
     if meanings:
         document["words"] = meanings
-    path.write_text(tomlkit.dumps(document), encoding="utf-8", newline="\n")
+    put(path, tomlkit.dumps(document))
