@@ -19,7 +19,7 @@ from settingslint.audit import audit
 from settingslint.checking import check
 from settingslint.cli import app
 from settingslint.model.control import Control, control_from
-from settingslint.model.edit import propose
+from settingslint.model.edit import PROPOSED, propose
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
@@ -418,7 +418,8 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     assert runner.invoke(app(), ["work-out", str(file), "--write", "--as-of", "2026-11-25"]).exit_code == 0
     text = file.read_text(encoding="utf-8")
     for comment in ("# from the county's table", "# as the last crew left it", "# they complained"):
-        assert comment in text
+        assert comment in text or f"# at 150: {comment[2:]}" in text
+    assert "# at 150: they complained" in text and "# they complained" not in text, "it was said of the old value"
     assert "heating_setpoint = { value = 170, on = 2026-11-25" in text
     report = check([folder], date(2026, 11, 25))
     assert report.problems == ()
@@ -428,6 +429,50 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     assert report.results[0].not_checked, "what was not recorded is still not checked"
     entry = profile_from(parse(text.encode(), "x")).settings["heating_setpoint"]
     assert entry.read_back is None, "asked for, not read back"
+
+
+@pytest.mark.parametrize(
+    ("old", "why", "comment"),
+    [
+        ('{ value = 150, read_back = 150, why = "tenant asked" } # x', "; before, 150: tenant asked", "# at 150: x"),
+        ('{ value = 150, until = 2026-12-20, then = 160, why = "frost" }', "; before, 150 until 2026-12-20: frost", ""),
+        ('{ value = 150, until = 2026-12-20, then = 160 }', "; before, 150 until 2026-12-20", ""),
+        ('{ left = "default" } # untouched', "", "# at default: untouched"),
+        ('{ left = "default", why = "nobody was told" }', "; before, default: nobody was told", ""),
+        ("150 # = first", "", "# at 150: = first"), ("151", "", ""),
+    ],
+)  # fmt: skip
+def test_a_proposal_keeps_a_persons_reason_and_says_of_which_value_a_comment_was(
+    old: str, why: str, comment: str
+) -> None:
+    def told(text: str, value: float) -> str:
+        profile = profile_from(parse(text.encode(), "x"))
+        return propose(profile, {"heating_setpoint": value}, date(2026, 11, 25))
+
+    text = PROFILE.replace("heating_setpoint = 150      # they complained", f"heating_setpoint = {old}")
+    once = told(text, 76.667)
+    entry = profile_from(parse(once.encode(), "x")).settings["heating_setpoint"]
+    assert entry.why == PROPOSED + why and entry.typed == pytest.approx(76.667, abs=0.01)
+    line = next(line for line in once.splitlines() if line.startswith("heating_setpoint"))
+    assert line.partition(" }")[2].strip() == comment
+    assert told(once, 76.667) == once, "twice is as once"
+    twice = told(once, 80.0)
+    assert comment in twice and twice.count("# at ") == once.count("# at ")
+    again = profile_from(parse(twice.encode(), "x")).settings["heating_setpoint"]
+    assert again.why == PROPOSED + why, "a proposal on a proposal keeps what the first one kept"
+
+
+def test_a_setting_that_has_the_value_already_keeps_its_reading_and_its_reason() -> None:
+    kept = 'heating_setpoint = { value = 170, read_back = 170, why = "tenant asked" } # x'
+    text = PROFILE.replace("heating_setpoint = 150      # they complained", kept)
+    profile = profile_from(parse(text.encode(), "x"))
+    assert propose(profile, {"heating_setpoint": 76.667}, date(2026, 11, 25)) == text
+
+
+def test_a_long_reason_leaves_a_profile_that_can_be_read() -> None:
+    text = PROFILE.replace("= 150      # they", f'= {{ value = 150, why = "{"y" * 2000}" }} # they')
+    made = propose(profile_from(parse(text.encode(), "x")), {"heating_setpoint": 76.667}, date(2026, 11, 25))
+    check_schema(parse(made.encode(), "x"), "profile")
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))

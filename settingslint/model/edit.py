@@ -8,13 +8,15 @@ from datetime import date
 from difflib import SequenceMatcher
 from typing import Any, Final
 
-from settingslint.model.profile import Profile
+from settingslint.model.profile import Entry, Profile
 from settingslint.model.values import Value, one_line
 from settingslint.units import Kind, rounded
 from settingslint.vocabulary.settings import SETTINGS
 
 PROPOSED: Final = "worked out from the recorded facts; not yet set at the boiler"
 """The reason that a proposal carries until somebody has set it."""
+LONGEST_REASON: Final = 1900
+"""Characters of an old reason that are kept; a profile takes 2,000 in all."""
 Way = tuple[str, ...]
 """Where a value stands: the names of its tables and its key."""
 
@@ -28,22 +30,60 @@ def raw_value(value: Value, kind: Kind, profile: Profile) -> object:
 
 
 def propose(profile: Profile, values: Mapping[str, Value], on: date) -> str:
-    """Return the profile's text with settings asked for anew: not read back, dated, and marked as worked out."""
-    return edited(profile.source.text, {
-        ("settings", name): {"value": raw_value(value, SETTINGS[name].kind, profile), "on": on, "why": PROPOSED}
-        for name, value in values.items()
-    })  # fmt: skip
+    """Return the profile's text with settings asked for anew: not read back, dated, and marked as worked out.
+
+    A setting that has the value already stays as it is. What somebody gave as the reason of the old value stands behind
+    the mark, and the comment on its line says of which value it was.
+    """
+    asked: dict[Way, object] = {}
+    was: dict[Way, str] = {}
+    for name in to_propose(profile, values):
+        old = profile.settings.get(name)
+        value = raw_value(values[name], SETTINGS[name].kind, profile)
+        asked["settings", name] = {"value": value, "on": on, "why": PROPOSED + (_before(old, profile) if old else "")}
+        was["settings", name] = _was(old, profile) if old else ""
+    return edited(profile.source.text, asked, was)
+
+
+def to_propose(profile: Profile, values: Mapping[str, Value]) -> list[str]:
+    """Return the settings of these that the profile does not have already, as it would write them."""
+
+    def raw(name: str, value: Value | None) -> object:
+        return None if value is None else raw_value(value, SETTINGS[name].kind, profile)
+
+    old = {name: entry.typed for name, entry in profile.settings.items()}
+    return [name for name, value in values.items() if raw(name, old.get(name)) != raw(name, value)]
+
+
+def _was(old: Entry, profile: Profile) -> str:
+    """Return an old value as the file has it, or the word for why there was none."""
+    if old.typed is None:
+        return old.left or ""
+    raw = raw_value(old.typed, SETTINGS[old.name].kind, profile)
+    return str(raw).lower() if isinstance(raw, bool) else str(raw)
+
+
+def _before(old: Entry, profile: Profile) -> str:
+    """Return what follows the mark of a proposal: the old value's reason, or what an older proposal kept of it."""
+    if old.why is not None and old.why.startswith(PROPOSED):
+        return old.why.removeprefix(PROPOSED)
+    said = [f"until {old.until}"] if old.until is not None else []
+    if not said and not old.why:
+        return ""
+    reason = "".join(f": {one}" for one in [old.why] if one)
+    return f"; before, {' '.join([_was(old, profile), *said])}{reason}"[:LONGEST_REASON]
 
 
 class NotEditable(Exception):
     """Raised where a text can't be changed with its layout kept; the message says which value."""
 
 
-def edited(text: str, values: Mapping[Way, object]) -> str:
+def edited(text: str, values: Mapping[Way, object], was: Mapping[Way, str] | None = None) -> str:
     """Return a TOML text with values put at (table, key) or (table, table, key); comments and layout stay.
 
-    A mapping becomes a table in braces, None takes the key away. What stands there already is not touched. The result
-    is read again and compared with what was asked for.
+    A mapping becomes a table in braces, None takes the key away. What stands there already is not touched. Where `was`
+    names an old value, the comment on its line is said to be of that. The result is read again and compared with what
+    was asked for.
 
     Raises:
         NotEditable: where the text is laid out in a way that does not allow it.
@@ -63,7 +103,7 @@ def edited(text: str, values: Mapping[Way, object]) -> str:
                     table[part] = tomlkit.table()
                 table = table[part]
             else:
-                _put(table, way[-1], value)
+                _put(table, way[-1], value, (was or {}).get(way, ""))
         changed = _with_own_lines(text, plain, str(document.as_string()))
         old, new = tomllib.loads(text), tomllib.loads(changed)
         if repr(old) == repr(new):
@@ -111,7 +151,7 @@ def _held(table: Any, key: str) -> Any:
     return container.item(key) if isinstance(container, Container) else table[key]
 
 
-def _put(table: Any, key: str, value: object) -> None:
+def _put(table: Any, key: str, value: object, was: str = "") -> None:
     from tomlkit.items import Table
 
     old = _held(table, key)
@@ -126,12 +166,14 @@ def _put(table: Any, key: str, value: object) -> None:
         for gone in [one for one in old if one not in wanted]:
             del old[gone]
         for one, inner in wanted.items():
-            _put(old, one, inner)
+            _put(old, one, inner, was)
         return
     item = _item(value)
     if old is not None:
         for part in ("indent", "comment_ws", "comment", "trail"):
             setattr(item.trivia, part, getattr(getattr(old, "trivia", item.trivia), part))
+        if was and item.trivia.comment and not item.trivia.comment.startswith("# at "):
+            item.trivia.comment = f"# at {was}: {item.trivia.comment.lstrip('# ')}"
         table[key] = item
         return
     body = table.value.body if isinstance(table, Table) else []
