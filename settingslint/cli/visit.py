@@ -6,6 +6,7 @@ import shlex
 import sys
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
@@ -87,7 +88,8 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
     with Repository(path.parent) as repository:
         by = who(repository)
         plant = standing(repository, root, path, today)
-        asked = _asked(plant, today, by) if file is None else ""
+        part = partial(_keep, repository.folder, path, whole=False)
+        asked = _asked(plant, today, by, part) if file is None else ""
         try:
             readings = _readings(plant, file, asked)
             if asked and not (readings.data.get("found") or readings.data.get("left")):
@@ -137,13 +139,13 @@ def _remark(lines: list[str]) -> None:
         typer.echo(f"note: {plain(line)}", err=True)
 
 
-def _asked(plant: Plant, today: date, by: str) -> str:
+def _asked(plant: Plant, today: date, by: str, keep: Callable[[str], None]) -> str:
     from settingslint.history.asking import ask_readings
 
     def ask(text: str) -> str:
         return str(_put(lambda: typer.prompt(plain(text), default="", show_default=False)))
 
-    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today, by)
+    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today, by, keep)
 
 
 def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
@@ -157,8 +159,8 @@ def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
     return read_readings(file, control, system)
 
 
-def _keep(folder: Path, profile: Path, text: str) -> None:
-    """Keep answers that somebody has typed and that did not become commits."""
+def _keep(folder: Path, profile: Path, text: str, whole: bool = True) -> None:
+    """Keep answers that somebody has typed and that did not become commits; `whole` if the questions came to an end."""
     if not text:
         return
     kept = folder / f"settingslint-readings-{profile.stem}.toml"
@@ -168,4 +170,6 @@ def _keep(folder: Path, profile: Path, text: str) -> None:
         typer.echo(text)
         return
     again = shlex.join(["settingslint", "visit", str(profile), str(kept)])
+    if not whole:
+        typer.echo(plain(f"the settings answered so far are kept in {kept}; add the others there, then:"), err=True)
     typer.echo(plain(f"your answers are kept: {again}"), err=True)

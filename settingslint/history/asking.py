@@ -29,8 +29,17 @@ HELP: Final = (
 _Answer = Mapping[str, Any]
 
 
-def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "") -> str:
-    """Return the readings that somebody gives by answering, as TOML; `by` is who, where they do not say."""
+def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "", keep: Say | None = None) -> str:
+    """Return the readings that somebody gives by answering, as TOML.
+
+    Args:
+        plant: as it was left last.
+        ask: puts a question; it may raise where somebody ends the program instead.
+        say: shows a line.
+        today: date of the visit.
+        by: who, where they do not say.
+        keep: gets the readings given so far where `ask` raises and there are some; what it raised goes on.
+    """
     profile = plant.profile
     say(f"{profile.name}, {profile.site}; control {plant.control.title}")
     data: dict[str, Any] = {"format": 1}
@@ -47,15 +56,25 @@ def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "") ->
     rows = plant.control.ordered()
     answers: dict[str, tuple[Any, dict[str, Any]]] = {}
     place = 0
-    while place < len(rows):
-        move = _setting(rows[place], f"{place + 1}/{len(rows)}", plant, ask, say, answers)
-        if move is None:
-            break
-        place = max(0, place + move)
-    data["visit"] = visit
-    data["found"] = {name: found for name, (found, _) in answers.items() if found is not None}
-    data["left"] = {name: left for name, (_, left) in answers.items() if left}
-    return _text(data)
+    try:
+        while place < len(rows):
+            move = _setting(rows[place], f"{place + 1}/{len(rows)}", plant, ask, say, answers)
+            if move is None:
+                break
+            place = max(0, place + move)
+    except BaseException:
+        if answers and keep is not None:
+            keep(_text({**data, **_given(visit, answers)}))
+        raise
+    return _text({**data, **_given(visit, answers)})
+
+
+def _given(visit: _Answer, answers: Mapping[str, tuple[Any, dict[str, Any]]]) -> dict[str, _Answer]:
+    return {
+        "visit": visit,
+        "found": {name: found for name, (found, _) in answers.items() if found is not None},
+        "left": {name: left for name, (_, left) in answers.items() if left},
+    }
 
 
 def _fact(key: str, ask: Ask, say: Say) -> str:
@@ -93,6 +112,8 @@ def _setting(
             answers[name] = (found, {})
         return 1
     found = None if found == UNREAD else found
+    if found is not None:
+        answers[name] = (found, {})
     left: dict[str, Any] = {}
     value = _value("  left, where you typed it anew", name, plant, ask, say)
     if value in (END, BACK):

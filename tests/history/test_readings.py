@@ -194,6 +194,49 @@ def test_going_back_and_wrong_answers(plant: Plant) -> None:
     assert "  'warm' is no number" in said
 
 
+class Ended(Exception):
+    """Somebody ends the program in the midst of the questions."""
+
+
+@pytest.mark.parametrize(
+    ("answers", "found", "left"),
+    [
+        (["170", "164", "164", "put back", "145"], {"heating_setpoint": 170, "tank_setpoint": 145},
+         {"heating_setpoint": {"value": 164, "read_back": 164, "why": "put back"}}),
+        (["170", "", ""], {"heating_setpoint": 170}, {}),
+    ],
+)  # fmt: skip
+def test_what_was_answered_before_the_end_of_input_is_kept(
+    plant: Plant, answers: list[str], found: dict[str, Any], left: dict[str, Any]
+) -> None:
+    given_, kept = iter([*HEAD, *answers]), list[str]()
+
+    def ask(_: str) -> str:
+        for answer in given_:
+            return answer
+        raise Ended
+
+    with pytest.raises(Ended):
+        ask_readings(plant, ask, lambda _: None, date(2026, 11, 25), "A. Sato", kept.append)
+    (text,) = kept
+    data = readings_of(text.encode(), "answers", plant.control, plant.system).data
+    assert (data["found"], data.get("left", {})) == (found, left)
+    assert data["serial"] == "K-1" and data["visit"]["why"] == "autumn service"
+
+
+def test_nothing_is_kept_where_no_setting_was_answered(plant: Plant) -> None:
+    given_, kept = iter(HEAD), list[str]()
+
+    def ask(_: str) -> str:
+        for answer in given_:
+            return answer
+        raise Ended
+
+    with pytest.raises(Ended):
+        ask_readings(plant, ask, lambda _: None, date(2026, 11, 25), "A. Sato", kept.append)
+    assert kept == []
+
+
 def test_what_was_set_and_not_read(plant: Plant) -> None:
     data, _, _ = answered(plant, [*HEAD, "-", "160", "160", "design day", "not reachable", "."])
     assert data["found"] == {"tank_setpoint": {"left": "not reachable"}}

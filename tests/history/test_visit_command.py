@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import select
+import shlex
 import signal
 import subprocess
 import sys
@@ -191,6 +192,19 @@ def test_the_end_of_input_writes_nothing(work: Work, late: bool) -> None:
     assert "Aborted" not in shown
     assert ("\nyour answers are kept: settingslint visit " in shown) == late
     assert state(work) == before
+
+
+@TERMINAL
+def test_the_end_of_input_amid_the_settings_keeps_those_that_were_answered(work: Work) -> None:
+    before = state(work)
+    status, shown = on_terminal(work, ["visit", PROFILE], [*HEAD, ON, LEFT, ("2/91 operating mode", END_OF_INPUT)])
+    lines = shown.splitlines()
+    assert (status, lines[-1]) == (2, "nothing was written")
+    assert "so far are kept in" in shown and state(work) == before
+    command = next(line for line in lines if line.startswith("your answers are kept: ")).partition(": ")[2]
+    done = run(work, *shlex.split(command)[2:])
+    assert done[0] == 0, done
+    assert "heating_enabled = true" in work.git("show", f"HEAD:{PROFILE}")
 
 
 def test_a_folder_and_a_file_that_is_not_there(work: Work) -> None:
