@@ -186,7 +186,9 @@ class _Maker:
         self.reasons[name] = entry.why if entry is not None else None
         same = previous is not None and entry is not None and _asked(previous) == _asked(entry)
         through = f"what control {plant.profile.control} makes of it changed" if same else ""
-        by: object = commit.trailers.get(BY)
+        by: object = commit.trailers.get(BY) or (
+            self._finder(moment) if commit.trailers.get(STEP) == AS_FOUND else None
+        )
         if entry is not None and entry.by:
             by = entry.by
         elif by is None and visited and commit.trailers.get(STEP) != AS_FOUND:  # its profile tells of the visit before
@@ -214,6 +216,16 @@ class _Maker:
         if previous is not None:
             stretches[-1] = replace(previous, end=day)
         stretches.append(new)
+
+    def _finder(self, moment: Moment) -> object:
+        """Return who found a state whose commit does not say so: who left the next one on the same visit."""
+        place = self.found.index(moment) + 1
+        following = self.found[place] if place < len(self.found) else None
+        if following is None or following.plant is None or following.commit.author != moment.commit.author:
+            return None
+        same = following.commit.trailers.get(DATE) == moment.commit.trailers.get(DATE)
+        left = following.commit.trailers.get(STEP) == AS_LEFT
+        return following.plant.profile.fact_value("visit.by") if same and left else None
 
     def _mark(self, moment: Moment, what: Differences, day: date) -> None:
         facts = {change.name: change for change in what.facts}

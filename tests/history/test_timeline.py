@@ -119,6 +119,18 @@ def test_what_a_visit_found_and_nobody_explains_is_a_gap(tmp_path: Path) -> None
     assert "nobody explains it" in render_timeline("text", line, "tank_setpoint", Look())
 
 
+@pytest.mark.parametrize(("on", "who"), [("2026-02-01", "A. Sato, recorded by R. Holm"), ("2026-02-02", "R. Holm")])
+def test_who_found_it_is_told_by_what_the_same_visit_left(tmp_path: Path, on: str, who: str) -> None:
+    """Where the commit does not say so; that of another day says nothing of it."""
+    work = begun(tmp_path / "p")
+    at(work, "2026-02-01", "f\n\nVisit-Date: 2026-02-01\nVisit-Step: as found", {"settings.tank_setpoint": 120})
+    visit = {"visit.on": on, "visit.by": "A. Sato", "visit.why": "service"}
+    at(work, on, f"l\n\nVisit-Date: {on}\nVisit-Step: as left", {"settings.tank_setpoint": 140, **visit})
+    found, left = told(work).settings["tank_setpoint"][1:]
+    assert (found.found, found.who) == (True, who)
+    assert left.who == "A. Sato, recorded by R. Holm"
+
+
 def test_a_reason_that_stays_behind_explains_no_later_value(tmp_path: Path) -> None:
     work = begun(tmp_path / "p")
     at(work, "2026-02-01", "one", {"settings.heating_setpoint": {"value": 170, "why": "cold bedrooms"}})
