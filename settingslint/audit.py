@@ -12,7 +12,6 @@ from typing import Final
 
 from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance, toml_path
-from settingslint.model.values import Value
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
     Certainty,
@@ -28,20 +27,60 @@ from settingslint.rules.base import (
 from settingslint.rules.plant import Plant, Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
+CHECKED: Final = 1
+DOES_NOT_APPLY: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """Which rules had something to look at: one byte for each rule that was asked, `CHECKED`, `DOES_NOT_APPLY` or 0."""
+
+    rules: tuple[str, ...]
+    codes: bytes
+
+    def named(self, code: int) -> tuple[str, ...]:
+        """Return the rules of which a code is true."""
+        return tuple([name for name, own in zip(self.rules, self.codes, strict=True) if own == code])
+
+    def count(self, code: int) -> int:
+        """Return how many rules that are."""
+        return self.codes.count(code)
+
+    def marked(self, code: int, names: Iterable[str], index: Mapping[str, int]) -> Coverage:
+        """Return this with a code for some more rules; `index` is that of `index_of(self.rules)`."""
+        codes = bytearray(self.codes)
+        for name in names:
+            codes[index[name]] = code
+        return Coverage(self.rules, bytes(codes))
+
+
+def index_of(rules: Iterable[str]) -> dict[str, int]:
+    """Return the places of rules in a coverage."""
+    return {name: place for place, name in enumerate(rules)}
+
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What the rules say of one plant. `checked` are the rules that ran to their end, with or without a finding."""
+    """What the rules say of one plant."""
 
     path: str
     plant: str
     site: str
     findings: tuple[Finding, ...]
     not_checked: tuple[NotChecked, ...]
-    checked: tuple[str, ...]
-    not_applicable: tuple[str, ...]
+    coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
+
+    @property
+    def checked(self) -> tuple[str, ...]:
+        """The rules that ran to their end, with or without a finding."""
+        return self.coverage.named(CHECKED)
+
+    @property
+    def not_applicable(self) -> tuple[str, ...]:
+        """The rules that have nothing to say about this plant, and that is known."""
+        return self.coverage.named(DOES_NOT_APPLY)
 
     def worst(self) -> Severity | None:
         """Return the worst severity that nobody has accepted, or None."""
@@ -67,15 +106,11 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     applies = True
     try:
         for name, values in rule.only_if.items():
-            if not any(same(plant.value(name), value) for value in values):
-                raise DoesNotApply(name)
+            if not plant.is_one_of(name, values):
+                return _Outcome(drafts, missing, False, plant.touched, (), plant.owner_numbers)
         if rule.applies is not None and not rule.applies(plant):
             raise DoesNotApply(rule.name)
-        for name in rule.needs:
-            try:
-                plant.value(name) if name != "emitter" else plant.emitters
-            except Missing as lack:
-                missing.append(lack)
+        missing += plant.lacks(rule.needs)
         if not missing:
             for item in rule.check(plant):
                 (missing if isinstance(item, Missing) else drafts).append(item)
@@ -100,31 +135,50 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
         rules: all rules that are asked; those about several plants are passed over.
         severities: the owner's severities by rule name.
     """
-    own = [rule for rule in rules if rule.scope == "plant"]
-    outcomes = {rule.name: run(rule, plant) for rule in own}
+    asked = _asked(rules)
+    outcomes = {rule.name: run(rule, plant) for _, rule in asked.own}
     plant.touched = set()  # what is looked at from here on belongs to no rule
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
-    checked: list[str] = []
-    not_applicable: list[str] = []
-    for rule in own:
+    codes = bytearray(len(rules))
+    for place, rule in asked.own:
         outcome = outcomes[rule.name]
         if outcome.missing:
             needs = tuple(dict.fromkeys(lack.name for lack in outcome.missing))
             not_checked.append(NotChecked(rule.name, needs, next((m.why for m in outcome.missing if m.why), "")))
         if outcome.drafts or (outcome.applies and not outcome.missing):
-            checked.append(rule.name)
+            codes[place] = CHECKED
         elif not outcome.missing:
-            not_applicable.append(rule.name)
+            codes[place] = DOES_NOT_APPLY
         for draft in outcome.drafts:
-            remedy = _verified(draft, rule, plant, own, outcomes)
+            remedy = _verified(draft, rule, plant, asked.own, outcomes)
             findings.append(_complete(rule, replace(draft, remedy=remedy), plant, outcome, severities or {}))
     findings.sort(key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
     owner = sorted({name for outcome in outcomes.values() for name in outcome.owner_numbers})
     return Result(
         plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
-        tuple(checked), tuple(not_applicable), tuple(owner), summary_of(plant),
+        Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Rules that are asked, their names, and those about one plant with their places."""
+
+    rules: Sequence[Rule]
+    names: tuple[str, ...]
+    own: tuple[tuple[int, Rule], ...]
+
+
+_LAST: Final[list[_Asked]] = []
+
+
+def _asked(rules: Sequence[Rule]) -> _Asked:
+    """Return what there is to know of rules; from one plant to the next they mostly are the same."""
+    if not _LAST or _LAST[0].rules is not rules:
+        own = tuple((place, rule) for place, rule in enumerate(rules) if rule.scope == "plant")
+        _LAST[:] = [_Asked(rules, tuple(rule.name for rule in rules), own)]
+    return _LAST[0]
 
 
 _LOWER: Final = {Certainty.PROVEN: Certainty.LIKELY, Certainty.LIKELY: Certainty.LIKELY, Certainty.ASK: Certainty.ASK}
@@ -190,7 +244,7 @@ def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
 
 
 def _verified(
-    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[Rule], before: Mapping[str, _Outcome]
+    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[tuple[int, Rule]], before: Mapping[str, _Outcome]
 ) -> Remedy | None:
     """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing worse be new.
 
@@ -202,14 +256,9 @@ def _verified(
     if any(name in FIRING or name in LIMITS for name in remedy.set):
         raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
     changed = plant.with_settings(remedy.set)
-    moved = {
-        name
-        for name, effect in changed.effects.items()
-        if effect is not plant.effects.get(name) and not _alike(plant, name, effect.effective)
-    }
-    moved |= set(remedy.set)
+    moved = {name for name in changed.moved if not _alike(plant, name, changed)} | set(remedy.set)
     severity = draft.severity or rule.severity
-    for other in rules:
+    for _, other in rules:
         earlier = before[other.name]
         if other is not rule and not (earlier.touched & moved):
             continue
@@ -225,6 +274,6 @@ def _verified(
     return replace(remedy, verified=True)
 
 
-def _alike(plant: Plant, name: str, value: Value | None) -> bool:
-    old = plant.effects.get(name)
-    return same(old.effective if old else None, value)
+def _alike(plant: Plant, name: str, changed: Plant) -> bool:
+    old, new = plant.effects.get(name), changed.effects.get(name)
+    return same(old.effective if old else None, new.effective if new else None)

@@ -1,21 +1,31 @@
-"""Results held in little memory: what many plants have alike is one object for all of them."""
+"""Results held in little memory: what many plants have alike is one object for all of them, and tables are packed."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+import io
+import pickle
+from array import array
+from collections.abc import Hashable, ItemsView, Iterable, Iterator, Mapping
 from dataclasses import replace
-from sys import intern
+from datetime import date
+from functools import lru_cache
 from typing import Any, Final, TypeVar
 
-from settingslint.audit import Result
+from settingslint.audit import Coverage, Result
 from settingslint.model.values import Value
-from settingslint.rules.plant import Summary
+from settingslint.rules.base import NotChecked
+from settingslint.vocabulary.facts import EMITTER, FACTS
+from settingslint.vocabulary.settings import SETTINGS
 
 T = TypeVar("T", bound=Hashable)
 _SHARED: Final[dict[Any, Any]] = {}
-_NUMBERS: Final[dict[float, float]] = {}
 MOST: Final = 500_000
 """So many different things are held; above it all are forgotten, and held again as they come."""
+_NAMES: Final = (*SETTINGS, *FACTS, *(f"emitter[{at}].{name}" for at in range(8) for name in EMITTER))
+_PLACES: Final = {name: place for place, name in enumerate(_NAMES)}
+"""Names as numbers; a table with another name keeps its names in full."""
+OPENED: Final = 4096
+"""Tables that are held open: those of one group or site are asked again and again."""
 
 
 def shared(thing: T) -> T:
@@ -25,15 +35,56 @@ def shared(thing: T) -> T:
     return _SHARED.setdefault(thing, thing)  # type: ignore[no-any-return]
 
 
-def numbers_shared(table: Mapping[str, Value]) -> dict[str, Value]:
-    """Return a table in which equal numbers are one object.
+class Packed(Mapping[str, Any]):
+    """A table of values by name that is rarely looked into: bytes until somebody asks."""
 
-    A zero stays as it is: it may be a negative one, which a dictionary does not tell from the other.
-    """
-    if len(_NUMBERS) > MOST:
-        _NUMBERS.clear()
-    held = _NUMBERS.setdefault
-    return {name: held(one, one) if type(one) is float and one else one for name, one in table.items()}
+    __slots__ = ("body",)
+
+    def __init__(self, body: bytes) -> None:
+        self.body = body
+
+    def __getitem__(self, name: str) -> Any:
+        """Return a value.
+
+        Raises:
+            KeyError: where there is none of that name.
+        """
+        return _opened(self.body)[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_opened(self.body))
+
+    def __len__(self) -> int:
+        return len(_opened(self.body))
+
+    def items(self) -> ItemsView[str, Any]:
+        """Return names and values; opened once for all of them."""
+        return _opened(self.body).items()
+
+
+class _Values(pickle.Unpickler):
+    def find_class(self, module: str, name: str) -> Any:
+        """Return what a table may hold beside text and numbers: dates."""
+        if (module, name) == ("datetime", "date"):
+            return date
+        raise pickle.UnpicklingError(f"{module}.{name} is no part of a table")
+
+
+@lru_cache(maxsize=OPENED)
+def _opened(body: bytes) -> dict[str, Any]:
+    names, values = _Values(io.BytesIO(body)).load()
+    if isinstance(names, bytes):
+        names = [_NAMES[place] for place in array("H", names)]
+    return dict(zip(names, values, strict=True))
+
+
+def packed(table: Mapping[str, Value]) -> Packed:
+    """Return a table packed."""
+    if isinstance(table, Packed):
+        return table
+    places = [_PLACES.get(name, -1) for name in table]
+    names: object = array("H", places).tobytes() if -1 not in places else tuple(table)
+    return Packed(pickle.dumps((names, tuple(table.values())), pickle.HIGHEST_PROTOCOL))
 
 
 def compact(result: Result) -> Result:
@@ -42,23 +93,37 @@ def compact(result: Result) -> Result:
     return replace(
         result,
         not_checked=tuple([shared(lack) for lack in result.not_checked]),
-        checked=shared(result.checked),
-        not_applicable=shared(result.not_applicable),
         owner_numbers=shared(result.owner_numbers),
         summary=replace(
             summary,
-            settings=_named(summary.settings),
-            facts=_named(summary.facts),
+            settings=packed(summary.settings),
+            facts=packed(summary.facts),
+            changed=packed(summary.changed),
             at_default=shared(summary.at_default),
         ),
     )
 
 
-def _named(table: Mapping[str, Value]) -> dict[str, Value]:
-    return numbers_shared({intern(name): value for name, value in table.items()})
+def held_together(results: Iterable[Result]) -> list[Result]:
+    """Return compact results that were read together as they hold together with all that were read before.
 
+    What they have in common among each other is one object already, so each such object is looked up once.
+    """
+    known: dict[int, tuple[Hashable, Hashable]] = {}  # with the thing itself, so that no other gets its id
 
-def summary_from(*values: Any) -> Summary:
-    """Return a summary of the values of its fields, which were written one after the other."""
-    summary = Summary(*values)
-    return replace(summary, settings=numbers_shared(summary.settings), facts=numbers_shared(summary.facts))
+    def one_of(thing: Any) -> Any:
+        found = known.get(id(thing))
+        if found is None:
+            found = known[id(thing)] = thing, shared(thing)
+        return found[1]
+
+    def lacks_of(lacks: tuple[NotChecked, ...]) -> tuple[NotChecked, ...]:
+        return tuple([one_of(lack) for lack in lacks])
+
+    return [
+        Result(
+            one.path, one.plant, one.site, one.findings, lacks_of(one.not_checked),
+            Coverage(one_of(one.coverage.rules), one.coverage.codes), one.owner_numbers, one.summary,
+        )
+        for one in results
+    ]  # fmt: skip

@@ -21,8 +21,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.audit import Result
-from settingslint.compact import summary_from
+from settingslint.audit import Coverage, Result
+from settingslint.compact import Packed, held_together
 from settingslint.files import DIGEST_SIZE, digest
 from settingslint.model.profile import Acceptance
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Rule, Severity
@@ -33,14 +33,11 @@ PARTS: Final = 64
 """Files that a portfolio's memory is spread over, by the folders of its profiles: little is rewritten for a change."""
 HEAD: Final = b"settingslint memory 1\n"
 _KNOWN: Final[tuple[type, ...]] = (
-    Result, Finding, NotChecked, Quantity, Remedy, Draft, Summary, Acceptance, Severity, Certainty, Kind, date,
-    frozenset,
+    Result, Coverage, Finding, NotChecked, Quantity, Remedy, Draft, Summary, Packed, Acceptance, Severity, Certainty,
+    Kind, date,
 )  # fmt: skip
 """All that a memory may hold, beside text, numbers, lists and tables; a file that names anything else is not read."""
-_CLASSES: Final[dict[tuple[str, str], Callable[..., Any]]] = {
-    **{(one.__module__, one.__qualname__): one for one in _KNOWN},
-    (summary_from.__module__, summary_from.__qualname__): summary_from,
-}
+_CLASSES: Final[dict[tuple[str, str], Callable[..., Any]]] = {(one.__module__, one.__qualname__): one for one in _KNOWN}
 
 
 @cache
@@ -53,8 +50,9 @@ class _Writer(pickle.Pickler):
         """Write a data class as its name and its values: half the size, and read twice as fast."""
         if is_dataclass(thing) and not isinstance(thing, type):
             kind = type(thing)
-            make = summary_from if kind is Summary else kind
-            return make, tuple([getattr(thing, name) for name in _names(kind)])
+            return kind, tuple([getattr(thing, name) for name in _names(kind)])
+        if type(thing) is Packed:
+            return Packed, (thing.body,)
         return NotImplemented
 
 
@@ -90,7 +88,7 @@ def tool() -> bytes:
 
     package = Path(__file__).parent
     whole = hashlib.blake2b(sys.version.encode(), digest_size=DIGEST_SIZE)
-    for library in ("jsonschema", "jsonschema-rs"):
+    for library in ("jsonschema", "jsonschema-rs", "tomli"):
         with suppress(PackageNotFoundError):
             whole.update(f"{library} {version(library)}\n".encode())
     for folder in (package, package.parent / "schemas"):
@@ -235,7 +233,9 @@ class Memory:
             body = memoryview(content)[start:]
             if content[:start] != HEAD + self.shared + digest(body):
                 return {}
-            return {row[0]: Entry(*row[1:]) for row in unpack(body)}
+            rows = unpack(body)
+            results = held_together([row[3] for row in rows])
+            return {row[0]: Entry(row[1], row[2], result, row[4]) for row, result in zip(rows, results, strict=True)}
         except Exception:  # whatever is wrong with it: it is only a memory
             return {}
 

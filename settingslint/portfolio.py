@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
 import os
-import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -17,7 +15,8 @@ from settingslint.audit import Result
 from settingslint.files import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
-from settingslint.model.source import parse
+from settingslint.model.source import parse, read_bytes
+from settingslint.model.toml import loads
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
@@ -174,9 +173,9 @@ def is_control_file(path: Path) -> bool:
     if path.resolve().parent.name == CONTROLS:
         return True
     try:
-        text = path.read_text(encoding="utf-8")
-        data = tomllib.loads(text) if "[control]" in text else {}
-    except (OSError, ValueError):
+        text = read_bytes(path, path.name).decode("utf-8")
+        data = loads(text) if "[control]" in text else {}
+    except (Unreadable, ValueError, RecursionError):
         return False
     return "control" in data and "plant" not in data
 
@@ -324,6 +323,8 @@ def profile_of(content: bytes, name: str) -> Profile:
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """Return `; did you mean ...?` with the known name that is most like an unknown one, or an empty string."""
+    import difflib
+
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result, index_of
 from settingslint.rules.acceptance import ACCEPTANCE, Accepted
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
 from settingslint.rules.plant import Summary
@@ -78,7 +78,7 @@ def together(
             mores[path].not_applicable.append(rule.name)
     last = [rule for rule in rules if rule.scope == ACCEPTANCE]
     names = frozenset(rule.name for rule in rules)
-    shared: dict[tuple[str, ...], tuple[str, ...]] = {}
+    index = index_of(rule.name for rule in rules)
     out = []
     for result in results:
         more = mores.pop(result.path)
@@ -90,7 +90,7 @@ def together(
                 more.take(result, rule, [_owned(one, rule, severities) for one in rule.check(case)], (), place)
         else:
             more.not_applicable += [rule.name for rule in last]
-        out.append(_joined(result, more, shared))
+        out.append(_joined(result, more, index))
     return out
 
 
@@ -99,17 +99,16 @@ def _owned(draft: Draft, rule: Rule, severities: Mapping[str, Severity]) -> Draf
     return replace(draft, severity=severities[rule.name]) if rule.name in severities else draft
 
 
-def _joined(result: Result, more: _More, shared: dict[tuple[str, ...], tuple[str, ...]]) -> Result:
-    """Return a result with more; lists of names that many plants have alike are kept once."""
-    checked = (*result.checked, *more.checked)
-    not_applicable = (*result.not_applicable, *more.not_applicable)
+def _joined(result: Result, more: _More, index: Mapping[str, int]) -> Result:
+    """Return a result with more."""
+    coverage = result.coverage.marked(CHECKED, more.checked, index)
+    coverage = coverage.marked(DOES_NOT_APPLY, more.not_applicable, index)
     findings = result.findings
     if more.findings:
         findings = tuple(sorted((*findings, *more.findings), key=lambda f: (f.severity.rank, f.line, f.column, f.rule)))
     return Result(
         result.path, result.plant, result.site, findings, (*result.not_checked, *more.not_checked),
-        shared.setdefault(checked, checked), shared.setdefault(not_applicable, not_applicable),
-        result.owner_numbers, result.summary,
+        coverage, result.owner_numbers, result.summary,
     )  # fmt: skip
 
 

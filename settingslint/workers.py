@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.audit import Result, audit
-from settingslint.compact import compact
+from settingslint.compact import compact, held_together
 from settingslint.files import digest
 from settingslint.memory import pack, unpack
 from settingslint.model.values import Problem, Unreadable
@@ -86,6 +86,8 @@ def outcomes_by_workers(reader: Reader, files: Sequence[tuple[Path, str]], count
     with ProcessPoolExecutor(count, context, _begin, arguments) as pool:
         for good, bad, problems in pool.map(_chunk, chunks):
             reader.problems += problems
-            results = iter(unpack(good))
+            rows = unpack(good)
+            held = held_together([result for _, _, result in rows])
+            results = iter([(content, control, one) for (content, control, _), one in zip(rows, held, strict=True)])
             for unread in bad:
                 yield Unreadable(unread) if unread is not None else next(results)

@@ -19,8 +19,8 @@ from settingslint.audit import audit
 from settingslint.checking import check
 from settingslint.cli import app
 from settingslint.model.control import Control, control_from
-from settingslint.model.edit import PROPOSED, propose
-from settingslint.model.profile import profile_from
+from settingslint.model.edit import propose
+from settingslint.model.profile import PROPOSED, profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Unreadable

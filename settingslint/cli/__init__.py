@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,16 @@ def main() -> None:
     named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
     gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
     try:
+        if _is_plain_check(sys.argv[1:]):
+            from pathlib import Path
+
+            from settingslint.cli.check_paths import check_paths
+
+            sys.exit(check_paths([Path(path) for path in sys.argv[2:]]))
         app((named,) if named in COMMANDS else COMMANDS)()
+    except KeyboardInterrupt:
+        print("settingslint: stopped", file=sys.stderr)
+        sys.exit(130)
     except OSError as error:  # of the disk, the network or the system
         named = f"{error.filename}: " if error.filename else ""
         print(
@@ -35,6 +45,12 @@ def main() -> None:
 
         traceback.print_exc()
         sys.exit(2)
+
+
+def _is_plain_check(words: Sequence[str]) -> bool:
+    """Return whether this is a check of paths without any option: then nobody waits for the parser of options."""
+    plain = words[:1] == ["check"] and not any(word.startswith("-") for word in words)
+    return plain and sys.platform != "win32" and "_SETTINGSLINT_COMPLETE" not in os.environ
 
 
 def app(commands: Sequence[str] | None = None) -> typer.Typer:

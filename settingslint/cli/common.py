@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
@@ -11,8 +10,6 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
-
-import typer
 
 from settingslint.model.values import Problem
 from settingslint.output.plain import plain
@@ -25,10 +22,15 @@ CANNOT = 2
 """Exit status where a file could not be read or checked, or the usage was wrong."""
 
 
+def complain(line: str) -> None:
+    """Print a line on standard error."""
+    print(line, file=sys.stderr)
+
+
 def fail(message: str) -> NoReturn:
     """End the program with one line on standard error and status 2."""
-    typer.echo(f"settingslint: {plain(message)}", err=True)
-    raise typer.Exit(CANNOT)
+    complain(f"settingslint: {plain(message)}")
+    sys.exit(CANNOT)
 
 
 @contextmanager
@@ -65,7 +67,7 @@ def need_profiles(paths: Iterable[Path]) -> None:
     asked = list(paths)
     if not any(profile_files(path) for path in asked):
         print_problems([Problem(shown(asked[0]), 1, 1, "no profile found here")])
-        raise typer.Exit(CANNOT)
+        sys.exit(CANNOT)
 
 
 def say_no_portfolio(folder: Path) -> None:
@@ -76,13 +78,13 @@ def say_no_portfolio(folder: Path) -> None:
         return
     root = root_of(folder)
     if (root / PORTFOLIO_FILE).is_file():
-        typer.echo(plain(f"note: {folder} is no portfolio of its own; the one around it is {root}"), err=True)
+        complain(plain(f"note: {folder} is no portfolio of its own; the one around it is {root}"))
         return
     empty = not folder.is_dir() or not any(folder.iterdir())
     lines = 'format = 1, name = "...", units = "us" or "metric"'
     begin = f"settingslint begin {folder} makes one"
     way = f"{begin}, before anything is in it" if empty else f"write it there: {lines}; in an empty folder {begin}"
-    typer.echo(plain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}"), err=True)
+    complain(plain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}"))
 
 
 def units_of(folder: Path, given: str | None) -> System | None:
@@ -98,7 +100,7 @@ def units_of(folder: Path, given: str | None) -> System | None:
             word = parse(read_bytes(file, shown(file)), shown(file)).data.get("units")
         except Unreadable as unread:
             print_problems(unread.problems)
-            raise typer.Exit(CANNOT) from None
+            sys.exit(CANNOT)
     if word is None:
         return None
     if word not in ("us", "metric"):
@@ -119,7 +121,7 @@ def day(text: str | None) -> date:
 def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on standard error, a line each."""
     for one in problems:
-        typer.echo(f"{plain(one.file)}:{one.line}:{one.column}: unreadable: {plain(one.message)}", err=True)
+        complain(f"{plain(one.file)}:{one.line}:{one.column}: unreadable: {plain(one.message)}")
 
 
 def plant_at(profile: Path, as_of: date) -> tuple[Plant, tuple[Problem, ...]]:
@@ -135,7 +137,7 @@ def plant_at(profile: Path, as_of: date) -> tuple[Plant, tuple[Problem, ...]]:
         plant = estate.plant(profile)
     except Unreadable as unread:
         print_problems([*estate.problems, *unread.problems])
-        raise typer.Exit(CANNOT) from None
+        sys.exit(CANNOT)
     print_problems(estate.problems)
     return plant, estate.problems
 
@@ -172,7 +174,11 @@ def bar() -> Iterator[Callable[[int, int], None] | None]:
 
 def screen_width() -> int:
     """Return the width of the terminal, between 60 and 100, or 80 in a pipe."""
-    return min(100, max(60, shutil.get_terminal_size().columns)) if sys.stdout.isatty() else 80
+    if not sys.stdout.isatty():
+        return 80
+    import shutil
+
+    return min(100, max(60, shutil.get_terminal_size().columns))
 
 
 def in_colour() -> bool:

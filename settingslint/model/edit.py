@@ -8,13 +8,11 @@ from datetime import date
 from difflib import SequenceMatcher
 from typing import Any, Final
 
-from settingslint.model.profile import Entry, Profile
+from settingslint.model.profile import PROPOSED, Entry, Profile
 from settingslint.model.values import Value, one_line
 from settingslint.units import Kind, rounded
 from settingslint.vocabulary.settings import SETTINGS
 
-PROPOSED: Final = "worked out from the recorded facts; not yet set at the boiler"
-"""The reason that a proposal carries until somebody has set it."""
 LONGEST_REASON: Final = 1900
 """Characters of an old reason that are kept; a profile takes 2,000 in all."""
 Way = tuple[str, ...]

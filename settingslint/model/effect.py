@@ -59,7 +59,7 @@ def same(one: Value | None, other: Value | None) -> bool:
     """Return whether two values are the same, numbers within rounding."""
     if isinstance(one, bool) or isinstance(other, bool):
         return one is other
-    if isinstance(one, float | int) and isinstance(other, float | int):
+    if isinstance(one, (float, int)) and isinstance(other, (float, int)):
         return abs(one - other) <= TOLERANCE * max(1.0, abs(one), abs(other))
     return one == other
 

@@ -10,11 +10,14 @@ for readers of later versions.
 from __future__ import annotations
 
 import re
-import tomllib
 from bisect import bisect_right
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from settingslint.model import lines
+
+if TYPE_CHECKING:
+    import tomllib
 
 Span = tuple[int, int]
 Step = str | int
@@ -45,8 +48,7 @@ SCALAR: Final = re.compile(
 ERROR_AT: Final = re.compile(r"\(at line (\d+), column (\d+)\)$")
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A stretch of text. Lines and columns count from 1, columns in Unicode code points; the end is exclusive."""
 
     line: int
@@ -72,7 +74,8 @@ class Places:
         A table stands at its header, or at the dotted key or the header of the child that first implies it;
         an array of tables stands at its first header.
         """
-        return self._place(self._nodes.values[self._nodes.find(path)])
+        found = self._usual(path)
+        return found if found is not None else self._place(self._nodes.values[self._nodes.find(path)])
 
     def key(self, path: tuple[Step, ...]) -> Place:
         """Return the place of the last part of the key at that path. An element of an array has the array's key."""
@@ -93,6 +96,33 @@ class Places:
             if pattern.fullmatch(self._text, begin, end):
                 return self._place((begin, end))
         return None
+
+    def _usual(self, path: tuple[Step, ...]) -> Place | None:
+        """Return the place of a value below a header where the text is of the usual form; None: the scan will tell.
+
+        A value inside a value on one line (`name = { value = 1 }`) is found by a scan of that line.
+        """
+        text = self._behind_a_line_feed
+        if text is None or not 2 <= len(path) <= 4:
+            return None
+        for length in (2, 3):
+            at = path[:length]
+            if len(path) < length or isinstance(at[-1], int):
+                continue
+            span = lines.line(text, at)
+            if span is not None:
+                nodes = _scan(text[slice(*span)])
+                return _beside(text, span[0], nodes.values[nodes.find(path[length - 1 :])])
+        if len(path) == 2 and not lines.has_deeper(text, path[:1]):
+            head = lines.header(text, path[:1])
+            if head is not None:
+                return _beside(text, 0, head.span(1))
+        return None
+
+    @cached_property
+    def _behind_a_line_feed(self) -> str | None:
+        text = "\n" + self._text
+        return text if lines.is_usual(text) else None
 
     @cached_property
     def _nodes(self) -> _Nodes:
@@ -132,6 +162,14 @@ def place_of_error(error: tomllib.TOMLDecodeError, text: str) -> Place:
             line, column = 1, 1
     width = int(column <= len(lines[line - 1]))
     return Place(line, column, line, column + width)
+
+
+def _beside(text: str, begin: int, span: Span) -> Place:
+    """Return the place of a span that is counted from some character of a text with one more line feed in front."""
+    places = []
+    for offset in (begin + span[0], begin + span[1]):
+        places += [text.count("\n", 0, offset), offset - text.rfind("\n", 0, offset)]
+    return Place(*places)
 
 
 class _Nodes:
@@ -244,6 +282,8 @@ def _name(part: str) -> str:
         return part
     if "\\" not in part:
         return part[1:-1]
+    import tomllib
+
     try:
         return str(tomllib.loads(f"key = {part}")["key"])
     except tomllib.TOMLDecodeError:  # in a text that tomllib does not accept either

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from settingslint.model.source import Path_, Source
 from settingslint.model.values import Value, value_from_file
@@ -13,12 +13,13 @@ from settingslint.units import System
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, TABLES, VISIT, WEAK_SOURCES, FactRow
 from settingslint.vocabulary.settings import SETTINGS
 
+PROPOSED: Final = "worked out from the recorded facts; not yet set at the boiler"
+"""The reason that a proposal carries until somebody has set it."""
 LEFT: Final = ("default", "not reachable", "not applicable")
 """What can be said of a setting in place of a value."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """A fact with its value in SI, where it comes from and the date."""
 
     value: Value
@@ -31,8 +32,7 @@ class Fact:
         return self.source in WEAK_SOURCES
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A setting as recorded: what was typed (None where it was left alone), read back and why."""
 
     name: str
@@ -138,11 +138,11 @@ def profile_from(source: Source) -> Profile:
     data = source.data
     system: System = data["units"]
     plant: dict[str, Any] = data["plant"]
-    facts = {
-        f"{table}.{name}": _fact(raw, FACTS[f"{table}.{name}"], system)
-        for table in TABLES
-        for name, raw in data.get(table, {}).items()
-    }
+    facts: dict[str, Fact] = {}
+    for table in TABLES:
+        for short, raw in data.get(table, {}).items():
+            name = f"{table}.{short}"
+            facts[name] = _fact(raw, FACTS[name], system)
     facts.update({f"visit.{name}": _fact(raw, VISIT[name], system) for name, raw in data.get("visit", {}).items()})
     for end, readings in data.get("combustion", {}).items():
         facts.update(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from collections.abc import Iterator
 from datetime import date, datetime, time
 from functools import cached_property
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.model.locate import Place, Places, locate, place_of_error
+from settingslint.model.toml import loads
 from settingslint.model.values import Problem, Unreadable, one_line
 
 LARGEST_FILE: Final = 1_000_000
@@ -127,13 +127,16 @@ def parse(content: bytes, name: str) -> Source:
             if line.count(".") > MOST_DOTS:
                 raise Unreadable([Problem(name, number, 1, f"a line with more than {MOST_DOTS} dots")])
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise Unreadable([problem_at(name, place_of_error(error, text), f"not TOML: {_plain_words(error)}")]) from None
+        data = loads(text)
     except RecursionError:
         place = locate(text).deeper_than(DEEPEST)
         raise Unreadable([problem_at(name, place, f"nested deeper than {DEEPEST} levels")]) from None
-    except ValueError:
+    except ValueError as error:
+        import tomllib
+
+        if isinstance(error, tomllib.TOMLDecodeError):
+            what = f"not TOML: {_plain_words(error)}"
+            raise Unreadable([problem_at(name, place_of_error(error, text), what)]) from None
         raise Unreadable([problem_at(name, locate(text).first(ENDLESS), "a number of thousands of digits")]) from None
     source = Source(name, text, data)
     problems = [source.problem(path, message) for path, message in _plain(data, (), 1)]
@@ -155,7 +158,7 @@ def _decoded(content: bytes, name: str) -> str:
         raise Unreadable([Problem(name, line, column, message)]) from None
 
 
-def _plain_words(error: tomllib.TOMLDecodeError) -> str:
+def _plain_words(error: ValueError) -> str:
     text = str(error).partition(" (at ")[0]
     return next((plain for begin, plain in PLAIN_WORDS if text.startswith(begin)), text)
 
@@ -167,14 +170,16 @@ def _plain(node: dict[str, Any] | list[Any], path: Path_, depth: int) -> Iterato
         return
     items: Any = node.items() if isinstance(node, dict) else enumerate(node)
     for key, value in items:
+        if isinstance(value, (str, bool)):
+            continue
         at = (*path, key)
-        if isinstance(value, dict | list):
+        if isinstance(value, (dict, list)):
             yield from _plain(value, at, depth + 1)
         elif isinstance(value, float) and not math.isfinite(value):
             yield at, f"{dotted(at)}: {value} is not a number that can be set"
-        elif isinstance(value, int | float) and abs(value) > LARGEST_NUMBER:
+        elif isinstance(value, (int, float)) and abs(value) > LARGEST_NUMBER:
             yield at, f"{dotted(at)}: the number is absurdly large"
         elif isinstance(value, datetime):
             node[key] = value.date().isoformat()
-        elif isinstance(value, date | time):
+        elif isinstance(value, (date, time)):
             node[key] = value.isoformat()

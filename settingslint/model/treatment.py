@@ -41,24 +41,33 @@ from settingslint.units import Kind, System, show, to_si
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 
-def resolve(
-    control: Control, profile: Profile, before: Mapping[str, Effect] | None = None, changed: Iterable[str] = ()
-) -> dict[str, Effect]:
+def resolve(control: Control, profile: Profile) -> dict[str, Effect]:
     """Return every setting of the control and of the profile, resolved. Pure: no file, clock or network.
 
     Args:
         control: the control's description.
         profile: settings as typed, facts, accessories, size and what has happened since.
-        before: the effects of this plant before some settings were typed anew; the others are taken from there.
-        changed: the names of those settings.
+    """
+    return _Resolver(control, profile).all()
+
+
+def resolve_again(
+    control: Control, profile: Profile, before: Mapping[str, Effect], changed: Iterable[str]
+) -> dict[str, Effect]:
+    """Return the settings that were typed anew, and those that hang on them, resolved.
+
+    Args:
+        control: the control's description.
+        profile: the profile after that.
+        before: all effects before it.
+        changed: the names of the settings that were typed anew.
     """
     resolver = _Resolver(control, profile)
-    if before is None:
-        return resolver.all()
     moved = _hanging_on(control, changed)
-    resolver.done = {name: effect for name, effect in before.items() if name not in moved}
-    anew = {name: resolver.effect(name) for name in moved if name in control.rows or name in profile.settings}
-    return {**before, **anew}
+    resolver.done = dict(before)
+    for name in moved:
+        resolver.done.pop(name, None)
+    return {name: resolver.effect(name) for name in moved if name in control.rows or name in profile.settings}
 
 
 def _hanging_on(control: Control, changed: Iterable[str]) -> dict[str, None]:

@@ -6,13 +6,11 @@ decides and whose errors become the messages. A differential test holds the two 
 
 from __future__ import annotations
 
-import difflib
 import json
 import re
 from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import cache
-from importlib import resources
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, cast
@@ -41,10 +39,8 @@ SCHEMA_NAMES: Final = ("profile", "control", "portfolio", "readings")
 
 def schema_text(name: str) -> str:
     """Return a schema's text from the installed package, or from the checkout beside it."""
-    packaged = resources.files("settingslint") / "schemas" / f"{name}.schema.json"
-    if packaged.is_file():
-        return packaged.read_text(encoding="utf-8")
-    return (Path(__file__).parents[2] / "schemas" / f"{name}.schema.json").read_text(encoding="utf-8")
+    packaged, beside = (Path(__file__).parents[up] / "schemas" / f"{name}.schema.json" for up in (1, 2))
+    return (packaged if packaged.is_file() else beside).read_text(encoding="utf-8")
 
 
 @cache
@@ -140,12 +136,18 @@ def _unknown_keys(source: Source, name: str, path: Path_, error: ValidationError
         yield source.problem_at_key((*path, key), f"unknown key {key}{where}{_hint(key, known, path, name)}")
 
 
+def _near(word: str, known: list[str], cutoff: float) -> list[str]:
+    import difflib  # seldom needed
+
+    return difflib.get_close_matches(word, known, n=1, cutoff=cutoff)
+
+
 def _hint(key: str, known: list[str], path: Path_, name: str) -> str:
-    near = difflib.get_close_matches(key, known, n=1, cutoff=0.8)
+    near = _near(key, known, 0.8)
     homes = [] if near else _homes(key, path, name)
     if homes:
         return f"; it belongs in {' or '.join(homes)}"
-    near = near or difflib.get_close_matches(key, known, n=1, cutoff=0.6)
+    near = near or _near(key, known, 0.6)
     if near:
         return f"; did you mean {near[0]}?"
     return f"; known are {', '.join(known)}" if len(known) <= FEW else ""
@@ -209,7 +211,7 @@ def _reason(error: ValidationError) -> str:
             words = [str(one) for one in value]
             if not isinstance(error.instance, str):
                 return f"expected one of {_listed(words)}, found {_found(error.instance)}"
-            near = difflib.get_close_matches(error.instance[:100].lower(), words, n=1, cutoff=0.6)
+            near = _near(error.instance[:100].lower(), words, 0.6)
             hint = f"; did you mean {near[0]!r}?" if near else ""
             if len(words) > FEW:
                 return f"{_found(error.instance)} is no known name{hint}"

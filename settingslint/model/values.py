@@ -49,9 +49,9 @@ class Unreadable(Exception):
 
 def value_from_file(raw: object, kind: Kind, system: System) -> Value:
     """Return a raw TOML or JSON value as a `Value`: numbers become SI, flags, words and "off" stay, dates are dates."""
-    if isinstance(raw, bool | date):
+    if isinstance(raw, (bool, date)):
         return raw
-    if isinstance(raw, int | float):
+    if isinstance(raw, (int, float)):
         if kind is Kind.FAN_SPEED or kind not in NUMERIC:
             return float(raw)
         return to_si(float(raw), kind, system)
@@ -65,7 +65,7 @@ def show_value(value: Value | None, kind: Kind, system: System, unit: str | None
         return "unknown"
     if isinstance(value, bool):
         return "on" if value else OFF
-    if isinstance(value, float | int):
+    if isinstance(value, (float, int)):
         return show(float(value), kind, system, unit)
     return value.isoformat() if isinstance(value, date) else value
 

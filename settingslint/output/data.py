@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Any
 
 from settingslint import __version__
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.plain import json_text
@@ -109,9 +109,9 @@ def totals(report: Report) -> Json:
         "findings": {severity.value: open_.get(severity, 0) for severity in Severity},
         "accepted": accepted,
         **({} if report.known is None else {"known": known}),
-        "checked": sum(len(result.checked) for result in report.results),
+        "checked": sum(result.coverage.count(CHECKED) for result in report.results),
         "not_checked": sum(len(result.not_checked) for result in report.results),
-        "not_applicable": sum(len(result.not_applicable) for result in report.results),
+        "not_applicable": sum(result.coverage.count(DOES_NOT_APPLY) for result in report.results),
         "problems": len(report.problems),
         "unlocks": [
             {"needs": name, "checks": checks, "plants": plants} for name, checks, plants in unlocks(report.results)

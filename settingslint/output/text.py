@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import totals
@@ -81,9 +81,9 @@ def _tells_more(lack: NotChecked) -> bool:
 
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
-    counts = f"{plural(len(result.checked), 'rule')} checked, {len(result.not_checked)} not checked"
+    counts = f"{plural(result.coverage.count(CHECKED), 'rule')} checked, {len(result.not_checked)} not checked"
     yield f"{plain(result.path)}: {plain(result.plant)}, {plain(result.site)}: {counts}, " + (
-        f"{len(result.not_applicable)} do not apply"
+        f"{result.coverage.count(DOES_NOT_APPLY)} do not apply"
     )
     by_need = lacking(result)
     if len(by_need) > MOST_NEEDS and not look.every:

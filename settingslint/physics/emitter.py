@@ -7,7 +7,7 @@ handbooks print; a profile that states its own wins.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -147,6 +147,32 @@ def return_need(emitter: Emitter, load_fraction: float, room: Celsius) -> Celsiu
     return Celsius(room + _mean_excess(emitter, load_fraction, room) - drop / 2)
 
 
+def supply_need_curve(emitters: Iterable[Emitter], room: Celsius) -> Callable[[float], Celsius]:
+    """Return `supply_need_of_all` as a function of the load share, for many shares of the same emitters.
+
+    Args:
+        emitters: at least one.
+        room: room temperature, the same for all.
+
+    Raises:
+        OutOfRange: as `supply_need`. What is returned raises it too, and ValueError where there is no emitter.
+
+    >>> curve = supply_need_curve([Emitter("panel radiator", Celsius(75), Celsius(65), 1.3)], Celsius(20))
+    >>> round(curve(0.5), 3), curve(1.0)
+    (51.837, 75.0)
+    """
+    terms = [
+        (_mean_excess(one, 1.0, room), 1.0 / one.exponent, (one.design_supply - one.design_return) / 2)
+        for one in emitters
+    ]
+
+    def need(load_fraction: float) -> Celsius:
+        within("load_fraction", load_fraction, 0.0, 3.0)
+        return Celsius(room + max([mean * load_fraction**power + half * load_fraction for mean, power, half in terms]))
+
+    return need
+
+
 def supply_need_of_all(emitters: Iterable[Emitter], load_fraction: float, room: Celsius) -> Celsius:
     """Return the supply that several emitters on one line need: the hottest decides.
 
@@ -166,4 +192,4 @@ def supply_need_of_all(emitters: Iterable[Emitter], load_fraction: float, room: 
     >>> supply_need_of_all([floor, radiator], 1.0, Celsius(20))
     75.0
     """
-    return max(supply_need(one, load_fraction, room) for one in emitters)
+    return supply_need_curve(emitters, room)(load_fraction)

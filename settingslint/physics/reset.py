@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from settingslint.physics import ABSOLUTE_ZERO, OutOfRange, below, temperature, within
+from settingslint.physics import ABSOLUTE_ZERO, HOTTEST, OutOfRange, below, temperature, within
 from settingslint.units import Celsius, Kelvin
 
 STEP: Final = 0.5
@@ -20,8 +20,9 @@ STEP: Final = 0.5
 
 def _straight(outdoor: float, cold: float, hot: float, warm: float, cool: float) -> Celsius:
     """Return the line through (cold, hot) and (warm, cool), level beyond both ends."""
-    below("cold_outdoor", cold, ABSOLUTE_ZERO, warm)
-    temperature("outdoor", outdoor)
+    if not (ABSOLUTE_ZERO <= cold < warm and ABSOLUTE_ZERO <= outdoor <= HOTTEST):  # asked very often: no calls
+        below("cold_outdoor", cold, ABSOLUTE_ZERO, warm)
+        temperature("outdoor", outdoor)
     share = (warm - outdoor) / (warm - cold)
     if share <= 0.0:
         return Celsius(cool)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Final
 
 from settingslint.physics import within
@@ -99,6 +100,7 @@ def saturation_pressure(t: Celsius) -> float:
     return CRITICAL_P * math.exp(CRITICAL_T / kelvin * sum(a * tau**k for k, a in _PSAT))
 
 
+@lru_cache(maxsize=1024)
 def boiling_point(pressure_abs_pa: float) -> Celsius:
     """Return the temperature at which water boils, degrees Celsius; the inverse of `saturation_pressure`.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, Result
 from settingslint.report.sheet import (
     MISSING,
     Block,
@@ -141,6 +141,6 @@ def open_points(plant: Plant, result: Result) -> Iterator[str]:
     if len(worst) > MOST_FINDINGS:
         yield f"and {len(worst) - MOST_FINDINGS} findings more: settingslint check lists them"
     yield (
-        f"{len(result.checked)} rules checked, {len(result.not_checked)} not checked for want of facts; no finding says"
-        " nothing about those"
+        f"{result.coverage.count(CHECKED)} rules checked, {len(result.not_checked)} not checked for want of facts;"
+        " no finding says nothing about those"
     )

@@ -9,7 +9,7 @@ from datetime import date
 from importlib import import_module
 from typing import Any, Final
 
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import kind_of, show_value, title_of
 from settingslint.portfolio import Report, unlocks
 from settingslint.report.history import NONE, Key, Since
@@ -68,9 +68,9 @@ def index_page(
             ],
             worst=worst,
             coverage={
-                "checked": sum(len(result.checked) for result in results),
+                "checked": sum(result.coverage.count(CHECKED) for result in results),
                 "not_checked": sum(len(result.not_checked) for result in results),
-                "not_applicable": sum(len(result.not_applicable) for result in results),
+                "not_applicable": sum(result.coverage.count(DOES_NOT_APPLY) for result in results),
             },
             by_group=[_covered(titles[name], rules, results) for name, rules in named.items()],
             facts=[

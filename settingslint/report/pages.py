@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint import __version__
-from settingslint.audit import Result
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import kind_of, show_value, title_of
 from settingslint.portfolio import Report
 from settingslint.report.both import both
@@ -88,9 +88,9 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             pictures=[*pictures, *filter(None, (happened,))],
             lacking=lacking,
             fate=fate_rows(plant),
-            checked=len(result.checked),
+            checked=result.coverage.count(CHECKED),
             not_checked=[(lack.rule, ", ".join(lack.needs), lack.why) for lack in result.not_checked],
-            not_applicable=len(result.not_applicable),
+            not_applicable=result.coverage.count(DOES_NOT_APPLY),
             history=told.line is not None,
             unexplained=unexplained(told.line) if told.line is not None else [],
         )

@@ -57,7 +57,6 @@ class Missing(Exception):
     """A setting or fact that is not known; raised by accessors, or yielded by a rule that can go on."""
 
     def __init__(self, name: str, why: str = "") -> None:
-        super().__init__(name)
         self.name = name
         self.why = why
 

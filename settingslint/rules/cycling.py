@@ -95,9 +95,9 @@ def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
         design_load = 40000
     """
     low_fire, load = minimum_output(plant), plant.number("building.design_load")
-    cold, warm = heating_range(plant)
+    cold, _ = heating_range(plant)
     from_outdoors = cycling_starts_at(low_fire, load, plant.point("building.balance_point"), cold)
-    share = sum(weight for outdoor, weight in weighted(plant, cold, warm) if outdoor > from_outdoors)
+    share = sum(weight for outdoor, weight in weighted(plant) if outdoor > from_outdoors)
     if share <= plant.threshold(CYCLING_SHARE) + TOLERANCE:
         return
     where = f"above {plant.show(Kind.POINT, from_outdoors)} outdoors" if from_outdoors > cold else "in all weathers"

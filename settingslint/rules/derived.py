@@ -12,7 +12,7 @@ from typing import Final, cast
 from settingslint.model.values import Value
 from settingslint.physics import OutOfRange
 from settingslint.physics.condensing import flue_dew_point, flue_dew_point_by_air
-from settingslint.physics.emitter import EXPONENTS, Emitter, supply_need, supply_need_of_all
+from settingslint.physics.emitter import EXPONENTS, Emitter, supply_need, supply_need_curve, supply_need_of_all
 from settingslint.physics.firing import input_at
 from settingslint.physics.glycol import mass_fraction_from_volume
 from settingslint.physics.load import building_load
@@ -210,8 +210,19 @@ def heating_range(plant: Plant) -> tuple[Celsius, Celsius]:
     return design, warm
 
 
-def weighted(plant: Plant, cold: Celsius, warm: Celsius) -> list[tuple[Celsius, float]]:
-    """Return outdoor temperatures with their shares of the time, by the weather file; without one, all alike."""
+def weighted(plant: Plant) -> list[tuple[Celsius, float]]:
+    """Return outdoor temperatures of the heating range with their shares of the time.
+
+    By the weather file; without one, all alike.
+
+    Raises:
+        DoesNotApply: as `heating_range`.
+    """
+    return plant.once(_weighted)
+
+
+def _weighted(plant: Plant) -> list[tuple[Celsius, float]]:
+    cold, warm = heating_range(plant)
     bins = plant.context.hours.bins if plant.context.hours is not None else ()
     hours = [(Celsius(edge + 0.5), float(count)) for edge, count in bins if cold <= edge + 0.5 <= warm and count]
     if not hours:
@@ -285,11 +296,11 @@ def needs_of(plant: Plant) -> Callable[[Celsius], Celsius]:
 
 
 def _needs(plant: Plant) -> Callable[[Celsius], Celsius]:
-    (emitters, room), ends = plant.once(_direct), plant.once(_balance_and_design)
+    curve, ends = supply_need_curve(*plant.once(_direct)), plant.once(_balance_and_design)
 
     @cache
     def needed(outdoor: Celsius) -> Celsius:
-        return supply_need_of_all(emitters, building_load(outdoor, 1.0, *ends), room)
+        return curve(building_load(outdoor, 1.0, *ends))
 
     return needed
 

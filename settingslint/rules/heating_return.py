@@ -181,7 +181,7 @@ def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
     if plant.word("hot_water.kind") == "plate":
         raise DoesNotApply("a plate may need the floor")
     effective, margin = own_line(plant), plant.threshold(ABOVE_MILD_NEED)
-    hours = weighted(plant, *heating_range(plant))
+    hours = weighted(plant)
     over = [
         (outdoor, weight)
         for outdoor, weight in hours

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from math import ceil
 from typing import Final
 
 from settingslint.model.values import Value, title_of
@@ -15,7 +16,10 @@ from settingslint.units import Celsius
 
 NEAR: Final = 0.01
 """Shortfall that counts as none, K."""
-HALVINGS: Final = 14
+EVERY: Final = 8
+"""Of the outdoor temperatures so many are passed over while the line is looked for; what is found is tried at all."""
+RAISED: Final = 8
+"""Steps that are tried at all outdoor temperatures, from the line that was found with few of them upwards."""
 
 
 def line_remedy(plant: Plant, text: str) -> Remedy:
@@ -37,12 +41,14 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
         Missing: where the need is not known.
     """
     (design, warm), need = heating_range(plant), needs_of(plant)
-    outdoors = [(outdoor, need(outdoor)) for outdoor in grid(design, warm)]
     room, highest = plant.point("building.indoor_design"), top(plant)[0]
+    outdoors = [(outdoor, min(need(outdoor), highest)) for outdoor in grid(design, warm)]
+    few = [*outdoors[::EVERY], outdoors[-1]]
 
-    def short(values: Mapping[str, Value], most: float = NEAR) -> bool:
-        changed = line(plant.with_settings(values))
-        return any(min(wanted, highest) - (changed.supply(outdoor) or highest) > most for outdoor, wanted in outdoors)
+    def short(values: Mapping[str, Value], roughly: bool = False) -> bool:
+        supply = line(plant.with_settings(values)).supply
+        points = few if roughly else outdoors
+        return any(wanted - (supply(outdoor) or highest) > NEAR for outdoor, wanted in points)
 
     switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows and plant.is_off("reset") else {}
     match plant.control.reset_style:
@@ -77,15 +83,25 @@ def _least(
     short: Callable[..., bool],
 ) -> dict[str, Value]:
     """Return the others with the least value of one setting at which nothing is short; nothing where none will do."""
-    if short({**others, name: high}):
+    lowest, step = plant.attainable(name, at_least=low), plant.step_of(name)
+    if lowest is None:
         return {}
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        if short({**others, name: middle}):
-            low = middle
+
+    def at(steps: int) -> float | None:
+        return plant.attainable(name, at_least=lowest + steps * step)
+
+    too_few, enough = -1, ceil((high - lowest) / step)
+    while enough - too_few > 1:
+        middle = (too_few + enough) // 2
+        value = at(middle)
+        if value is not None and short({**others, name: value}, roughly=True):
+            too_few = middle
         else:
-            high = middle
-    value = plant.attainable(name, at_least=high - NEAR)
-    if value is None or short({**others, name: value}, 2 * NEAR):
-        return {}
-    return {**others, name: value}
+            enough = middle
+    for steps in range(enough, enough + RAISED):
+        value = at(steps)
+        if value is None:
+            break
+        if not short({**others, name: value}):
+            return {**others, name: value}
+    return {}

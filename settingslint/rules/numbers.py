@@ -60,12 +60,7 @@ class Number(NamedTuple):
 
     def fits(self, value: float) -> bool:
         """Return whether a value is plausible here."""
-        return self.low - TOLERANCE <= value <= self.high + TOLERANCE
-
-    @property
-    def odd(self) -> bool:
-        """Whether the recorded value is not plausible."""
-        return not self.fits(self.value)
+        return _lies_in(value, self.low, self.high)
 
 
 def other_system(plant: Plant) -> System:
@@ -73,9 +68,9 @@ def other_system(plant: Plant) -> System:
     return "metric" if plant.system == "us" else "us"
 
 
-def numbers_of(plant: Plant) -> tuple[Number, ...]:
-    """Return the numbers of the profile that have a range: settings as typed, then facts."""
-    return tuple(_numbers(plant))
+def odd_numbers(plant: Plant) -> tuple[Number, ...]:
+    """Return the numbers of the profile that lie outside their range: settings as typed, then facts."""
+    return tuple(_odd_numbers(plant))
 
 
 @cache
@@ -83,21 +78,35 @@ def _si(bound: float, kind: Kind) -> float:
     return to_si(bound, kind, "us")
 
 
-def _numbers(plant: Plant) -> Iterator[Number]:
+def _odd_numbers(plant: Plant) -> Iterator[Number]:
     for name in plant.profile.settings:
-        row, typed, has = SETTINGS[name], plant.typed(name), plant.row(name)
-        if not isinstance(typed, float) or row.low is None or row.high is None:
+        typed, has, wide = plant.typed(name), plant.row(name), _of_setting(name)
+        if wide is None or not isinstance(typed, float):
             continue
-        wide = _si(row.low, row.kind), _si(row.high, row.kind)
-        low = max(wide[0], has.low) if has and has.low is not None else wide[0]
-        high = min(wide[1], has.high) if has and has.high is not None else wide[1]
-        certain = not wide[0] - TOLERANCE <= typed <= wide[1] + TOLERANCE
-        yield Number(name, row.kind, typed, from_si(typed, row.kind, plant.system), low, high, certain)
+        kind, lowest, highest = wide
+        low = max(lowest, has.low) if has and has.low is not None else lowest
+        high = min(highest, has.high) if has and has.high is not None else highest
+        if not _lies_in(typed, low, high):
+            certain = not _lies_in(typed, lowest, highest)
+            yield Number(name, kind, typed, from_si(typed, kind, plant.system), low, high, certain)
     for name, value in plant.recorded_facts.items():
         bounds = _of_fact(name)
-        if bounds is not None and isinstance(value, float):
+        if bounds is not None and isinstance(value, float) and not _lies_in(value, *bounds[1:]):
             kind, low, high = bounds
             yield Number(name, kind, value, from_si(value, kind, plant.system), low, high, True)
+
+
+def _lies_in(value: float, low: float, high: float) -> bool:
+    return low - TOLERANCE <= value <= high + TOLERANCE
+
+
+@cache
+def _of_setting(name: str) -> tuple[Kind, float, float] | None:
+    """Return the kind of a setting and the range in which it is plausible at all, SI, or None where it has none."""
+    row = SETTINGS[name]
+    if row.low is None or row.high is None:
+        return None
+    return row.kind, _si(row.low, row.kind), _si(row.high, row.kind)
 
 
 @cache
@@ -167,8 +176,8 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
         heating_setpoint = 160
     """
     other = other_system(plant)
-    for number in plant.once(numbers_of):
-        if number.kind not in DEGREES or not number.odd:
+    for number in plant.once(odd_numbers):
+        if number.kind not in DEGREES:
             continue
         meant = to_si(number.shown, number.kind, other)
         if not number.fits(meant):
@@ -208,8 +217,8 @@ def difference_converted_with_32(plant: Plant) -> Drafts:
         [settings]
         heating_differential = 36
     """
-    for number in plant.once(numbers_of):
-        if number.kind is not Kind.DIFFERENCE or not number.odd or number.low < 0:
+    for number in plant.once(odd_numbers):
+        if number.kind is not Kind.DIFFERENCE or number.low < 0:
             continue
         meant = _with_32(number, plant.system)
         if not number.fits(meant) or number.fits(to_si(number.shown, number.kind, other_system(plant))):
@@ -246,8 +255,8 @@ def time_in_other_unit(plant: Plant) -> Drafts:
         [settings]
         pump_overrun = 3
     """
-    for number in plant.once(numbers_of):
-        meant = _time_meant(number) if number.kind in TIMES and number.odd else None
+    for number in plant.once(odd_numbers):
+        meant = _time_meant(number) if number.kind in TIMES else None
         if meant is None:
             continue
         yield found(
@@ -282,7 +291,7 @@ def raw_bus_value_recorded(plant: Plant) -> Drafts:
         [settings]
         hot_water_maximum_rate = 95
     """
-    for number in plant.once(numbers_of):
+    for number in plant.once(odd_numbers):
         if number.name not in SETTINGS or not number.certain or _explained(plant, number):
             continue
         below = number.shown - 65536

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from copy import copy
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeVar, cast
+from hashlib import blake2b
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
-from settingslint.model.treatment import resolve
+from settingslint.model.treatment import resolve, resolve_again
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
 from settingslint.units import Celsius, Kelvin, Kind, System
@@ -22,6 +22,10 @@ if TYPE_CHECKING:
     from settingslint.physics.weather import Hours
 
 T = TypeVar("T")
+SET_FOR_EACH_SITE: Final = ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint")
+"""Temperatures that hang on the building, so that a default is right only by chance (common practice, no source)."""
+OF_ONE_BOILER: Final = "boiler.serial_on_plate"
+"""The fact that is corrected in a copy first of all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,12 @@ class Plant:
         self.context = context
         self._past = past
         self.effects: Mapping[str, Effect] = resolve(control, profile)
+        self._values: dict[str, Value] = dict(self.recorded_facts)
+        self._values.update(_effective_of(self.effects))
+        self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
         self.touched: set[str] = set()
+        self.moved: frozenset[str] = frozenset()
+        """Settings of which `with_settings` changed the effect, and those it typed anew."""
         self.owner_numbers: set[str] = set()
         self._once: dict[Callable[[Plant], object], tuple[object, frozenset[str]]] = {}
 
@@ -86,14 +95,24 @@ class Plant:
         for name, value in values.items():
             # what was asked anew has not been read back, and is no temporary value
             entries[name] = Entry(name, value, why="remedy", on=entries[name].on if name in entries else None)
-        changed = copy(self)
+        changed = Plant.__new__(Plant)
+        changed.__dict__.update(self.__dict__)
         changed.profile = replace(self.profile, settings=entries)
-        changed.effects = resolve(self.control, changed.profile, self.effects, values)
+        anew = resolve_again(self.control, changed.profile, self.effects, values)
+        changed.effects = {**self.effects, **anew}
+        moved = frozenset([*values, *[name for name, one in anew.items() if one is not self.effects.get(name)]])
+        changed._values = dict(self._values)
+        for name in moved:
+            effect = anew.get(name)
+            if effect is not None and effect.effective is not None:
+                changed._values[name] = effect.effective
+            else:
+                changed._values.pop(name, None)
+        changed.moved, changed._one_of = moved, {}
         changed.touched, changed.owner_numbers = set(), set()
-        moved = {name for name, effect in changed.effects.items() if effect is not self.effects.get(name)} | set(values)
         # what goes through all recorded settings has touched none that was not recorded: then nothing is kept
         kept = self._once.items() if values.keys() <= self.profile.settings.keys() else ()
-        changed._once = {make: made for make, made in kept if moved.isdisjoint(made[1])}
+        changed._once = {make: made for make, made in kept if made[1].isdisjoint(moved)}
         changed.look_back(lambda: self.past)
         return changed
 
@@ -135,28 +154,52 @@ class Plant:
             DoesNotApply: where the control or the arrangement has no such thing.
         """
         self.touched.add(name)
-        effect = self.effects.get(name)
-        if effect is not None and effect.effective is not None:
-            return effect.effective
-        if name in SETTINGS:
-            return self._effective(name)
-        fact = self._facts.get(name)
-        if fact is None:
-            raise Missing(name)
-        return fact.value
+        value = self._values.get(name)
+        if value is None:
+            raise self._why_not(name)
+        return value
 
-    def _effective(self, name: str) -> Value:
+    def _why_not(self, name: str) -> Missing | DoesNotApply:
+        if name not in SETTINGS:
+            return Missing(name)
         effect = self.effects.get(name)
         if effect is None:
             if self.control.complete:
-                raise DoesNotApply(name)
-            raise Missing(name, f"the control file {self.control.name} does not say whether it has {title_of(name)}")
-        if effect.effective is not None:
-            return effect.effective
+                return DoesNotApply(name)
+            return Missing(name, f"the control file {self.control.name} does not say whether it has {title_of(name)}")
         if effect.state == NOT_APPLICABLE:
-            raise DoesNotApply(name)
-        why = effect.reasons[-1].text if effect.reasons else ""
-        raise Missing(name, why)
+            return DoesNotApply(name)
+        return Missing(name, effect.reasons[-1].text if effect.reasons else "")
+
+    def lacks(self, names: Sequence[str]) -> list[Missing]:
+        """Return what is not known of some settings and facts, in their order; `emitter` stands for any emitter.
+
+        Raises:
+            DoesNotApply: as `value`.
+        """
+        self.touched.update(names)
+        values = self._values
+        lacking: list[Missing] = []
+        for name in names:
+            if name not in values and not (name == "emitter" and self.profile.emitters):
+                why = self._why_not(name)
+                if isinstance(why, DoesNotApply):
+                    raise why
+                lacking.append(why)
+        return lacking
+
+    def is_one_of(self, name: str, values: tuple[Value, ...]) -> bool:
+        """Return whether a setting or fact has one of some values; many rules ask the same.
+
+        Raises:
+            Missing, DoesNotApply: as `value`.
+        """
+        self.touched.add(name)
+        known = self._one_of.get((name, values))
+        if known is None:
+            own = self.value(name)
+            known = self._one_of[name, values] = any(same(own, one) for one in values)
+        return known
 
     @cached_property
     def _facts(self) -> dict[str, Fact]:
@@ -165,17 +208,15 @@ class Plant:
             facts.update({f"emitter[{index}].{name}": fact for name, fact in emitter.items()})
         return facts
 
-    @property
-    def recorded_facts(self) -> dict[str, Value]:
+    @cached_property
+    def recorded_facts(self) -> Mapping[str, Value]:
         """All recorded facts by name, also of single emitters, SI; for rules about the record, so none is `touched`."""
         return {name: fact.value for name, fact in self._facts.items()}
 
     def known(self, name: str) -> Value | None:
         """Return the value, or None where `value` would raise."""
-        try:
-            return self.value(name)
-        except (Missing, DoesNotApply):
-            return None
+        self.touched.add(name)
+        return self._values.get(name)
 
     def number(self, name: str) -> float:
         """Return a number, SI; a setting that is off does not apply."""
@@ -320,6 +361,10 @@ class Plant:
         return value
 
 
+def _effective_of(effects: Mapping[str, Effect]) -> dict[str, Value]:
+    return {name: effect.effective for name, effect in effects.items() if effect.effective is not None}
+
+
 def _nice_step(kind: Kind, system: System) -> float:
     """Return a step in which people type a value where the control states none: 1 F, 1 K, 0.1, 5 min; SI."""
     if kind in (Kind.POINT, Kind.DIFFERENCE):
@@ -345,7 +390,10 @@ class Summary:
     system: System
     settings: Mapping[str, Value]
     facts: Mapping[str, Value]
-    at_default: frozenset[str]
+    at_default: tuple[str, ...]
+    """Those of `SET_FOR_EACH_SITE` that stand at their default, whether typed or left, without a reason."""
+    same_building: tuple[int, bytes]
+    """How many facts of building and boiler there are, and what identifies them all together."""
     changed: Mapping[str, date] = field(default_factory=dict)
     accepted: tuple[Acceptance, ...] = ()
 
@@ -358,21 +406,27 @@ class Summary:
 def summary_of(plant: Plant) -> Summary:
     """Return what rules about several plants need of one."""
     profile = plant.profile
-    settings: dict[str, Value] = {
-        name: effect.effective for name, effect in plant.effects.items() if effect.effective is not None
-    }
     return Summary(
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
-        profile.system, settings, plant.recorded_facts,
-        frozenset(_at_default(plant)),
+        profile.system, _effective_of(plant.effects), plant.recorded_facts,
+        tuple(_at_default(plant)), _same_building(plant.recorded_facts),
         {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
     )  # fmt: skip
 
 
+def _same_building(facts: Mapping[str, Value]) -> tuple[int, bytes]:
+    own = sorted([
+        f"{name} {value}"
+        for name, value in facts.items()
+        if name.startswith(("building.", "boiler.")) and name != OF_ONE_BOILER
+    ])  # fmt: skip
+    return len(own), blake2b("\n".join(own).encode("utf-8", "surrogatepass"), digest_size=16).digest()
+
+
 def _at_default(plant: Plant) -> Iterator[str]:
-    """Yield the settings that stand at their default, whether typed or left, without a reason."""
-    for name, entry in plant.profile.settings.items():
-        if entry.why is None:
+    for name in SET_FOR_EACH_SITE:
+        entry = plant.profile.settings.get(name)
+        if entry is not None and entry.why is None:
             row = plant.control.rows.get(name)
             default = row.default_for(plant.profile.size) if row else None
             if entry.left == "default" or (default is not None and same(entry.typed, default)):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.edit import PROPOSED
 from settingslint.model.effect import UNKNOWN
+from settingslint.model.profile import PROPOSED
 from settingslint.model.values import title_of
 from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, Rule, found, rule
 from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries

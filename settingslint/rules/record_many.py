@@ -8,7 +8,7 @@ from typing import Final
 
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, found, rule
-from settingslint.rules.plant import Summary
+from settingslint.rules.plant import SET_FOR_EACH_SITE, Summary
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
@@ -18,8 +18,6 @@ FEWEST_PLANTS: Final = 5
 FEWEST_FACTS: Final = 6
 """With fewer facts two sites may well be alike (common practice, no source)."""
 NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
-OF_ONE_BOILER: Final = "boiler.serial_on_plate"
-"""A fact that is corrected in a copy first of all."""
 
 
 @rule("serial-twice", severity=DANGER, cautions=("record", "firing", "combustion"), source=ARITHMETIC,
@@ -57,21 +55,19 @@ def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
 
     At least six facts of building and boiler, all equal; the serial number on the plate aside.
     """
-    seen: dict[tuple[tuple[str, str], ...], Summary] = {}
+    seen: dict[tuple[int, bytes], Summary] = {}
     for plant in plants:
-        own = {name: str(value) for name, value in plant.facts.items() if name.startswith(("building.", "boiler."))}
-        own.pop(OF_ONE_BOILER, None)
-        facts = tuple(sorted(own.items()))
-        if len(facts) < FEWEST_FACTS:
+        count, _ = plant.same_building
+        if count < FEWEST_FACTS:
             yield plant, Missing("building.design_load", "too few facts of building and boiler are recorded")
             continue
-        other = seen.setdefault(facts, plant)
+        other = seen.setdefault(plant.same_building, plant)
         if other is not plant and other.site != plant.site:
             yield (
                 plant,
                 found(
                     "plant.site",
-                    f"all {len(facts)} facts of building and boiler are those of {other.path}",
+                    f"all {count} facts of building and boiler are those of {other.path}",
                     {},
                     "look which of them was copied, and record its own facts",
                 ),
@@ -92,7 +88,7 @@ def defaults_across_portfolio(plants: Sequence[Summary]) -> Many:
         if len(members) < FEWEST_PLANTS:
             continue
         counts = Counter(name for plant in members for name in plant.at_default)
-        for name in ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint"):
+        for name in SET_FOR_EACH_SITE:
             if counts[name] * 2 > len(members):
                 for plant in members:
                     if name in plant.at_default:

@@ -155,7 +155,7 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
     """
     effective, (cold, warm), need = _line_with_style(plant), heating_range(plant), needs_of(plant)
     mean = 0.0
-    for outdoor, weight in weighted(plant, cold, warm):
+    for outdoor, weight in weighted(plant):
         supply = effective.supply(outdoor)
         if supply is not None and supply != effective.minimum:
             mean += weight * (supply - need(outdoor))

@@ -16,7 +16,7 @@ from time import perf_counter
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, event, given, reject, settings
 from hypothesis import strategies as st
 
 from settingslint.model.locate import Place, locate, place_of_error
@@ -334,6 +334,48 @@ def test_faulty_documents_are_not_all_refused() -> None:
     chance = random.Random(20240501)
     accepted = sum(check_any(mutate(PROFILE, chance)) for _ in range(1000))
     assert 200 < accepted < 800
+
+
+# -- texts of the usual form, in which one value is found without a scan ---------------------------------------------
+
+
+def quick_and_slow(text: str) -> tuple[int, int]:
+    """Compare the quick way with the scan for every path, and for paths that are not there; return found and asked."""
+    found = asked = 0
+    scanned = locate(text)
+    paths = [(), *(path for path, _ in walk(tomllib.loads(text)))]
+    for path in [*paths, *((*path, more) for path in paths for more in ("nothing", 0, "a-b", "#"))]:
+        quick = locate(text)._usual(path)
+        asked += 1
+        if quick is not None:
+            found += 1
+            assert quick == scanned._place(scanned._nodes.values[scanned._nodes.find(path)]), path
+    return found, asked
+
+
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+def test_the_quick_way_agrees_with_the_scan_on_the_example_portfolio(newline: str) -> None:
+    for file in sorted((Path(__file__).parents[2] / "profiles").rglob("boiler-*.toml")):
+        text = file.read_text(encoding="utf-8").replace("\n", newline)
+        found, asked = quick_and_slow(text)
+        assert found > asked / 3, file
+
+
+LINES: list[str] = [
+    "a = 1", "b = { a = 1, b = [1, 2] }", " c=[1]", '"a" = 2', "a.b = 3", "[a]", "[b]", "[a.c]", " [c] # x", "[[d]]",
+    "[[d]]", "[d.e]", "[[a.f]]", "", "# [a]", "  #", 'x = "[a]"', "d = 4", "e-f = 5", "[e-f]", "f = [", "1]", "[1],",
+    "]", 'y = """', "z = 6", '"""', "[ a ]",
+]  # fmt: skip
+
+
+@settings(max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@given(st.lists(st.sampled_from(LINES), max_size=12, unique=True).map("\n".join))
+def test_the_quick_way_agrees_with_the_scan_on_any_lines(text: str) -> None:
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        reject()
+    event("usual" if quick_and_slow(text)[0] else "scanned")
 
 
 CPYTHON = Path(tomllib.__file__).parents[1] / "test" / "test_tomllib" / "data"

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from settingslint.audit import audit, run
 from settingslint.model.control import control_from
 from settingslint.model.profile import profile_from
-from settingslint.model.treatment import resolve
+from settingslint.model.treatment import resolve, resolve_again
 from settingslint.model.values import Value
 from settingslint.rules import all_rules
 from settingslint.rules.plant import Context, Plant
@@ -27,7 +27,8 @@ def test_resolved_again_is_resolved_anew(one: tuple[Data, Data], other: tuple[Da
     entries = profile_from(source_of(other[1])).settings
     names = data.draw(st.lists(st.sampled_from(sorted(entries)), unique=True, max_size=4)) if entries else []
     changed = replace(profile, settings={**profile.settings, **{name: entries[name] for name in names}})
-    again = resolve(control, changed, resolve(control, profile), names)
+    before = resolve(control, profile)
+    again = {**before, **resolve_again(control, changed, before, names)}
     assert again == resolve(control, changed) and list(again) == list(resolve(control, changed))
 
 

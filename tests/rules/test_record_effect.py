@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.model.edit import PROPOSED
+from settingslint.model.profile import PROPOSED
 from settingslint.rules.base import Severity
 from tests.rules.kit import Answer, ask, finding
 
