@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from settingslint.physics import reset
 from tests.bench.mutate import FAILED, HOME, PASSED, forked, mutants, what_runs
 
 
@@ -49,7 +50,7 @@ def test_what_is_changed(source: str, expected: list[str]) -> None:
 
 
 def test_every_mutant_of_a_real_module_is_another_program() -> None:
-    source = (HOME / "settingslint" / "physics" / "reset.py").read_text(encoding="utf-8")
+    source = Path(reset.__file__).read_text(encoding="utf-8")
     plain = ast.unparse(ast.parse(source)) + "\n"
     found = list(mutants(source))
     assert len(found) > 40

@@ -8,13 +8,14 @@ import pytest
 from markdown_it import MarkdownIt
 from typer.testing import CliRunner
 
+import settingslint
 from settingslint.cli import app
 from settingslint.output.explain import chapter, explained, listed
 from settingslint.rules import GROUPS, all_rules
 from settingslint.rules.base import Rule
 from settingslint.vocabulary.cautions import CAUTIONS
 
-CHAPTER = Path(__file__).parents[2] / "settingslint" / "rules" / "README.md"
+CHAPTER = Path(settingslint.__file__).parent / "rules" / "README.md"
 
 
 def test_the_chapter_is_not_stale() -> None:
