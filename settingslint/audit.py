@@ -115,7 +115,7 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
             for item in rule.check(plant):
                 (missing if isinstance(item, Missing) else drafts).append(item)
     except Missing as lack:
-        missing.append(lack)
+        missing.append(Missing(lack.name, lack.why))  # without its traceback, which would hold the plant in a circle
     except DoesNotApply:
         applies = bool(drafts)
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -23,6 +23,8 @@ Progress = Callable[[int, int], None]
 """Is told the number of plants done and the number of all."""
 FEWEST_REMEMBERED: Final = 40
 """With fewer plants, reading the memory costs more than it saves."""
+PLANTS_HELD: Final = 16
+"""Plants that are held while rules about several plants place what they find; each is some 200 KB."""
 
 
 def check(
@@ -121,7 +123,7 @@ class Check:
             if progress:
                 progress(done + 1, len(files))
 
-        @cache
+        @lru_cache(maxsize=PLANTS_HELD)
         def plant_of(name: str) -> Plant:
             return keep[name] if keep is not None else reader.plant(files[name])
 

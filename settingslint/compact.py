@@ -24,7 +24,7 @@ MOST: Final = 500_000
 _NAMES: Final = (*SETTINGS, *FACTS, *(f"emitter[{at}].{name}" for at in range(8) for name in EMITTER))
 _PLACES: Final = {name: place for place, name in enumerate(_NAMES)}
 """Names as numbers; a table with another name keeps its names in full."""
-OPENED: Final = 4096
+OPENED: Final = 512
 """Tables that are held open: those of one group or site are asked again and again."""
 
 

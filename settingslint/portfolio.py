@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache, partial
+from functools import cache
 from pathlib import Path, PurePath
 from typing import Final, Protocol
 
@@ -306,7 +306,7 @@ class Reader:
             raise Unreadable([profile.source.problem(("plant", "control"), message)])
         plant = Plant(profile, control, self.portfolio.context)
         if self.history is not None:
-            plant.look_back(partial(self.history.past, plant))
+            plant.look_back(self.history.past)
         return plant
 
 

@@ -234,7 +234,7 @@ class _Maker:
             return None
         plant = self.snapshots.plant(tree, at[0], at[1], self.as_of)
         commit = self.span.old if tree == self.base and self.span.old is not None else self.span.new
-        plant.look_back(lambda: past_at(self.snapshots, commit.id, at[0], plant.profile))
+        plant.look_back(lambda own: past_at(self.snapshots, commit.id, at[0], own.profile))
         return plant
 
     def _note(self, before: At | None, after: At | None, seen: Sequence[Event], owner: bool) -> Iterator[Note]:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from settingslint.rules.base import Finding
-from settingslint.rules.plant import Plant
+from settingslint.rules.plant import Past, Plant
 
 if TYPE_CHECKING:
     from settingslint.history.snapshots import Snapshots
@@ -62,7 +62,6 @@ class History:
         if self._root is None:
             return Told()
         from settingslint.history.objects import NoHistory
-        from settingslint.history.past import past_at
         from settingslint.history.timeline import timeline
 
         try:
@@ -70,7 +69,7 @@ class History:
             path = Path(plant.profile.path)
             rel = snapshots.rel(path)
             stamp = _stamp(snapshots, head, rel)
-            plant.look_back(partial(past_at, snapshots, head, rel, plant.profile))
+            plant.look_back(partial(_past_of, snapshots, head, rel))
             line = timeline(snapshots, path, self._as_of)
             return Told(stamp, line, self._since(plant, findings, snapshots, head, rel) if findings else {})
         except NoHistory as error:
@@ -162,9 +161,14 @@ def _rule(name: str) -> Rule:
     return next(rule for rule in all_rules() if rule.name == name)
 
 
+def _past_of(snapshots: Snapshots, commit: str, rel: str, plant: Plant) -> Past | None:
+    from settingslint.history.past import past_at
+
+    return past_at(snapshots, commit, rel, plant.profile)
+
+
 def _states(found: Sequence[Moment], plant: Plant, snapshots: Snapshots, as_of: date) -> Iterator[_State]:
     """Yield the states of a plant, oldest first; the last is the plant as it is."""
-    from settingslint.history.past import past_at
 
     for index, moment in enumerate(found):
         begin = min(moment.commit.on, as_of)
@@ -176,7 +180,7 @@ def _states(found: Sequence[Moment], plant: Plant, snapshots: Snapshots, as_of: 
             return
         then = moment.plant
         if then is not None:
-            then.look_back(partial(past_at, snapshots, moment.commit.id, moment.rel, then.profile))
+            then.look_back(partial(_past_of, snapshots, moment.commit.id, moment.rel))
         yield _State(begin, max(begin, min(found[index + 1].commit.on, as_of)), then)
 
 

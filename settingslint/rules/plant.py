@@ -63,7 +63,11 @@ class Plant:
     """
 
     def __init__(
-        self, profile: Profile, control: Control, context: Context, past: Past | Callable[[], Past | None] | None = None
+        self,
+        profile: Profile,
+        control: Control,
+        context: Context,
+        past: Past | Callable[[Plant], Past | None] | None = None,
     ) -> None:
         self.profile = profile
         self.control = control
@@ -113,7 +117,7 @@ class Plant:
         # what goes through all recorded settings has touched none that was not recorded: then nothing is kept
         kept = self._once.items() if values.keys() <= self.profile.settings.keys() else ()
         changed._once = {make: made for make, made in kept if made[1].isdisjoint(moved)}
-        changed.look_back(lambda: self.past)
+        changed.look_back(lambda _: self.past)
         return changed
 
     # past -------------------------------------------------------------------------------------------------------------
@@ -122,11 +126,14 @@ class Plant:
     def past(self) -> Past | None:
         """The states before the present one, looked up when a rule first asks; None where there is no history."""
         if callable(self._past):
-            self._past = self._past()
+            self._past = self._past(self)
         return self._past
 
-    def look_back(self, look: Callable[[], Past | None]) -> None:
-        """Say where the past is to be looked up when a rule asks for it."""
+    def look_back(self, look: Callable[[Plant], Past | None]) -> None:
+        """Say where the past of this plant is to be looked up when a rule asks for it.
+
+        What is given must not hold the plant itself: then it would be held until Python looks for such circles.
+        """
         self._past = look
 
     def before(self) -> Left:
@@ -183,8 +190,8 @@ class Plant:
         for name in names:
             if name not in values and not (name == "emitter" and self.profile.emitters):
                 why = self._why_not(name)
-                if isinstance(why, DoesNotApply):
-                    raise why
+                if not isinstance(why, Missing):
+                    raise DoesNotApply(name)  # a new one: what a local name holds would hold this frame in a circle
                 lacking.append(why)
         return lacking
 
