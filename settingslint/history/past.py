@@ -41,6 +41,7 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | 
 
     if snapshots.repository.cut:
         return None
+    snapshots.know(rel, now)
     states: list[Left] = []
     visited: Value | None = None
     for moment in moments(snapshots, start, rel, EPOCH, controls=False):

@@ -5,6 +5,7 @@ What was read once is kept by the ids of its files, so a walk through history co
 
 from __future__ import annotations
 
+import hashlib
 import io
 from collections.abc import Iterator, Mapping, Set
 from copy import copy
@@ -221,6 +222,12 @@ class Snapshots:
         if isinstance(known, Unreadable):
             raise known
         return known
+
+    def know(self, rel: str, profile: Profile) -> None:
+        """Take note of a profile that was read from the disk, so that a commit with the same bytes needs no reading."""
+        content = profile.source.text.encode("utf-8", "surrogatepass")
+        id_ = hashlib.sha1(b"blob %d\0%b" % (len(content), content), usedforsecurity=False).hexdigest()
+        self._profiles.setdefault((rel, id_), profile)
 
     def _parsed(self, rel: str, node: Node) -> Profile:
         name = self.shown(rel)
