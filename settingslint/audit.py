@@ -24,7 +24,8 @@ from settingslint.rules.base import (
     Rule,
     Severity,
 )
-from settingslint.rules.plant import Plant, Summary, summary_of
+from settingslint.rules.plant import Plant
+from settingslint.rules.summary import Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
 CHECKED: Final = 1

@@ -26,7 +26,8 @@ from settingslint.compact import Packed, held_together
 from settingslint.files import DIGEST_SIZE, digest
 from settingslint.model.profile import Acceptance
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Rule, Severity
-from settingslint.rules.plant import Context, Summary
+from settingslint.rules.plant import Context
+from settingslint.rules.summary import Summary
 from settingslint.units import Kind
 
 PARTS: Final = 64

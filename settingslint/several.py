@@ -9,7 +9,7 @@ from datetime import date
 from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result, index_of
 from settingslint.rules.acceptance import ACCEPTANCE, Accepted
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
-from settingslint.rules.plant import Summary
+from settingslint.rules.summary import Summary
 
 Place = Callable[[Result, Rule, Draft], Finding]
 """Makes a finding of a draft about the plant of a result: with its typed value, its place and its acceptance."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -62,8 +61,3 @@ def same(one: Value | None, other: Value | None) -> bool:
     if isinstance(one, (float, int)) and isinstance(other, (float, int)):
         return abs(one - other) <= TOLERANCE * max(1.0, abs(one), abs(other))
     return one == other
-
-
-def effective_values(effects: Mapping[str, Effect]) -> dict[str, Value]:
-    """Return the known effective values by setting, SI."""
-    return {name: effect.effective for name, effect in effects.items() if effect.known and effect.effective is not None}

@@ -16,7 +16,8 @@ from settingslint.model.values import Value
 from settingslint.units import Kind
 
 if TYPE_CHECKING:
-    from settingslint.rules.plant import Plant, Summary
+    from settingslint.rules.plant import Plant
+    from settingslint.rules.summary import Summary
 
 
 class Severity(StrEnum):

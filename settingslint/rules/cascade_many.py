@@ -24,7 +24,7 @@ from settingslint.rules.base import (
     rule,
     watts_of,
 )
-from settingslint.rules.plant import Summary
+from settingslint.rules.summary import Summary
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE

@@ -8,7 +8,7 @@ from typing import Final
 
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, found, rule
-from settingslint.rules.plant import SET_FOR_EACH_SITE, Summary
+from settingslint.rules.summary import SET_FOR_EACH_SITE, Summary
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 

@@ -9,7 +9,7 @@ import pytest
 
 from settingslint.rules.base import Certainty, Draft, Missing, Severity
 from settingslint.rules.cascade_many import TWINS
-from settingslint.rules.plant import Summary, summary_of
+from settingslint.rules.summary import Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from tests.rules.kit import Answer, ask, finding, make_plant, rule_named
 

@@ -10,7 +10,7 @@ import pytest
 from settingslint.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Missing
-from settingslint.rules.plant import summary_of
+from settingslint.rules.summary import summary_of
 from settingslint.vocabulary.facts import EMITTER_KINDS
 from tests.rules.kit import Style, make_plant
 

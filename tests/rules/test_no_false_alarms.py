@@ -13,7 +13,7 @@ import settingslint
 from settingslint.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
-from settingslint.rules.plant import summary_of
+from settingslint.rules.summary import summary_of
 from tests.rules.examples import example_of
 from tests.rules.kit import make_plant
 from tests.rules.test_clean_plants import FLOOR, FLOOR_LINE, PLATE, emitter
