@@ -108,7 +108,7 @@ class Estate:
             keep: filled with the plants by their path as it is shown; nothing is remembered then.
 
         Raises:
-            NoHistory: of `settingslint.history.objects`, where `new_since` names no commit that can be read.
+            NoHistory: of `settingslint.history`, where `new_since` names no commit that can be read.
         """
         asked = [Path(path) for path in paths] if paths else [self.path]
         reader = Reader(self.root, self.as_of, history=Looker(self.root))
@@ -128,7 +128,7 @@ class Estate:
             worktree: compare the files as they are with one revision, the last commit where None.
 
         Raises:
-            NoHistory: of `settingslint.history.objects`, where they name no commit that can be read.
+            NoHistory: of `settingslint.history`, where they name no commit that can be read.
         """
         from settingslint.history.notes import notes
         from settingslint.history.repository import Repository
@@ -140,7 +140,7 @@ class Estate:
         """Return every value that one plant's settings had, up to the file as it is now.
 
         Raises:
-            NoHistory: of `settingslint.history.objects`, where no commit has the profile.
+            NoHistory: of `settingslint.history`, where no commit has the profile.
         """
         from settingslint.history.repository import Repository
         from settingslint.history.snapshots import Snapshots

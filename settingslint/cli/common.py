@@ -39,7 +39,7 @@ def git_says(option: str) -> Iterator[None]:
     try:
         yield
     except Exception as error:
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
 
         if not isinstance(error, NoHistory):
             raise

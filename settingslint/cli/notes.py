@@ -28,7 +28,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0, or 2 where a file could not be read or checked, or for wrong usage.
         """
         from settingslint.api import Estate, Look
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
         from settingslint.output.notes import FORMS, render_notes
 
         if form not in FORMS:

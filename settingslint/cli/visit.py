@@ -53,7 +53,7 @@ def register(app: typer.Typer) -> None:
         ] = None,
         dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
     ) -> None:
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
         from settingslint.model.values import Unreadable
 
         one_profile(profile)

@@ -9,10 +9,11 @@ from itertools import groupby
 from pathlib import Path
 
 from settingslint.audit import Result, audit
+from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
 from settingslint.history.meaning import meanings
-from settingslint.history.objects import Commit, Node, NoHistory
+from settingslint.history.objects import Commit, Node
 from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP, past_at
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots

@@ -9,11 +9,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, timezone
 from typing import Final
 
+from settingslint.history import NoHistory
 from settingslint.model.values import one_line
-
-
-class NoHistory(Exception):
-    """What is asked of the repository can't be told; the message is for people."""
 
 
 class Entry:

@@ -97,7 +97,7 @@ class Looker:
 
     def past(self, plant: Plant) -> Past | None:
         """Return a plant's past, or None where there is no history: no repository, no commit, no git."""
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
 
         try:
             snapshots, start = self._open()
@@ -107,7 +107,7 @@ class Looker:
 
     def why_not(self) -> str:
         """Return why there is no history to look into, or an empty string where there is one."""
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
 
         if not self.id:
             return "the portfolio lies in no git repository with a commit"
@@ -119,7 +119,7 @@ class Looker:
 
     def touched(self, since: str) -> frozenset[str] | None:
         """Return the files, as they are shown, that commits of one of two histories touched and not of both."""
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
 
         try:
             snapshots, start = self._open()
@@ -134,7 +134,7 @@ class Looker:
         return frozenset(snapshots.shown(path[begin:]) for path in paths if path.startswith(snapshots.prefix))
 
     def _open(self) -> tuple[Snapshots, str]:
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
 
         if self._opened is not None:
             return self._opened

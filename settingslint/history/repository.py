@@ -17,7 +17,8 @@ from typing import BinaryIO, Final
 from git import Git, InvalidGitRepositoryError, NoSuchPathError, Repo
 from git.exc import GitCommandError, GitCommandNotFound, GitError
 
-from settingslint.history.objects import Commit, Entry, Node, NoHistory, read_commit, read_tree
+from settingslint.history import NoHistory
+from settingslint.history.objects import Commit, Entry, Node, read_commit, read_tree
 from settingslint.model.source import LARGEST_FILE
 from settingslint.model.values import Problem, Unreadable, one_line
 

@@ -15,7 +15,8 @@ from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
 
 from settingslint.files import Disk
-from settingslint.history.objects import Entry, Node, NoHistory
+from settingslint.history import NoHistory
+from settingslint.history.objects import Entry, Node
 from settingslint.history.repository import Repository
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import Source, parse

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def stamps(root: Path, paths: list[Path]) -> list[str]:
     """Return for each profile what a paper says of its state: `commit 1a2b3c4d5e`, or why there is none."""
-    from settingslint.history.objects import NoHistory
+    from settingslint.history import NoHistory
 
     try:
         from settingslint.history.repository import Repository
@@ -31,7 +31,7 @@ def stamps(root: Path, paths: list[Path]) -> list[str]:
 
 
 def _stamp(repository: Repository, tree: str, short: str, path: Path) -> str:
-    from settingslint.history.objects import NoHistory
+    from settingslint.history import NoHistory
     from settingslint.history.snapshots import lines_alike
 
     try:

@@ -8,8 +8,9 @@ from datetime import date, datetime, timezone
 from pathlib import Path
 from typing import Final
 
+from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, differences
-from settingslint.history.objects import Commit, NoHistory
+from settingslint.history.objects import Commit
 from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import GONE, Moment, moments

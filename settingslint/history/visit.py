@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.audit import run
+from settingslint.history import NoHistory
 from settingslint.history.found_left import SAME, Compared, Left, Maker, trailer_line
-from settingslint.history.objects import Commit, Node, NoHistory
+from settingslint.history.objects import Commit, Node
 from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
 from settingslint.history.readings import Readings
 from settingslint.history.repository import Repository

@@ -18,7 +18,7 @@ from typing import Final
 from git import Git
 from git.exc import GitCommandError, GitCommandNotFound
 
-from settingslint.history.objects import NoHistory
+from settingslint.history import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import lines_alike
 from settingslint.history.visit import Step, Visit

@@ -61,7 +61,7 @@ class History:
         """Return what git knows of a plant, and since when some of its findings stand."""
         if self._root is None:
             return Told()
-        from settingslint.history.objects import NoHistory
+        from settingslint.history import NoHistory
         from settingslint.history.timeline import timeline
 
         try:
@@ -97,7 +97,7 @@ class History:
 @contextmanager
 def history_of(root: Path, as_of: date) -> Iterator[History]:
     """Yield what git adds to the pages of a portfolio; nothing where it lies in no repository with a commit."""
-    from settingslint.history.objects import NoHistory
+    from settingslint.history import NoHistory
 
     try:
         from settingslint.history.repository import Repository

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from settingslint.history import NoHistory
 from settingslint.history.notes import Notes, notes
-from settingslint.history.objects import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.output import Look
 from settingslint.output.notes import FORMS, render_notes

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from settingslint.history import NoHistory
 from settingslint.history.notes import Notes, notes
-from settingslint.history.objects import NoHistory
 from settingslint.history.repository import Repository
 from tests.bench.portfolio import text_of
 from tests.history.kit import Work, started

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from settingslint.history.objects import NoHistory, read_commit, read_tree, trailers
+from settingslint.history import NoHistory
+from settingslint.history.objects import read_commit, read_tree, trailers
 from settingslint.history.repository import Repository
 from tests.history.kit import started
 

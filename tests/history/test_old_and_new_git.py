@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from settingslint.history.objects import NoHistory
+from settingslint.history import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.history.start import start_repository
 from tests.history.kit import ENVIRONMENT, Work, started

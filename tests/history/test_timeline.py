@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from settingslint.history.objects import NoHistory
+from settingslint.history import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import Snapshots
 from settingslint.history.timeline import Timeline, timeline

@@ -15,8 +15,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from settingslint.history import NoHistory
 from settingslint.history.found_left import DIFFERS, FIRST, SAME
-from settingslint.history.objects import NoHistory
 from settingslint.history.past import past_at
 from settingslint.history.readings import Readings, readings_of
 from settingslint.history.repository import Repository

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from settingslint.history.objects import NoHistory
+from settingslint.history import NoHistory
 from tests.history.kit import ENVIRONMENT, Work, started
 from tests.history.test_visit import PROFILE, READINGS, done, state
 

@@ -19,8 +19,7 @@ from typing import Any
 import pytest
 from git import Git
 
-from settingslint.history import writing
-from settingslint.history.objects import NoHistory
+from settingslint.history import NoHistory, writing
 from settingslint.history.repository import Repository
 from settingslint.history.visit import plan
 from settingslint.history.writing import check, write
