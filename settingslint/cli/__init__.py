@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import os
 import sys
@@ -22,6 +23,7 @@ def main() -> None:
         return
     named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
     gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
+    atexit.register(gc.freeze)  # nobody waits for a last search for circles
     try:
         if _is_plain_check(sys.argv[1:]):
             from pathlib import Path

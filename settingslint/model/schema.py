@@ -25,18 +25,13 @@ from settingslint.model.schema_parts import (
     number_or_word,
     record,
     reference,
+    scalar_key,
     units_of,
     units_property,
     with_table,
 )  # fmt: skip
-from settingslint.units import Kind
 from settingslint.vocabulary import facts
 from settingslint.vocabulary.settings import OFF, SETTINGS, Setting
-
-
-def _scalar_key(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False) -> str:
-    """Return a name for the kind of value, under which its table stands in `$defs`."""
-    return "_".join([kind.value, *words, *([OFF] if can_be_off else [])]).replace(" ", "_")
 
 
 def _setting_table(scalar: Json) -> Json:
@@ -73,23 +68,23 @@ def _table_defs() -> Json:
     """Return the tables of settings and facts, one for each kind of value."""
     defs: Json = {}
     for setting in SETTINGS.values():
-        key = _scalar_key(setting.kind, setting.words, setting.can_be_off)
+        key = scalar_key(setting.kind, setting.words, setting.can_be_off)
         defs[f"setting_{key}"] = _setting_table(number_or_word(setting.kind, setting.words, setting.can_be_off))
     for fact in [*facts.FACTS.values(), *facts.EMITTER.values()]:
-        defs[f"fact_{_scalar_key(fact.kind, fact.words)}"] = _fact_table(number_or_word(fact.kind, fact.words))
+        defs[f"fact_{scalar_key(fact.kind, fact.words)}"] = _fact_table(number_or_word(fact.kind, fact.words))
     return defs
 
 
 def _setting(row: Setting) -> Json:
     scalar = number_or_word(row.kind, row.words, row.can_be_off)
-    table = reference(f"setting_{_scalar_key(row.kind, row.words, row.can_be_off)}")
+    table = reference(f"setting_{scalar_key(row.kind, row.words, row.can_be_off)}")
     off = f'; "{OFF}" where it is switched off' if row.can_be_off else ""
     return {"title": row.title, "description": f"{row.does}{units_of(row.kind)}{off}", **with_table(scalar, table)}
 
 
 def _fact(row: facts.FactRow) -> Json:
     scalar = number_or_word(row.kind, row.words)
-    table = reference(f"fact_{_scalar_key(row.kind, row.words)}")
+    table = reference(f"fact_{scalar_key(row.kind, row.words)}")
     return {"title": row.title, "description": f"{row.title}{units_of(row.kind)}", **with_table(scalar, table)}
 
 
@@ -229,7 +224,7 @@ def readings_schema() -> Json:
     left: Json = {}
     for name, row in SETTINGS.items():
         scalar = number_or_word(row.kind, row.words, row.can_be_off)
-        key = f"left_{_scalar_key(row.kind, row.words, row.can_be_off)}"
+        key = f"left_{scalar_key(row.kind, row.words, row.can_be_off)}"
         table = {key: value for key, value in _setting_table(scalar).items() if key != "anyOf"}
         del table["properties"]["on"], table["properties"]["by"]
         defs[key] = {**table, "minProperties": 1}

@@ -14,6 +14,8 @@ from settingslint.model.schema_parts import (
     Json,
     number_or_word,
     record,
+    reference,
+    scalar_key,
     units_of,
     units_property,
     with_table,
@@ -68,6 +70,15 @@ def _need() -> Json:
 
 
 def _control_row(row: Setting) -> Json:
+    """Return the schema of a setting: its own words, and the table that it shares with others of its kind."""
+    return {
+        **reference(f"setting_{scalar_key(row.kind, row.words, row.can_be_off)}"),
+        "title": row.title,
+        "description": f"{row.does}{units_of(row.kind)}",
+    }
+
+
+def _shared_row(row: Setting) -> Json:
     scalar = number_or_word(row.kind, row.words, row.can_be_off)
     properties: Json = {
         "label": {**SHORT, "description": "what the owner's own control shows"},
@@ -112,7 +123,7 @@ def _control_row(row: Setting) -> Json:
         "read_back": {"enum": list(control_words.READ_BACK), "description": "what the display shows after saving"},
         "evidence": {"$ref": "#/$defs/evidence", "description": "how this is known"},
     }
-    return record(properties, title=row.title, description=f"{row.does}{units_of(row.kind)}")
+    return record(properties)
 
 
 def _accessories() -> list[tuple[str, facts.FactRow]]:
@@ -184,6 +195,10 @@ def control_schema() -> Json:
             "setting_name": {"enum": list(SETTINGS)},
             "treatment": _treatment(),
             "need": _need(),
+            **{
+                f"setting_{scalar_key(row.kind, row.words, row.can_be_off)}": _shared_row(row)
+                for row in SETTINGS.values()
+            },
             "evidence": record(
                 {
                     "where": {**TEXT, "description": "paper and page, or the bench"},

@@ -37,6 +37,11 @@ def reference(name: str) -> Json:
     return {"type": "object", "$ref": f"#/$defs/{name}"}
 
 
+def scalar_key(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False) -> str:
+    """Return a name for the kind of value, under which its table stands in `$defs`."""
+    return "_".join([kind.value, *words, *([OFF] if can_be_off else [])]).replace(" ", "_")
+
+
 def units_of(kind: Kind) -> str:
     """Return the unit of a kind of number as descriptions end with it, in brackets."""
     row = CONVERSIONS.get(kind)
