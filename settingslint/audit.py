@@ -194,11 +194,15 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severit
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
     message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    own_numbers = sorted(outcome.owner_numbers)
-    if own_numbers:
-        message += f" (owner's number: {', '.join(own_numbers)})"
     severity = severities.get(rule.name, draft.severity or rule.severity)
-    return finding_at(rule, replace(draft, message=message, certainty=certainty, severity=severity), plant)
+    full = replace(draft, message=message, certainty=certainty, severity=severity)
+    return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
+
+
+def with_owner_numbers(draft: Draft, names: Iterable[str]) -> Draft:
+    """Return a draft whose message names the owner's numbers that it rests on."""
+    own = ", ".join(sorted(names))
+    return replace(draft, message=f"{draft.message} (owner's number: {own})") if own else draft
 
 
 def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:

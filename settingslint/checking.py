@@ -175,6 +175,7 @@ class Check:
             portfolio.severities,
             place,
             portfolio.longest_acceptance_days,
+            portfolio.context.thresholds,
         )
         for result in results:
             self.memory.place(result.path, made.get(result.path, []))

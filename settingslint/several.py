@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result, index_of
+from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result, index_of, with_owner_numbers
 from settingslint.rules.acceptance import ACCEPTANCE, Accepted
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
-from settingslint.rules.summary import Summary
+from settingslint.rules.summary import Plants, Summary
 
 Place = Callable[[Result, Rule, Draft], Finding]
 """Makes a finding of a draft about the plant of a result: with its typed value, its place and its acceptance."""
@@ -23,6 +23,7 @@ class _More:
     not_checked: list[NotChecked] = field(default_factory=list)
     checked: list[str] = field(default_factory=list)
     not_applicable: list[str] = field(default_factory=list)
+    owner_numbers: frozenset[str] = frozenset()
 
     def take(
         self, result: Result, rule: Rule, drafts: Iterable[Draft], missing: Sequence[Missing], place: Place
@@ -44,6 +45,7 @@ def together(
     severities: Mapping[str, Severity],
     place: Place,
     longest: int | None = None,
+    thresholds: Mapping[str, float] | None = None,
 ) -> list[Result]:
     """Return the results with what the rules about several plants, and those about acceptances, add to them.
 
@@ -54,6 +56,7 @@ def together(
         severities: the owner's severities by rule name.
         place: makes a finding of a draft.
         longest: days that the owner allows an acceptance at most, None where nothing is said.
+        thresholds: the owner's numbers, SI.
     """
     mores = {result.path: _More() for result in results}
     by_path = {result.path: result for result in results}
@@ -65,15 +68,18 @@ def together(
         for members in _groups(rule.scope, summaries):
             found: dict[str, list[Draft]] = {}
             missing: dict[str, list[Missing]] = {}
-            for summary, item in rule.check(members):
+            plants = Plants.of(members, thresholds or {})
+            for summary, item in rule.check(plants):
                 if isinstance(item, Missing):
                     missing.setdefault(summary.path, []).append(item)
                 else:
-                    found.setdefault(summary.path, []).append(_owned(item, rule, severities))
+                    own = with_owner_numbers(item, plants.owner_numbers)
+                    found.setdefault(summary.path, []).append(_owned(own, rule, severities))
             for member in members:
                 path = member.path
                 alone.discard(path)
                 mores[path].take(by_path[path], rule, found.get(path, ()), missing.get(path, ()), place)
+                mores[path].owner_numbers |= plants.owner_numbers
         for path in alone:
             mores[path].not_applicable.append(rule.name)
     last = [rule for rule in rules if rule.scope == ACCEPTANCE]
@@ -108,7 +114,7 @@ def _joined(result: Result, more: _More, index: Mapping[str, int]) -> Result:
         findings = tuple(sorted((*findings, *more.findings), key=lambda f: (f.severity.rank, f.line, f.column, f.rule)))
     return Result(
         result.path, result.plant, result.site, findings, (*result.not_checked, *more.not_checked),
-        coverage, result.owner_numbers, result.summary,
+        coverage, tuple(sorted({*result.owner_numbers, *more.owner_numbers})), result.summary,
     )  # fmt: skip
 
 

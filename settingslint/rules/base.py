@@ -17,7 +17,7 @@ from settingslint.units import Kind
 
 if TYPE_CHECKING:
     from settingslint.rules.plant import Plant
-    from settingslint.rules.summary import Summary
+    from settingslint.rules.summary import Plants, Summary
 
 
 class Severity(StrEnum):
@@ -143,7 +143,7 @@ class NotChecked:
 
 
 PlantCheck = Callable[["Plant"], Iterable["Draft | Missing"]]
-GroupCheck = Callable[["Sequence[Summary]"], Iterable["tuple[Summary, Draft | Missing]"]]
+GroupCheck = Callable[["Plants"], Iterable["tuple[Summary, Draft | Missing]"]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,19 +20,22 @@ from settingslint.rules.base import (
     Missing,
     Quantity,
     Rule,
+    Threshold,
     found,
     rule,
     watts_of,
 )
-from settingslint.rules.summary import Summary
+from settingslint.rules.summary import Plants, Summary
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 Many = Iterator[tuple[Summary, Draft | Missing]]
 CAUTION: Final = ("cascade",)
-HOURS_APART: Final = 1.3
-"""Burner hours of one over those of another from which they do not share the work (common practice, no source)."""
+HOURS_APART: Final = Threshold(
+    "burner_hours_apart", 1.3, Kind.RATIO, COMMON_PRACTICE,
+    "burner hours of one boiler over those of another up to which they share the work",
+)  # fmt: skip
 TWINS: Final = tuple(sorted((FIRING | LIMITS) - {"vent_length_setting"}))
 """What must be alike on boilers of one kind and size: the burner and the limits. Vents may differ in length."""
 
@@ -171,8 +174,9 @@ def follower_at_odds_with_leader(plants: Sequence[Summary]) -> Many:
                 )
 
 
-@rule("burner-hours-apart", severity=WASTE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group")
-def burner_hours_apart(plants: Sequence[Summary]) -> Many:
+@rule("burner-hours-apart", severity=WASTE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group",
+      thresholds=(HOURS_APART,))  # fmt: skip
+def burner_hours_apart(plants: Plants) -> Many:
     """The boilers of a group do not share the work: burner hours differ by more than 30 %."""
     if len(plants) < 2:
         return
@@ -181,7 +185,7 @@ def burner_hours_apart(plants: Sequence[Summary]) -> Many:
         yield from _lacks(plants, "counters.burner_hours")
         return
     most, least = max(hours), min(hours)
-    if most > least * HOURS_APART + TOLERANCE:
+    if most > least * plants.threshold(HOURS_APART) + TOLERANCE:
         busy = plants[hours.index(most)]
         idle = plants[hours.index(least)]
         yield (

@@ -325,11 +325,7 @@ class Plant:
 
     def threshold(self, threshold: Threshold) -> float:
         """Return a number of habit, SI: the owner's where one is set, else the tool's."""
-        own = self.context.thresholds.get(threshold.name)
-        if own is None:
-            return threshold.value
-        self.owner_numbers.add(threshold.name)
-        return own
+        return owner_number(threshold, self.context.thresholds, self.owner_numbers)
 
     def step_of(self, name: str) -> float:
         """Return the step in which a setting with numbers goes on this control, SI; else one in which people type."""
@@ -361,6 +357,14 @@ class Plant:
         if (low is not None and value < low - 1e-9) or (high is not None and value > high + 1e-9):
             return None
         return value
+
+
+def owner_number(threshold: Threshold, own: Mapping[str, float], asked: set[str]) -> float:
+    """Return the owner's number where there is one, and take down its name; else the tool's. SI."""
+    if threshold.name not in own:
+        return threshold.value
+    asked.add(threshold.name)
+    return own[threshold.name]
 
 
 def effective_of(effects: Mapping[str, Effect]) -> dict[str, Value]:

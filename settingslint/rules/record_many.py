@@ -7,16 +7,19 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from settingslint.model.values import title_of
-from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, found, rule
-from settingslint.rules.summary import SET_FOR_EACH_SITE, Summary
+from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, Threshold, found, rule
+from settingslint.rules.summary import SET_FOR_EACH_SITE, Plants, Summary
+from settingslint.units import Kind
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 Many = Iterator[tuple[Summary, Draft | Missing]]
-FEWEST_PLANTS: Final = 5
-"""With fewer plants a common value says nothing (common practice, no source)."""
-FEWEST_FACTS: Final = 6
-"""With fewer facts two sites may well be alike (common practice, no source)."""
+FEWEST_PLANTS: Final = Threshold(
+    "fewest_plants", 5.0, Kind.COUNT, COMMON_PRACTICE, "with fewer plants a common value says nothing"
+)
+FEWEST_FACTS: Final = Threshold(
+    "fewest_facts", 6.0, Kind.COUNT, COMMON_PRACTICE, "with fewer facts two sites may well be alike"
+)
 NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
 
 
@@ -49,8 +52,8 @@ def serial_twice(plants: Sequence[Summary]) -> Many:
 
 
 @rule("sites-with-the-same-facts", severity=DANGER, certainty=LIKELY, cautions=("record",), source=COMMON_PRACTICE,
-      assumes="two buildings are never alike to the digit", scope="portfolio")  # fmt: skip
-def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
+      assumes="two buildings are never alike to the digit", scope="portfolio", thresholds=(FEWEST_FACTS,))  # fmt: skip
+def sites_with_the_same_facts(plants: Plants) -> Many:
     """Two sites have the same facts to the digit: one was copied from the other.
 
     At least six facts of building and boiler, all equal; the serial number on the plate aside.
@@ -58,7 +61,7 @@ def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
     seen: dict[tuple[int, bytes], Summary] = {}
     for plant in plants:
         count, _ = plant.same_building
-        if count < FEWEST_FACTS:
+        if count < plants.threshold(FEWEST_FACTS):
             yield plant, Missing("building.design_load", "too few facts of building and boiler are recorded")
             continue
         other = seen.setdefault(plant.same_building, plant)
@@ -75,8 +78,8 @@ def sites_with_the_same_facts(plants: Sequence[Summary]) -> Many:
 
 
 @rule("defaults-across-portfolio", severity=WASTE, certainty=ASK, cautions=("record",), source=COMMON_PRACTICE,
-      scope="portfolio")  # fmt: skip
-def defaults_across_portfolio(plants: Sequence[Summary]) -> Many:
+      scope="portfolio", thresholds=(FEWEST_PLANTS,))  # fmt: skip
+def defaults_across_portfolio(plants: Plants) -> Many:
     """Most plants with one control stand at its default for a heating or hot-water temperature: was it ever set?
 
     At least five plants of one control, more than half of them at the default.
@@ -85,7 +88,7 @@ def defaults_across_portfolio(plants: Sequence[Summary]) -> Many:
     for plant in plants:
         by_control[plant.control].append(plant)
     for members in by_control.values():
-        if len(members) < FEWEST_PLANTS:
+        if len(members) < plants.threshold(FEWEST_PLANTS):
             continue
         counts = Counter(name for plant in members for name in plant.at_default)
         for name in SET_FOR_EACH_SITE:
@@ -105,9 +108,9 @@ def defaults_across_portfolio(plants: Sequence[Summary]) -> Many:
 
 
 @rule("bulk-edit-over-sites", severity=RECORD, certainty=LIKELY, source=COMMON_PRACTICE, scope="portfolio",
-      cautions=("hygiene", "scald", "freeze", "record"),
+      cautions=("hygiene", "scald", "freeze", "record"), thresholds=(FEWEST_PLANTS,),
       assumes="one date and one value at many sites is one campaign")  # fmt: skip
-def bulk_edit_over_sites(plants: Sequence[Summary]) -> Many:
+def bulk_edit_over_sites(plants: Plants) -> Many:
     """One setting of a safety class got one value at many sites on one day: was each site looked at?
 
     Five sites or more. What is right at most sites can scald, freeze or leave cold at the others.
@@ -118,7 +121,7 @@ def bulk_edit_over_sites(plants: Sequence[Summary]) -> Many:
             if SETTINGS[name].caution in (*SAFETY_CAUTIONS, "heating") and name in plant.settings:
                 edits[name, on.isoformat(), str(plant.settings[name])].append(plant)
     for (name, day, _), members in edits.items():
-        if len({plant.site for plant in members}) >= FEWEST_PLANTS:
+        if len({plant.site for plant in members}) >= plants.threshold(FEWEST_PLANTS):
             for plant in members:
                 yield (
                     plant,

@@ -38,8 +38,9 @@ CAUTION: Final = ("record",)
 DEFAULT_SHARE: Final = Threshold(
     "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at their defaults that looks never set"
 )
-FEWEST: Final = 5
-"""Fewer recorded settings than this say nothing about defaults (common practice, no source)."""
+FEWEST: Final = Threshold(
+    "fewest_settings", 5.0, Kind.COUNT, COMMON_PRACTICE, "fewer settings than this say nothing about defaults"
+)
 COUNTERS: Final = ("counters.starts", "counters.burner_hours")
 
 
@@ -50,7 +51,7 @@ COUNTERS: Final = ("counters.starts", "counters.burner_hours")
     cautions=("board", "firing", "combustion"),
     source=COMMON_PRACTICE,
     assumes="nobody confirmed the defaults on purpose",
-    thresholds=(DEFAULT_SHARE,),
+    thresholds=(DEFAULT_SHARE, FEWEST),
 )
 def all_at_defaults(plant: Plant) -> Drafts:
     """Nearly every setting stands at its default: it was never set, or the board was replaced.
@@ -87,7 +88,7 @@ def all_at_defaults(plant: Plant) -> Drafts:
         recorded += 1
         if entry.why is None and (entry.left == "default" or same(entry.typed, default)):
             at_default.append(name)
-    if recorded < FEWEST:
+    if recorded < plant.threshold(FEWEST):
         raise Missing("settings", "too few settings with a known default are recorded")
     if len(at_default) / recorded > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
         yield found(
@@ -148,7 +149,7 @@ def as_found_differs(plant: Plant) -> Drafts:
     severity=DANGER,
     cautions=("board", "firing", "combustion"),
     source=COMMON_PRACTICE,
-    thresholds=(DEFAULT_SHARE,),
+    thresholds=(DEFAULT_SHARE, FEWEST),
 )
 def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     """Nearly everything stands at defaults that earlier did not: the board was replaced or reset.
@@ -172,7 +173,8 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
             fell.append(name)
         else:
             stayed += 1
-    if len(fell) >= FEWEST and len(fell) / (len(fell) + stayed) > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
+    few = len(fell) < plant.threshold(FEWEST)
+    if not few and len(fell) / (len(fell) + stayed) > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
         yield found(
             fell[0],
             f"{len(fell)} settings that had other values fell to their defaults: was the board replaced or reset?",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from hashlib import blake2b
@@ -11,7 +11,8 @@ from typing import Final
 from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Value, kind_of, show_value
-from settingslint.rules.plant import Plant, effective_of
+from settingslint.rules.base import Threshold
+from settingslint.rules.plant import Plant, effective_of, owner_number
 from settingslint.units import System
 
 SET_FOR_EACH_SITE: Final = ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint")
@@ -45,6 +46,25 @@ class Summary:
         """Return a setting or fact in the plant's units."""
         own = self.settings.get(name, self.facts.get(name)) if value is None else value
         return show_value(own, kind_of(name), self.system)
+
+
+class Plants(tuple[Summary, ...]):
+    """The plants of a group, a site or a portfolio, with the owner's numbers."""
+
+    thresholds: Mapping[str, float]
+    owner_numbers: set[str]
+    """Names of the owner's numbers that were asked for."""
+
+    @classmethod
+    def of(cls, summaries: Iterable[Summary], thresholds: Mapping[str, float]) -> Plants:
+        """Return plants with the owner's numbers, SI."""
+        plants = cls(summaries)
+        plants.thresholds, plants.owner_numbers = thresholds, set()
+        return plants
+
+    def threshold(self, threshold: Threshold) -> float:
+        """Return a number of habit, SI: the owner's where one is set, else the tool's."""
+        return owner_number(threshold, self.thresholds, self.owner_numbers)
 
 
 def summary_of(plant: Plant) -> Summary:

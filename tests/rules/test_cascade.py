@@ -9,7 +9,7 @@ import pytest
 
 from settingslint.rules.base import Certainty, Draft, Missing, Severity
 from settingslint.rules.cascade_many import TWINS
-from settingslint.rules.summary import Summary, summary_of
+from settingslint.rules.summary import Plants, Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from tests.rules.kit import Answer, ask, finding, make_plant, rule_named
 
@@ -148,7 +148,7 @@ def told(rule: str, plants: Sequence[Summary]) -> list[tuple[str, str]]:
     """Return the plants of which a rule says something: their names, and where or what is missing."""
     return [
         (plant.name, f"needs {item.name}" if isinstance(item, Missing) else item.at)
-        for plant, item in rule_named(rule).check(plants)
+        for plant, item in rule_named(rule).check(Plants.of(plants, {}))
     ]
 
 
@@ -253,7 +253,7 @@ def test_several_boilers(rule: str, plants: list[Summary], said: list[tuple[str,
 
 
 def drafts(rule: str, plants: Sequence[Summary]) -> list[Draft]:
-    return [item for _, item in rule_named(rule).check(plants) if isinstance(item, Draft)]
+    return [item for _, item in rule_named(rule).check(Plants.of(plants, {})) if isinstance(item, Draft)]
 
 
 def test_twins_name_no_target() -> None:

@@ -10,7 +10,7 @@ import pytest
 from settingslint.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Missing
-from settingslint.rules.summary import summary_of
+from settingslint.rules.summary import Plants, summary_of
 from settingslint.vocabulary.facts import EMITTER_KINDS
 from tests.rules.kit import Style, make_plant
 
@@ -195,5 +195,5 @@ def test_a_group_of_two_is_clean_together() -> None:
     summaries = [summary_of(plant) for plant in plants]
     for rule in all_rules():
         if rule.scope in ("group", "site", "portfolio"):
-            said = [item for _, item in rule.check(summaries) if not isinstance(item, Missing)]
+            said = [item for _, item in rule.check(Plants.of(summaries, {})) if not isinstance(item, Missing)]
             assert said == [], rule.name

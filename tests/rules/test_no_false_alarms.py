@@ -13,7 +13,7 @@ import settingslint
 from settingslint.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
-from settingslint.rules.summary import summary_of
+from settingslint.rules.summary import Plants, summary_of
 from tests.rules.examples import example_of
 from tests.rules.kit import make_plant
 from tests.rules.test_clean_plants import FLOOR, FLOOR_LINE, PLATE, emitter
@@ -78,7 +78,7 @@ def test_another_value_than_at_the_sister_site_is_no_finding() -> None:
         rule.name
         for rule in all_rules()
         for members in ([[one] for one in summaries] if rule.scope == "site" else [summaries])
-        if rule.scope in ("site", "portfolio") and list(rule.check(members))
+        if rule.scope in ("site", "portfolio") and list(rule.check(Plants.of(members, {})))
     ]
     assert said == []
 

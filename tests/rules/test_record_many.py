@@ -17,7 +17,11 @@ MENDED: Final = {"building.balance_point": 61}
 
 
 def several(
-    rule: str, plants: Sequence[Mapping[str, Any]], severities: Mapping[str, Severity] | None = None, **more: Any
+    rule: str,
+    plants: Sequence[Mapping[str, Any]],
+    severities: Mapping[str, Severity] | None = None,
+    thresholds: Mapping[str, float] | None = None,
+    **more: Any,
 ) -> list[Result]:
     """Return what one rule says of the kit's plants with changes, each at a site of its own unless it says another."""
     made = []
@@ -30,7 +34,8 @@ def several(
         return finding_at(rule, draft, by_path[result.path])
 
     rules = [rule_named(rule)]
-    return together([audit(plant, rules) for plant in made], rules, AS_OF, severities or {}, place)
+    audited = [audit(plant, rules) for plant in made]
+    return together(audited, rules, AS_OF, severities or {}, place, None, thresholds)
 
 
 def answers(rule: str, plants: Sequence[Mapping[str, Any]], **more: Any) -> list[Answer]:
@@ -199,3 +204,32 @@ def test_what_is_said_of_a_bulk_edit() -> None:
     assert one.severity is Severity.RECORD
     owners = first(several(BULK, [edit("tank_setpoint", 150)] * 5, severities={BULK: Severity.DANGER}))
     assert owners.severity is Severity.DANGER
+
+
+EDIT: Final[dict[str, Any]] = {"settings.tank_setpoint": {"value": 140, "on": "2026-05-02"}}
+
+
+@pytest.mark.parametrize(
+    ("rule", "name", "plants", "trips", "quiet"),
+    [
+        ("defaults-across-portfolio", "fewest_plants", [HEATING] * 4, 4, 5),
+        ("bulk-edit-over-sites", "fewest_plants", [EDIT] * 4, 4, 5),
+        ("sites-with-the-same-facts", "fewest_facts", [{}, {}], 6, 1000),
+        (
+            "burner-hours-apart", "burner_hours_apart",
+            [
+                {"plant.site": "one", "plant.group": "g", "counters.burner_hours": hours}
+                for hours in (1250, 1000)
+            ],
+            1.2, 1.25,
+        ),
+    ],
+)  # fmt: skip
+def test_an_owner_sets_the_numbers_of_habit(
+    rule: str, name: str, plants: Sequence[Mapping[str, Any]], trips: float, quiet: float
+) -> None:
+    results = several(rule, plants, thresholds={name: trips})
+    assert f"(owner's number: {name})" in first(results).message
+    assert all(result.owner_numbers == (name,) for result in results)
+    assert all(not result.findings for result in several(rule, plants, thresholds={name: quiet}))
+    assert name in {threshold.name for threshold in rule_named(rule).thresholds}
