@@ -361,10 +361,11 @@ class Plant:
 
 def owner_number(threshold: Threshold, own: Mapping[str, float], asked: set[str]) -> float:
     """Return the owner's number where there is one, and take down its name; else the tool's. SI."""
-    if threshold.name not in own:
+    value = own.get(threshold.name)
+    if value is None:
         return threshold.value
     asked.add(threshold.name)
-    return own[threshold.name]
+    return value
 
 
 def effective_of(effects: Mapping[str, Effect]) -> dict[str, Value]:
