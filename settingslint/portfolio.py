@@ -49,6 +49,16 @@ def key_of(result: Result, finding: Finding) -> Key:
 
 
 @dataclass(frozen=True, slots=True)
+class Gone:
+    """A plant that an earlier revision had and that is not there any more, with its open findings there."""
+
+    file: str
+    site: str
+    plant: str
+    findings: int
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """All results of one check, in the order of their paths, and the files that could not be read."""
 
@@ -60,9 +70,11 @@ class Report:
     """Findings that an earlier revision had already, by the names of today; None where none was named."""
     known_from: str = ""
     once_accepted: frozenset[Key] = frozenset()
+    """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
+    gone: tuple[Gone, ...] = ()
+    """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
-    """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
 
     def is_known(self, result: Result, finding: Finding) -> bool:
         """Return whether the earlier revision had a finding already."""

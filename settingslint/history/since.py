@@ -14,7 +14,7 @@ from settingslint.checking import Check
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
-from settingslint.portfolio import Key, Reader, Report, shown
+from settingslint.portfolio import Gone, Key, Reader, Report, shown
 
 
 def compared(check: Check, report: Report, paths: Sequence[Path], revision: str) -> Report:
@@ -61,9 +61,15 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
     now = {result.path: result for result in report.results}
     open_: set[Key] = set()
     accepted: set[Key] = set()
+    gone: list[Gone] = []
     for result in results:
+        if today[result.path] not in now and today[result.path] not in check.files:
+            open_there = sum(one.accepted is None for one in result.findings)
+            gone.append(Gone(result.path, result.site, result.plant, open_there))
         same = now.get(today[result.path], result)
         for finding in result.findings:
             key = (same.site, same.plant, finding.rule, finding.at)
             (open_ if finding.accepted is None else accepted).add(key)
-    return replace(report, known=frozenset(open_), known_from=revision, once_accepted=frozenset(accepted - open_))
+    return replace(
+        report, known=frozenset(open_), known_from=revision, once_accepted=frozenset(accepted - open_), gone=tuple(gone)
+    )  # fmt: skip

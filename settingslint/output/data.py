@@ -9,8 +9,8 @@ from settingslint import __version__
 from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
-from settingslint.output.plain import json_text
-from settingslint.portfolio import Report, unlocks
+from settingslint.output.plain import json_text, plural
+from settingslint.portfolio import Gone, Report, unlocks
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -119,6 +119,18 @@ def totals(report: Report) -> Json:
     }
 
 
+def farewells(report: Report) -> list[tuple[Gone, str]]:
+    """Return each plant that is gone since the earlier revision, with a sentence that says so."""
+    return [
+        (
+            one,
+            f"{one.file}: {one.plant} of {one.site} is gone since {report.known_from}, with"
+            f" {plural(one.findings, 'open finding')}; nothing of it is checked any more",
+        )
+        for one in report.gone
+    ]
+
+
 def report_data(report: Report) -> Json:
     """Return a whole report as JSON holds it."""
     data: Json = {
@@ -136,6 +148,9 @@ def report_data(report: Report) -> Json:
     }
     if report.known is not None:
         data["compared_with"] = report.known_from
+        data["gone"] = [
+            {"file": one.file, "site": one.site, "plant": one.plant, "findings": one.findings} for one in report.gone
+        ]
     return data
 
 

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 from settingslint.audit import Result
 from settingslint.output import Look
+from settingslint.output.data import farewells
 from settingslint.output.plain import plain
 from settingslint.portfolio import Report
 from settingslint.rules.base import Finding
@@ -75,6 +76,17 @@ def render(report: Report, look: Look) -> str:
     suites = ElementTree.Element("testsuites", name="settingslint")
     for result in report.results:
         _suite(suites, result, report)
+    if report.gone:
+        count = str(len(report.gone))
+        suite = ElementTree.SubElement(
+            suites, "testsuite", name="gone", tests=count, failures="0", errors="0", skipped=count, time="0",
+            timestamp="1970-01-01T00:00:00", hostname="none",
+        )  # fmt: skip
+        for gone, line in farewells(report):
+            case = ElementTree.SubElement(
+                suite, "testcase", classname=_text(gone.file), name=_text(f"{gone.site}: {gone.plant}"), time="0"
+            )
+            ElementTree.SubElement(case, "skipped", message=_text(line))
     if report.problems:
         count = str(len(report.problems))
         suite = ElementTree.SubElement(

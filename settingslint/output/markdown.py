@@ -7,7 +7,7 @@ from typing import Final
 
 from settingslint.audit import Result
 from settingslint.output import Look
-from settingslint.output.data import totals
+from settingslint.output.data import farewells, totals
 from settingslint.output.plain import plain, plural
 from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding
@@ -65,6 +65,7 @@ def render(report: Report, look: Look) -> str:
             0.3,
             [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
         ))  # fmt: skip
+    parts.append(("Gone", 0.3, [f"- {escaped(line)}" for _, line in farewells(report)]))
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
     parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))

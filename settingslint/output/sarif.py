@@ -10,6 +10,7 @@ from urllib.parse import quote
 from settingslint import __version__
 from settingslint.audit import Result
 from settingslint.output import Look
+from settingslint.output.data import farewells
 from settingslint.output.plain import json_text, plain
 from settingslint.portfolio import Report
 from settingslint.rules.base import Finding, Rule, Severity
@@ -110,6 +111,15 @@ def render(report: Report, look: Look) -> str:
     ]
     notes += [
         {
+            "descriptor": {"id": "gone"},
+            "level": "warning",
+            "message": _message(line),
+            "locations": [_location(one.file, 1, 1)],
+        }
+        for one, line in farewells(report)
+    ]
+    notes += [
+        {
             "descriptor": {"id": "not-checked"},
             "level": "note",
             "message": _message(f"{result.plant}: {lack.rule} not checked: needs {', '.join(lack.needs)}"),
@@ -128,6 +138,10 @@ def render(report: Report, look: Look) -> str:
                 "rules": [_rule(rule) for rule in rules],
                 "notifications": [
                     {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
+                    {
+                        "id": "gone",
+                        "shortDescription": {"text": "A plant of the earlier revision is gone."},
+                    },
                     {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
                 ],
             }

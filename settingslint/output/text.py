@@ -8,7 +8,7 @@ from typing import Final
 from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
-from settingslint.output.data import totals
+from settingslint.output.data import farewells, totals
 from settingslint.output.plain import plain, plural, wrapped
 from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding, NotChecked, Severity
@@ -141,6 +141,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     )
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
+    for _, line in farewells(report):
+        yield wrapped(plain(line), look.width, "")
     if report.no_history:
         yield wrapped(f"Rules that look into the history were not checked: {report.no_history}.", look.width, "", "")
     facts = counts["unlocks"]

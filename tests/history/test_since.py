@@ -167,3 +167,35 @@ def test_outside_a_repository_it_ends_with_status_2(tmp_path: Path) -> None:
     shutil.rmtree(work.folder / ".git")
     code, _, err = run(work, ".", "--new-since", "HEAD")
     assert code == 2 and "no git repository" in err
+
+
+def test_a_plant_that_is_gone_is_said_in_every_form(work: Work) -> None:
+    (work.folder / "sites/mill/boiler-2.toml").unlink()
+    for form in ("text", "markdown", "sarif", "junit", "json"):
+        code, out, err = run(work, ".", "--new-since", "HEAD", "--form", form, "--stop-at", "nothing")
+        assert code == 0, err
+        assert "boiler-2.toml" in out, form
+        assert form == "json" or "is gone since HEAD, with" in " ".join(out.split()), form
+    data: dict[str, Any] = json.loads(out)
+    jsonschema.validate(data, SCHEMA)
+    [gone] = data["gone"]
+    assert (gone["file"], gone["plant"]) == ("sites/mill/boiler-2.toml", "Boiler 2")
+    assert gone["findings"] >= 1
+
+
+@pytest.mark.parametrize("how", ["moved", "unreadable", "asked for another site"])
+def test_a_plant_that_is_still_there_is_not_called_gone(work: Work, how: str) -> None:
+    asked = "."
+    file = work.folder / "sites/mill/boiler-2.toml"
+    if how == "moved":
+        file.rename(file.with_name("boiler-9.toml"))
+    elif how == "unreadable":
+        file.write_text("format =", encoding="utf-8")
+    else:
+        other = work.folder / "sites/quay"
+        other.mkdir()
+        shutil.copy(work.folder / "sites/mill/boiler-1.toml", other / "boiler-1.toml")
+        file.unlink()
+        asked = "sites/quay"
+    _, out, err = run(work, asked, "--new-since", "HEAD", "--form", "json")
+    assert json.loads(out)["gone"] == [], err
