@@ -9,6 +9,7 @@ from settingslint.model.profile import Entry
 from settingslint.model.values import Value
 from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant
+from settingslint.units import from_si
 from settingslint.vocabulary.settings import FIRING, LIMITS, SAFETY_CAUTIONS, SETTINGS
 
 
@@ -64,6 +65,17 @@ def recorded_value(plant: Plant, name: str) -> Value | None:
     if entry is None:
         return None
     return default_of(plant, name) if entry.typed is None and entry.left == "default" else entry.typed
+
+
+def shown_apart(plant: Plant, name: str, one: Value | None, other: Value | None) -> tuple[str, str]:
+    """Return two different values of a setting as text; finer than usual where rounding would make them the same."""
+    shown = plant.show(name, one), plant.show(name, other)
+    if shown[0] != shown[1] or not isinstance(one, float) or not isinstance(other, float):
+        return shown
+    kind = SETTINGS[name].kind
+    unit = shown[0].rpartition(" ")[2] if " " in shown[0] else ""
+    finer = [f"{round(from_si(value, kind, plant.system), 3):g} {unit}".rstrip() for value in (one, other)]
+    return finer[0], finer[1]
 
 
 def visit_day(plant: Plant) -> date | None:

@@ -26,6 +26,7 @@ from settingslint.rules.entries import (
     licensed,
     safety,
     severity_of,
+    shown_apart,
     typed_entries,
     visit_day,
 )
@@ -101,7 +102,8 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
         kinds = [one.kind for one in effect.reasons] if effect is not None and kept else []
         if kinds and set(kinds) == {"step"}:
             continue
-        text = f"asked for {plant.show(name, entry.typed)}, read back {read_back}"
+        asked, back = shown_apart(plant, name, entry.typed, entry.read_back)
+        text = f"asked for {asked}, read back {back}"
         if not kinds:
             text += "; the control file does not explain it"
         elif licensed(name):  # the sentence would name the maker's figure

@@ -515,3 +515,17 @@ def test_faults_are_counted() -> None:
 def test_where_nothing_of_firing_is_recorded_the_first_setting_of_it_is_asked_for() -> None:
     plant = make_plant({"visit.role": "caretaker", "settings": {"heating_setpoint": 164}}, past=past()["past"])
     assert audit(plant, [rule_named("role-not-entitled")]).not_checked[0].needs == ("fuel_setting",)
+
+
+@pytest.mark.parametrize(
+    ("typed", "read_back", "said"),
+    [
+        (160.5, 160, "asked for 160.5 F, read back 160 F"),
+        (160.25, 160.5, "asked for 160.25 F, read back 160.5 F"),
+        (164, 163, "asked for 164 F, read back 163 F"),
+    ],
+)
+def test_rounding_does_not_hide_what_differs(typed: float, read_back: float, said: str) -> None:
+    assert (
+        said in finding("typed-differs-from-read-back", setting("heating_setpoint", typed, read_back=read_back)).message
+    )
