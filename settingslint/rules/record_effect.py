@@ -51,7 +51,7 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
             text if licensed(name) else effect.reasons[-1].text.rstrip("."),
             {},
             "read what the control shows, and record that; then type a value that it takes",
-            severity=severity_of(name),
+            severity=min(severity_of(name), OUTAGE, key=lambda one: one.rank),  # nobody knows what it runs at
             cautions=cautions_of(name),
         )
 

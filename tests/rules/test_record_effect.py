@@ -46,6 +46,7 @@ def test_a_refused_value_says_what_the_control_takes() -> None:
     )
     hot = {"control": {"setting.tank_setpoint.range": {"low": 80, "high": 150, "outside": "refused"}}}
     assert finding(NOT_TAKEN, {"settings.tank_setpoint": 160}, **hot).severity is Severity.DANGER
+    assert finding(NOT_TAKEN, {"settings.heating_setpoint": 500}, **SILENT).severity is Severity.OUTAGE
 
 
 def test_a_refused_fan_speed_shows_no_figure_of_the_makers() -> None:
