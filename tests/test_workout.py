@@ -516,3 +516,12 @@ def test_facts_that_are_missing_or_absurd_are_said_and_break_nothing(seed: int) 
     except Unreadable:
         return
     survives(plant)
+
+
+@pytest.mark.parametrize(
+    ("complete", "says"), [(True, "the control has no tank set point"), (False, "does not say whether it has")]
+)
+def test_a_setting_that_the_control_file_does_not_describe_is_not_said_to_be_none(complete: bool, says: str) -> None:
+    plant = make_plant(drop_control=["setting.tank_setpoint"], control={"control.complete": complete})
+    [store] = [step for step in work_out(plant).steps if step.title == "store"]
+    assert says in store.why_not

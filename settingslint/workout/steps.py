@@ -68,8 +68,11 @@ def own(plant: Plant, name: str) -> None:
 
     Raises:
         DoesNotApply: where it has none, or only the factory sets it.
+        Missing: where the control file does not say whether it has one.
     """
     row = plant.control.rows.get(name)
+    if row is None and not plant.control.complete:
+        raise Missing(name, f"the control file {plant.control.name} does not say whether it has {title_of(name)}")
     if row is None:
         raise DoesNotApply(f"the control has no {title_of(name)}")
     if row.access == "factory":
