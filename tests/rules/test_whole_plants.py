@@ -86,7 +86,11 @@ def typed_in(data: dict[str, Any], finding: Finding, system: System) -> dict[str
     return new
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    max_examples=100,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
+)
 @given(changed(), st.booleans())
 def test_a_remedy_that_claims_to_clear_its_finding_does(change: tuple[Style, dict[str, Any]], metric: bool) -> None:
     style, changes = change
