@@ -26,7 +26,7 @@ def register(app: typer.Typer) -> None:
             Path | None, typer.Option(help="TOML file: which column is what, and what words in cells mean.")
         ] = None,
         write_mapping: Annotated[
-            Path | None, typer.Option(help="Write such a file, with suggestions, to edit.")
+            Path | None, typer.Option(help="Write only such a file, with suggestions, to edit.")
         ] = None,
         decimal: Annotated[str | None, typer.Option(help="point or comma, where the numbers leave a doubt.")] = None,
         source: Annotated[str, typer.Option("--from", help="Where the facts come from.")] = "owner said",
@@ -71,10 +71,10 @@ def register(app: typer.Typer) -> None:
                 write_mapping_file(write_mapping, taken.columns, taken.unread, mapped.words)
             except OSError as error:
                 fail(f"can't write {write_mapping}: {error.strerror}")
-            typer.echo(f"written: {write_mapping}; look it through, then --mapping {write_mapping}")
-            if system is None:
-                typer.echo("no profile written: that needs --units us or --units metric")
-                return
+            typer.echo(f"written: {write_mapping}, and no profile; fill in what stands empty there")
+            unsaid = " --units us or metric" if system is None else ""
+            typer.echo(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
+            return
         for column in taken.columns:
             if column.target:
                 typer.echo(f"taken: {column.header} as {column.target}")

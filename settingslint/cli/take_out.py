@@ -24,7 +24,7 @@ def register(app: typer.Typer) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
         from settingslint.model.values import Unreadable
         from settingslint.portfolio import Reader, profile_files, root_of
-        from settingslint.sheets.give import table_text
+        from settingslint.sheets.give import not_carried, table_text
 
         if not folder.exists():
             fail(f"{folder} does not exist")
@@ -37,8 +37,7 @@ def register(app: typer.Typer) -> None:
             except Unreadable as unread:
                 reader.problems += unread.problems
         write(table_text(profiles, system), to)
-        several = [profile.path for profile in profiles if len(profile.emitters) > 1]
-        if several:
-            typer.echo(f"left: the emitters after the first, at {', '.join(several)}", err=True)
+        for kind, count in not_carried(profiles).items():
+            typer.echo(f"left: {kind} ({count})", err=True)
         print_problems(reader.problems)
         raise typer.Exit(CANNOT if reader.problems else 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
 
@@ -16,6 +17,8 @@ from settingslint.vocabulary.settings import SETTINGS
 
 PLANT: Final = ("site", "name", "control", "size", "serial", "revision", "group", "first_fired")
 """What a row begins with, all of them of `[plant]`."""
+NOT_CARRIED: Final = ("why", "by", "on", "until", "then", "read_back", "watched_by")
+"""Keys of a setting that have no column."""
 
 
 def columns(system: System) -> list[str]:
@@ -40,6 +43,25 @@ def table_text(profiles: Iterable[Profile], system: System) -> str:
     for profile in profiles:
         writer.writerow([inert(cell) for cell in _row(profile, system)])
     return out.getvalue()
+
+
+def not_carried(profiles: Iterable[Profile]) -> dict[str, int]:
+    """Return what these profiles have and a table has no column for, each kind with how many there are of it."""
+    found: Counter[str] = Counter()
+    for profile in profiles:
+        entries = profile.settings.values()
+        for key in NOT_CARRIED:
+            found[f"{key} of a setting"] += sum(getattr(one, key) is not None for one in entries)
+        facts = [*profile.facts.values(), *(fact for one in profile.emitters[:1] for fact in one.values())]
+        found["the date of a fact"] += sum(fact.on is not None for fact in facts)
+        found["the source of a fact, unless a guessed number"] += sum(
+            fact.source is not None and not (fact.source == "guessed" and isinstance(fact.value, float))
+            for fact in facts
+        )
+        found["an emitter after the first"] += len(profile.emitters[1:])
+        found["an acceptance"] += len(profile.accepted)
+        found["a revision in since"] += len(profile.since)
+    return {kind: count for kind, count in found.items() if count}
 
 
 def _row(profile: Profile, system: System) -> Iterator[object]:

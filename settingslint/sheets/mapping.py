@@ -62,7 +62,7 @@ def write_mapping_file(
     unread: Mapping[str, Mapping[str, str]],
     words: Mapping[str, Mapping[str, str]],
 ) -> None:
-    """Write a mapping of all columns; what was only near stands there as a suggestion to confirm.
+    """Write a mapping of all columns; what was only near stands beside an empty value, as a question.
 
     Args:
         path: the file.
@@ -83,10 +83,10 @@ def write_mapping_file(
         if not column.header:
             continue
         only = column.near[0] if len(column.near) == 1 else ""
-        value = tomlkit.string(column.target or only)
+        value = tomlkit.string(column.target or "")
         if column.target is None:
-            some = f"one of {', '.join(column.near)}; empty leaves it out" if column.near else "left out"
-            value.comment("a suggestion: confirm or empty it" if only else some)
+            some = f"one of {', '.join(column.near)}?" if column.near else "left out"
+            value.comment(f"{only}?" if only else some)
         table[column.header] = value
     document["columns"] = table
     meanings = tomlkit.table(is_super_table=True)

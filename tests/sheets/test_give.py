@@ -136,3 +136,26 @@ def test_unreadable_profiles_are_told_and_the_rest_is_written(tmp_path: Path) ->
     )
     result = run("take-out", str(tmp_path))
     assert result.exit_code == 2 and "bad.toml" in result.stderr and "150" in result.stdout
+
+
+def test_what_has_no_column_is_counted_by_kind(tmp_path: Path) -> None:
+    (tmp_path / "a.toml").write_text(
+        'format = 1\nunits = "us"\n[plant]\nname = "A"\nsite = "B"\ncontrol = "c"\n'
+        '[building]\ndesign_load = { value = 60000, from = "calculated", on = 2026-10-01 }\n'
+        '[[emitter]]\nkind = "heated floor"\n[[emitter]]\nkind = "finned tube"\n'
+        '[settings]\nheating_setpoint = { value = 150, why = "cold wing", read_back = 148, by = "P. Larsen" }\n'
+        'keep_warm = { value = 4, why = "long" }\n'
+        '[[accepted]]\nrule = "x"\nbecause = "so"\nby = "P. Larsen"\n',
+        encoding="utf-8",
+    )
+    result = run("take-out", str(tmp_path))
+    left = [line for line in result.stderr.splitlines() if line.startswith("left: ")]
+    assert left == [
+        "left: why of a setting (2)",
+        "left: by of a setting (1)",
+        "left: read_back of a setting (1)",
+        "left: the date of a fact (1)",
+        "left: the source of a fact, unless a guessed number (1)",
+        "left: an emitter after the first (1)",
+        "left: an acceptance (1)",
+    ], result.output

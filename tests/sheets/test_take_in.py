@@ -15,6 +15,7 @@ GOOD = SHEET + "Östra;One;62,5;60;~41,5;red\nVästra;One;70;n/a;1.038;blue\n"
 
 
 def run(folder: Path, content: str | bytes, *args: str) -> Result:
+    folder.mkdir(exist_ok=True)
     file = folder / "sheet.csv"
     file.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
     return CliRunner().invoke(app(("take_in",)), ["take-in", str(file), "--into", str(folder / "into"), *args])
@@ -109,7 +110,7 @@ def test_a_table_that_states_every_unit_needs_no_answer(tmp_path: Path) -> None:
 def test_a_mapping_needs_no_units(tmp_path: Path) -> None:
     mapping = tmp_path / "map.toml"
     first = run(tmp_path, GOOD, "--control", "ours", "--write-mapping", str(mapping))
-    assert first.exit_code == 0 and "no profile written: that needs --units" in first.output
+    assert first.exit_code == 0 and "and no profile" in first.output
     assert everything(tmp_path) == {}
     text = mapping.read_text(encoding="utf-8")
     assert '"Flow temp [°C]" = "heating_setpoint"' in text and "settingslint explain --names" in text
@@ -145,9 +146,13 @@ def test_a_wrong_row_writes_nothing_unless_told_to(tmp_path: Path) -> None:
 def test_a_mapping_is_kept_and_used(tmp_path: Path) -> None:
     odd = "site;boiler;heating setpiont\nA;One;60\n"
     mapping = tmp_path / "map.toml"
+    plain = run(tmp_path / "other", odd, *METRIC)
+    assert "did it mean heating_setpoint? say so in a mapping file" in plain.output
     first = run(tmp_path, odd, *METRIC, "--write-mapping", str(mapping))
-    assert "did it mean heating_setpoint? say so in a mapping file" in first.output
-    (tmp_path / "into/sites/a/one.toml").unlink()
+    assert f"--mapping {mapping}\n" in first.output and everything(tmp_path) == {}, "only the mapping is written"
+    text = mapping.read_text(encoding="utf-8")
+    assert '"heating setpiont" = "" # heating_setpoint?\n' in text, "nothing is taken before somebody says so"
+    mapping.write_text(text.replace('"" # heating_setpoint?', '"heating_setpoint"'), encoding="utf-8")
     assert run(tmp_path, odd, *METRIC, "--mapping", str(mapping)).exit_code == 0
     assert "heating_setpoint = 60" in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
 
