@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from settingslint.cli.common import fail, say_no_portfolio, units_of
+from settingslint.cli.common import CANNOT, fail, say_no_portfolio, units_of
 
 if TYPE_CHECKING:
     from settingslint.units import System
+
+INTERRUPTED = 130
+"""Exit status where somebody pressed Ctrl-C, as shells have it."""
 
 
 def register(app: typer.Typer) -> None:
@@ -98,6 +101,10 @@ def _describe(folder: Path, name: str, system: System) -> None:
         text = make(name, ask, system)
     except NotAnswered as error:
         fail(f"{error}: nothing was written")
+    except (KeyboardInterrupt, typer.Abort) as stopped:  # the prompt makes one of both, Ctrl-C and the end of input
+        typer.echo("\nnothing was written", err=True)
+        pressed = isinstance(stopped, KeyboardInterrupt) or isinstance(stopped.__context__, KeyboardInterrupt)
+        raise typer.Exit(INTERRUPTED if pressed else CANNOT) from None
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, encoding="utf-8", newline="\n")

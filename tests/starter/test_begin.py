@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typer
 from typer.testing import CliRunner, Result
 
 from settingslint.checking import check
@@ -259,3 +260,21 @@ def test_a_control_is_described_at_the_prompt_and_checked_alone(tmp_path: Path) 
     assert looked.exit_code == 0 and "[control-lacks]" in looked.output
     assert begin(str(tmp_path / "new"), "--control", "ours").exit_code == 2, "it is never written over"
     assert begin(str(tmp_path / "new"), "--control", "../out").exit_code == 2
+
+
+@pytest.mark.parametrize(("pressed", "status"), [(KeyboardInterrupt, 130), (EOFError, 2)])
+def test_questions_that_somebody_ends_write_nothing_and_are_no_findings(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pressed: type[BaseException], status: int
+) -> None:
+    """130 is what shells give to a program ended by Ctrl-C: 128 and the number of SIGINT, 2 (POSIX, from memory)."""
+
+    def made(*_: object) -> str:
+        try:
+            raise pressed
+        except (KeyboardInterrupt, EOFError):
+            raise typer.Abort from None  # as the prompt does it
+
+    monkeypatch.setattr("settingslint.starter.questions.make", made)
+    ended = CliRunner().invoke(app(("begin",)), ["begin", str(tmp_path), "--control", "ours"])
+    assert (ended.exit_code, ended.stderr.splitlines()[-1]) == (status, "nothing was written")
+    assert not (tmp_path / "controls").exists()
