@@ -92,7 +92,9 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
         asked = _asked(plant, today, by, part) if file is None else ""
         try:
             readings = _readings(plant, file, asked)
-            if asked and not (readings.data.get("found") or readings.data.get("left")):
+            if not readings.says_something:
+                if file is not None:
+                    fail("nothing was read: nothing is written")
                 typer.echo("nothing was read: nothing is written")
                 return
             made = plan(repository, root, path, readings, today, by)

@@ -62,6 +62,11 @@ class Readings:
         return self.data.get("control")
 
     @property
+    def says_something(self) -> bool:
+        """Whether anything was read or left; who was there, and at which boiler, is no reading."""
+        return any(self.data.get(table) for table in ("found", "left", "combustion", *TABLES))
+
+    @property
     def visit(self) -> Mapping[str, Any]:
         """What the file says of the visit itself."""
         return self.data.get("visit", {})  # type: ignore[no-any-return]

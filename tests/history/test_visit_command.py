@@ -79,6 +79,36 @@ def test_what_is_refused_is_one_line_and_status_2(work: Work) -> None:
     assert run(work, PROFILE, "none.toml")[0] == 2
 
 
+@pytest.mark.parametrize("text", ["", "[visit]\n", 'serial = "K-1"\n[visit]\nby = "N. Body"\nwhy = "x"\n[found]\n'])
+def test_readings_that_read_nothing_are_no_visit(work: Work, text: str) -> None:
+    before = state(work)
+    for words in ([], ["--dry-run"]):
+        status, out, err = run(work, PROFILE, "-", *words, given=text)
+        assert (status, out, err) == (2, "", "settingslint: nothing was read: nothing is written\n")
+    assert state(work) == before
+
+
+def test_readings_of_combustion_or_facts_alone_are_a_visit(work: Work) -> None:
+    status, out, _ = run(work, PROFILE, "-", given='serial = "K-1"\n[combustion.high]\no2 = 5.4\n')
+    assert status == 0 and "committed: as left" in out
+
+
+def test_the_hook_of_the_readme_lets_the_commit_as_found_through_and_looks_at_the_one_as_left(
+    work: Work, tmp_path: Path
+) -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
+    (line,) = [one for one in readme if one.startswith('[ "$SETTINGSLINT_VISIT_STEP" = ')]
+    program, seen = tmp_path / "settingslint", tmp_path / "seen"
+    program.write_text(f'#!/bin/sh\necho "$SETTINGSLINT_VISIT_STEP: $*" >> {seen}\n')
+    hook = work.folder / ".git/hooks/pre-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text(f"#!/bin/sh\nPATH={tmp_path}:$PATH\n{line}\n")
+    for one in (program, hook):
+        one.chmod(0o755)
+    done(work, READINGS)
+    assert seen.read_text() == "as left: check . --new-since HEAD\n"
+
+
 ODD = ('sites/a b/boil\'er "1".toml', "sites/-x/ü,1.toml", "sites/x/line\nbreak.toml", "sites/caf\udce9.toml")
 """The last is the byte E9 alone, which is not UTF-8."""
 
