@@ -123,7 +123,12 @@ class Maker:
 
     def _identity(self) -> None:
         own, read = self.profile.serial, self.readings.serial
-        if own is None:
+        if own is None and read is not None:
+            self.remarks.append(
+                f"serial {read.strip()} was read and is not stored, and nothing proves that this is the right boiler:"
+                " the profile records none; write it there, as serial in its [plant], and commit"
+            )
+        elif own is None:
             self.remarks.append("the profile records no serial number: nothing proves that this is the right boiler")
         elif read is None:
             self._problem((), f"serial is missing: read it off the boiler (the profile says {own})")

@@ -372,6 +372,22 @@ def test_a_setting_that_the_control_lacks(work: Work) -> None:
     assert "has no reset slope" in wrong(work, READINGS + "reset_slope = 1.2\n")
 
 
+def test_a_serial_number_that_the_profile_lacks_is_said_not_to_be_stored(work: Work) -> None:
+    path = work.folder / PROFILE
+    lines = path.read_text().splitlines(keepends=True)
+    path.write_text("".join(line for line in lines if not line.startswith("serial")))
+    work.commit("no serial")
+    visit = planned(work, READINGS)
+    told = [one for one in visit.remarks if "serial" in one]
+    assert told == [
+        "serial K-1 was read and is not stored, and nothing proves that this is the right boiler: the profile records"
+        " none; write it there, as serial in its [plant], and commit"
+    ]
+    assert all(b"K-1" not in step.text for step in visit.steps)
+    unread = planned(work, READINGS.replace('serial = "K-1"', ""))
+    assert "the profile records no serial number: nothing proves that this is the right boiler" in unread.remarks
+
+
 def refused(work: Work, text: str = READINGS) -> str:
     before = state(work)
     with pytest.raises(NoHistory) as error:
