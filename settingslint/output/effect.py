@@ -49,7 +49,7 @@ def effect_text(plant: Plant, width: int) -> str:
 
 def _lines(plant: Plant, width: int) -> Iterator[str]:
     profile, system = plant.profile, plant.system
-    yield f"{plain(profile.name)}, {plain(profile.site)}; control {plain(plant.control.title)}"
+    yield wrapped(f"{profile.name}, {profile.site}; control {plant.control.title}", width, "")
     yield ""
     head = f"{'setting':<{_TITLE}}{'asked for':>{_CELL}}{'read back':>{_CELL}}{'effective':>{_CELL}}"
     yield head

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from settingslint.model.values import title_of
-from settingslint.output.plain import plain, wrapped
+from settingslint.output.plain import wrapped
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SETTINGS
@@ -19,7 +19,7 @@ def workout_text(workout: Workout, before: Plant, width: int) -> str:
 
 def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
     profile, after = before.profile, workout.plant
-    yield f"{plain(profile.name)}, {plain(profile.site)}: worked out from the recorded facts"
+    yield wrapped(f"{profile.name}, {profile.site}: worked out from the recorded facts", width, "")
     yield ""
     cautions: dict[str, None] = {}
     last = {name: step.title for step in workout.steps for name in step.settings}
@@ -55,5 +55,6 @@ def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
         cautions.update({"scald": None, "hygiene": None})
     for name in cautions:
         yield wrapped(f"caution: {CAUTIONS[name].short}", width, "")
-    yield "Fan speeds, firing, gas and limits are never worked out: the maker's values, licensed persons."
+    never = "Fan speeds, firing, gas and limits are never worked out: the maker's values, licensed persons."
+    yield wrapped(never, width, "", "")
     yield wrapped(FRAME, width, "", "")

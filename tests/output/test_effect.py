@@ -9,10 +9,12 @@ import pytest
 
 from settingslint.output.effect import effect_data, effect_text
 from settingslint.output.figures import ASSUMPTIONS, Figure, figures
+from settingslint.output.workout import workout_text
 from settingslint.physics.weather import Hours, Summary
 from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, between, hours_short
 from settingslint.rules.plant import Context, Plant
 from settingslint.units import Celsius, Kind, celsius, from_si, kelvin
+from settingslint.workout import work_out
 from tests.rules.kit import AS_OF, make_plant
 
 SUMMARY = Summary("NOWHERE, XX", 8760, Celsius(8.0), Celsius(-20.0), Celsius(30.0), Celsius(-10.0), 3000.0, 3100.0)
@@ -183,6 +185,16 @@ class TestWhatIsMissing:
         assert ASSUMPTIONS in text
         for words in ("constant flow", "one exponent", "follows the outdoor temperature", "25% excess air", "50 F"):
             assert words in ASSUMPTIONS
+
+
+def test_no_line_is_longer_than_a_pipe_is_wide() -> None:
+    names = {"plant.name": "Boiler with a rather long name", "plant.site": "The old school of the upper town"}
+    of = plant(names, control={"control.title": "A control whose title goes on for quite a while, as some titles do"})
+    worked = workout_text(work_out(of), of, 80)
+    for text in (effect_text(of, 80), worked):
+        assert max(map(len, text.splitlines())) <= 80
+    assert "as some titles do" in " ".join(effect_text(of, 80).split())
+    assert "never worked out: the maker's values, licensed persons." in " ".join(worked.split())
 
 
 @pytest.mark.parametrize("style", ["one number", "two points", "slope and shift", "none"])
