@@ -128,7 +128,7 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
     yield f"{rule.name}: {rule.severity.value}, {rule.certainty.value} at best"
     yield ""
     for paragraph in rule.doc.split("\n\n"):
-        is_example = paragraph.startswith(("Trips:", "Passes:"))
+        is_example = paragraph.startswith(("Trips", "Passes"))
         yield paragraph if is_example else wrapped(" ".join(paragraph.split()), width, "", "")
         yield ""
     if rule.only_if:

@@ -47,6 +47,14 @@ def test_one_rule_is_told_in_full(rule: Rule) -> None:
     assert all(len(line) <= 80 or line.startswith("    ") for line in text.splitlines())
 
 
+def test_examples_with_a_history_stand_on_lines_of_their_own_below_their_headings() -> None:
+    rule = next(rule for rule in all_rules() if rule.name == "as-found-differs")
+    text = explained(rule, 80)
+    example = "\n    [settings]\n    heating_setpoint = 164\n"
+    assert f"\nTrips (with a history in which the set point was found changed):{example}" in text
+    assert f"\nPasses (with a history in which nothing was found changed):{example}" in text
+
+
 def test_the_list_has_every_rule_in_its_group() -> None:
     text = listed(80)
     assert all(f"  {rule.name}: {rule.severity.value}" in text for rule in all_rules())
