@@ -51,6 +51,12 @@ def test_a_folder_without_a_profile_is_no_empty_table_and_no_report(tmp_path: Pa
     assert not (tmp_path / "pages").exists()
 
 
+def test_an_empty_folder_has_no_name_to_be_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    out = run("check", ".", "--as-of", "2026-11-25").stdout
+    assert "0 plants as of 2026-11-25: " in out
+
+
 def test_a_control_described_outside_a_portfolio_gets_a_note(tmp_path: Path, new: Path) -> None:
     nowhere = run("begin", str(tmp_path / "nix"), "--control", "ours", answers="none\n")
     assert f"no portfolio.toml in {tmp_path / 'nix'}: settingslint begin" in nowhere.stderr

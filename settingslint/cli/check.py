@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand
+
+
+class _Ordered(TyperCommand):
+    """Remembers in which order --form and --to were given, which the parser's values do not tell."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """See `TyperCommand`."""
+        _, _, order = self.make_parser(ctx).parse_args(args=list(args))
+        ctx.meta[ORDER] = [one.name for one in order if one.name in ("form", "to")]
+        return super().parse_args(ctx, args)
+
+
+ORDER = "settingslint.order"
 
 
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(short_help="Findings with proof, way out and caution; coverage.")
+    @app.command(cls=_Ordered, short_help="Findings with proof, way out and caution; coverage.")
     def check(
+        context: typer.Context,
         paths: Annotated[
             list[Path] | None,
             typer.Argument(help="Folders, profiles; control files, or a folder of them, alone; this folder if none."),
@@ -22,7 +37,7 @@ def register(app: typer.Typer) -> None:
             typer.Option(help="text, json, sarif, junit, markdown or csv. Several: --form A --to FILE --form B ..."),
         ] = None,
         to: Annotated[
-            list[Path] | None, typer.Option(help="File for the form before it, in place of the screen.")
+            list[Path] | None, typer.Option(help="File for the --form before it, in place of the screen.")
         ] = None,
         stop_at: Annotated[
             str,
@@ -33,7 +48,8 @@ def register(app: typer.Typer) -> None:
             typer.Option(help="Only what this git revision did not have counts; what it had is counted in one line."),
         ] = None,
         as_of: Annotated[
-            str | None, typer.Option(help="Judge temporary values and proofs on this date, like 2026-03-12; or today.")
+            str | None,
+            typer.Option(help="Judge temporary values and proofs on this date, like 2026-03-12; today if none."),
         ] = None,
         no_memory: Annotated[
             bool, typer.Option("--no-memory", help="Work everything out anew; remember nothing.")
@@ -46,6 +62,7 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
-        from settingslint.cli.check_paths import check_paths
+        from settingslint.cli.check_paths import check_paths, paired
 
-        raise typer.Exit(check_paths(paths or [], form, to, stop_at, new_since, as_of, no_memory, not_checked))
+        outputs = paired(form or [], to or [], context.meta[ORDER])
+        raise typer.Exit(check_paths(paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked))

@@ -14,25 +14,30 @@ if TYPE_CHECKING:
 
 def check_paths(
     paths: Sequence[Path],
-    form: Sequence[str] | None = None,
-    to: Sequence[Path] | None = None,
+    outputs: Sequence[tuple[str, Path | None]] = (("text", None),),
     stop_at: str = "outage",
     new_since: str | None = None,
     as_of: str | None = None,
     no_memory: bool = False,
     not_checked: bool = False,
 ) -> int:
-    """Check what lies at the paths, write what there is to say, and return the exit status; options as `check` has."""
+    """Check what lies at the paths, write what there is to say, and return the exit status.
+
+    `outputs` are the forms with the file that each goes to, or None for the screen; the others as `check` has them.
+    """
     from settingslint.api import FORMS, Estate, Look, Severity, parts
     from settingslint.portfolio import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
     from settingslint.workers import how_many
 
-    forms, files = form or ["text"], list(to or [])
+    forms = [form for form, _ in outputs]
     for one in forms:
         if one not in FORMS:
             fail(f"--form {one}: there are {', '.join(FORMS)}")
-    if len(files) > len(forms) or (len(forms) > 1 and len(files) < len(forms) - 1):
-        fail("several --form need a --to each; one of them may go to the screen")
+    if sum(file is None for _, file in outputs) > 1:
+        fail("several --form need a --to each, behind it; one of them may go to the screen")
+    files = [file.resolve() for _, file in outputs if file is not None]
+    if double := next((file for file in files if files.count(file) > 1), None):
+        fail(f"--to {double}: two forms can't go to one file")
     if stop_at != "nothing" and stop_at not in set(Severity):
         fail(f"--stop-at {stop_at}: there are {', '.join(Severity)} and nothing")
     asked = paths or [Path()]
@@ -54,10 +59,27 @@ def check_paths(
     with bar() as progress, git_says("--new-since"):
         report = estate.check(asked, new_since=new_since, remember=not no_memory, workers=how_many(), progress=progress)
     look = Look(screen_width(), in_colour(), not_checked)
-    for index, one in enumerate(forms):
-        target = files[index] if index < len(files) else None
+    for one, target in outputs:
         write(parts(one, report, look if target is None else Look(every=not_checked)), target)
     return max(status, report.exit_status(least))
+
+
+def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) -> list[tuple[str, Path | None]]:
+    """Return each form with the file that was named behind it, or None where none was.
+
+    `order` has "form" and "to" as they were given. A single form has its file in either place.
+    """
+    if len(forms) < 2 and len(files) < 2:
+        return [(forms[0] if forms else "text", files[0] if files else None)]
+    ways, rest, made = iter(forms), iter(files), list[tuple[str, Path | None]]()
+    for word in order:
+        if word == "form":
+            made.append((next(ways), None))
+        elif made and made[-1][1] is None:
+            made[-1] = made[-1][0], next(rest)
+        else:
+            fail(f"--to {next(rest)}: each --to stands behind the --form that goes there, one for one")
+    return made
 
 
 def _control(path: Path, least: Severity | None) -> int:

@@ -30,6 +30,7 @@ def register(app: typer.Typer) -> None:
         from settingslint.api import Estate, Look
         from settingslint.history import NoHistory
         from settingslint.output.notes import FORMS, render_notes
+        from settingslint.output.plain import plain
 
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
@@ -39,4 +40,6 @@ def register(app: typer.Typer) -> None:
             fail(str(why))
         look = Look(screen_width(), in_colour()) if to is None else Look()
         write(render_notes(form, found, look), to)
+        if to is not None:
+            typer.echo(plain(f"change notes, {form}: {to}"))
         raise typer.Exit(CANNOT if found.problems else 0)

@@ -17,10 +17,11 @@ def register(app: typer.Typer) -> None:
     def report(
         to: Annotated[Path, typer.Option(help="Folder for the pages.")],
         paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
     ) -> None:
         """Write static pages: one for the portfolio; a page with pictures and a visit sheet for each plant."""
         from settingslint.api import Estate
+        from settingslint.output.plain import plain, plural
         from settingslint.report.history import history_of
         from settingslint.report.pages import write_report
         from settingslint.rules.plant import Plant
@@ -40,5 +41,7 @@ def register(app: typer.Typer) -> None:
         except OSError as error:
             fail(f"can't write {error.filename or to}: {error.strerror}")
         print_problems(result.problems)
-        typer.echo(f"{len(result.results)} plants, {changed} files written or changed: {to / 'index.html'}")
+        counts = f"{plural(len(result.results), 'plant')}, {plural(changed, 'file')} written or changed"
+        said = f"{counts}: {to / 'index.html'}"
+        typer.echo(plain(said))
         raise typer.Exit(CANNOT if result.problems else 0)

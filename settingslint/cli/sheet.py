@@ -21,13 +21,14 @@ def register(app: typer.Typer) -> None:
         form: Annotated[str, typer.Option(help="html, markdown, or csv (kind visit) to fill in.")] = "html",
         paper: Annotated[str | None, typer.Option(help="a4 or letter; by the profile's units where left out.")] = None,
         to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
     ) -> None:
         """Make papers to print: the visit sheet, the as-left record, or the handover sheet for the people there.
 
         The visit sheet lists every setting in the control's order of entry, with what was left last and empty boxes.
         """
         from settingslint.model.values import Unreadable
+        from settingslint.output.plain import plain, plural
         from settingslint.portfolio import Reader, profile_files, root_of
         from settingslint.report.papers import FORMS, KINDS, papers
         from settingslint.rules.plant import Plant
@@ -58,4 +59,6 @@ def register(app: typer.Typer) -> None:
         print_problems(reader.problems)
         if plants:
             write(papers(kind, form, plants, reader.portfolio, paper), to)
+            if to is not None:
+                typer.echo(plain(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}"))
         raise typer.Exit(CANNOT if reader.problems else 0)

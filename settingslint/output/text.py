@@ -133,7 +133,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     counts = totals(report)
     found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
     plants = plural(counts["plants"], "plant")
-    head = f"{plants} of {plain(report.portfolio.name)} as of {report.portfolio.context.as_of}: {found};"
+    of = f" of {plain(report.portfolio.name)}" if report.portfolio.name else ""
+    head = f"{plants}{of} as of {report.portfolio.context.as_of}: {found};"
     yield wrapped(head, look.width, "", "")
     yield (
         f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['not_checked']} not made,"

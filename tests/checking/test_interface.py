@@ -118,6 +118,41 @@ def test_several_forms_at_once(work: Work) -> None:
         assert (work.folder / file).read_text(encoding="utf-8") == alone.stdout
 
 
+@pytest.mark.parametrize("words", [
+    ["--form", "text", "--form", "junit", "--to", "x.out"], ["--form=junit", "--to=x.out", "--form=text"],
+    ["--form", "junit", "--to", "x.out", "--stop-at", "nothing", "--form", "text"],
+])  # fmt: skip
+def test_a_file_is_for_the_form_that_stands_before_it(work: Work, words: list[str]) -> None:
+    done = run(work.folder, "check", ".", "--as-of", "2026-11-25", *words)
+    assert "1 plant of Kit" in done.stdout and "<testsuites" not in done.stdout
+    assert (work.folder / "x.out").read_text(encoding="utf-8").startswith("<?xml")
+
+
+def test_a_single_form_has_its_file_on_either_side(work: Work) -> None:
+    for words in (["--to", "x.out", "--form", "junit"], ["--form", "junit", "--to", "x.out"]):
+        assert run(work.folder, "check", ".", *words).stdout == ""
+        assert "<testsuites" in (work.folder / "x.out").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("words", "said"), [
+    (["--form", "json", "--to", "x.out", "--form", "csv", "--to", "./x.out"], "two forms can't go to one file"),
+    (["--to", "x.out", "--form", "json", "--form", "csv"], "each --to stands behind the --form"),
+    (["--form", "json", "--to", "x.out", "--to", "y", "--form", "csv"], "each --to stands behind the --form"),
+    (["--form", "json", "--form", "csv", "--form", "text", "--to", "x.out"], "one of them may go to the screen"),
+])  # fmt: skip
+def test_forms_and_files_that_do_not_pair_are_one_line(work: Work, words: list[str], said: str) -> None:
+    done = run(work.folder, "check", ".", *words)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
+    assert said in done.stderr and not (work.folder / "x.out").exists()
+
+
+def test_what_was_written_to_a_file_is_said_in_one_line(work: Work) -> None:
+    notes = run(work.folder, "notes", "--form", "html", "--to", "note.html")
+    assert (notes.returncode, notes.stdout) == (0, "change notes, html: note.html\n")
+    pages = run(work.folder, "report", ".", "--to", "pages").stdout
+    assert re.fullmatch(r"1 plant, \d+ files written or changed: pages/index.html\n", pages)
+
+
 def test_memory_is_for_many_plants_and_can_be_done_without(tmp_path: Path) -> None:
     make(tmp_path / "p", 45)
     words = ["check", "p", "--as-of", "2026-11-25", "--stop-at", "nothing"]

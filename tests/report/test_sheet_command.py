@@ -47,7 +47,7 @@ def test_all_plants_of_a_folder_in_one_file(work: Work, tmp_path: Path) -> None:
     work.profile(OTHER, {"plant.name": "Boiler 2", "plant.serial": "K-2"})
     short = work.git("rev-parse", "HEAD")[:10]
     status, out, err = run(work.folder, ".", "--to", str(tmp_path / "sheets.html"))
-    assert (status, out, err) == (0, "", "")
+    assert (status, out, err) == (0, f"2 plants, visit, html: {tmp_path / 'sheets.html'}\n", "")
     text = (tmp_path / "sheets.html").read_text()
     assert text.count("<article") == 2
     assert f"commit {short}; uncontrolled when printed" in text
