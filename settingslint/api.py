@@ -26,13 +26,13 @@ from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from settingslint.checking import Check, Progress
+from settingslint.checking.check import Check, Progress
+from settingslint.checking.memory import folder_for
+from settingslint.files.portfolio import Reader, Report, root_of
 from settingslint.history.past import Looker
-from settingslint.memory import folder_for
 from settingslint.model.values import Problem, Unreadable
 from settingslint.output import FORMS, Look, parts
 from settingslint.output import render as _render
-from settingslint.portfolio import Reader, Report, root_of
 from settingslint.rules.base import Severity
 from settingslint.rules.plant import Plant
 

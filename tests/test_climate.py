@@ -9,7 +9,7 @@ import pvlib
 import pytest
 
 from settingslint import climate
-from settingslint.climate import Stamp, follows, hours_of
+from settingslint.files.weather import Stamp, follows, hours_of
 from settingslint.model.values import Problem, Unreadable
 from settingslint.physics.weather import Hours
 from tests import make_climate

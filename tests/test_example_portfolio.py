@@ -10,10 +10,10 @@ from typing import Final
 
 import pytest
 
-from settingslint.checking import check
+from settingslint.checking.check import check
+from settingslint.files.portfolio import Reader, Report
 from settingslint.model.control import DOES, OTHERWISE, OUTSIDE, RESET_STYLES, Control
 from settingslint.model.source import parse
-from settingslint.portfolio import Reader, Report
 from settingslint.rules.plant import Plant
 
 HOME: Final = Path(__file__).parent.parent / "profiles"

@@ -11,7 +11,7 @@ from typing import Final
 import typer
 
 import settingslint
-from settingslint.checking import check
+from settingslint.checking.check import check
 from settingslint.cli import app
 from settingslint.model.control import control_from
 from settingslint.model.profile import profile_from

@@ -15,8 +15,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner
 
-from settingslint.audit import audit
-from settingslint.checking import check
+from settingslint.checking.audit import audit
+from settingslint.checking.check import check
 from settingslint.cli import app
 from settingslint.model.control import Control, control_from
 from settingslint.model.edit import propose

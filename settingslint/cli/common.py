@@ -48,7 +48,7 @@ def git_says(option: str) -> Iterator[None]:
 
 def one_profile(path: Path, must_exist: bool = True) -> None:
     """End the program with one line where a path is no single profile."""
-    from settingslint.portfolio import PORTFOLIO_FILE, is_control_file
+    from settingslint.files.portfolio import PORTFOLIO_FILE, is_control_file
 
     if path.is_dir():
         fail(f"{path} is a folder: name one profile")
@@ -62,7 +62,7 @@ def one_profile(path: Path, must_exist: bool = True) -> None:
 
 def need_profiles(paths: Iterable[Path]) -> None:
     """End the program with one line where no path is a profile or holds one."""
-    from settingslint.portfolio import profile_files, shown
+    from settingslint.files.portfolio import profile_files, shown
 
     asked = list(paths)
     if not any(profile_files(path) for path in asked):
@@ -72,7 +72,7 @@ def need_profiles(paths: Iterable[Path]) -> None:
 
 def say_no_portfolio(folder: Path) -> None:
     """Say on standard error where a folder that files are made for is no portfolio, and how it becomes one."""
-    from settingslint.portfolio import PORTFOLIO_FILE, root_of
+    from settingslint.files.portfolio import PORTFOLIO_FILE, root_of
 
     if (folder / PORTFOLIO_FILE).is_file():
         return
@@ -89,9 +89,9 @@ def say_no_portfolio(folder: Path) -> None:
 
 def units_of(folder: Path, given: str | None) -> System | None:
     """Return the unit system that was asked for, else the one that the portfolio of a folder names, else None."""
+    from settingslint.files.portfolio import PORTFOLIO_FILE, root_of, shown
     from settingslint.model.source import parse, read_bytes
     from settingslint.model.values import Unreadable
-    from settingslint.portfolio import PORTFOLIO_FILE, root_of, shown
 
     word: object = given
     file = root_of(folder) / PORTFOLIO_FILE

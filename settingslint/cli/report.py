@@ -21,11 +21,11 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Write static pages: one for the portfolio; a page with pictures and a visit sheet for each plant."""
         from settingslint.api import Estate
+        from settingslint.checking.workers import how_many
         from settingslint.output.plain import plain, plural
         from settingslint.report.history import history_of
         from settingslint.report.pages import write_report
         from settingslint.rules.plant import Plant
-        from settingslint.workers import how_many
 
         asked = paths or [Path()]
         for path in asked:

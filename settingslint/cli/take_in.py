@@ -35,12 +35,12 @@ def register(app: typer.Typer) -> None:
         ] = False,
     ) -> None:
         """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
+        from settingslint.files.whole import put_new
         from settingslint.model.values import Unreadable
         from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
         from settingslint.sheets.read import read_table
         from settingslint.sheets.take import stated_system, take
         from settingslint.vocabulary.facts import SOURCES
-        from settingslint.whole import put_new
 
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")

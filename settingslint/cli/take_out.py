@@ -22,8 +22,8 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
+        from settingslint.files.portfolio import Reader, profile_files, root_of
         from settingslint.model.values import Unreadable
-        from settingslint.portfolio import Reader, profile_files, root_of
         from settingslint.sheets.give import not_carried, table_text
 
         if not folder.exists():

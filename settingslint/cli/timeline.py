@@ -23,9 +23,9 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
         from settingslint.api import Estate, Look
+        from settingslint.files.portfolio import nearest
         from settingslint.history import NoHistory
         from settingslint.output.timeline import FORMS, render_timeline
-        from settingslint.portfolio import nearest
         from settingslint.vocabulary.settings import SETTINGS
 
         if form not in FORMS:

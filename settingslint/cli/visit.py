@@ -75,13 +75,13 @@ def register(app: typer.Typer) -> None:
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
+    from settingslint.files.portfolio import root_of
     from settingslint.history.repository import Repository
     from settingslint.history.visit import plan, standing
     from settingslint.history.writing import check, who
     from settingslint.history.writing import write as commit
     from settingslint.output.plain import plural
     from settingslint.output.visit import drift_text, plan_text
-    from settingslint.portfolio import root_of
 
     today = date.today()
     root = root_of(path)

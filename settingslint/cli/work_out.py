@@ -22,9 +22,9 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
+        from settingslint.files.whole import put
         from settingslint.model.edit import NotEditable, propose, to_propose
         from settingslint.output.workout import workout_text
-        from settingslint.whole import put
         from settingslint.workout import work_out as work
 
         date = day(as_of)

@@ -8,7 +8,8 @@ from datetime import date
 from itertools import groupby
 from pathlib import Path
 
-from settingslint.audit import Result, audit
+from settingslint.checking.audit import Result, audit
+from settingslint.files.portfolio import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
@@ -19,7 +20,6 @@ from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.model.values import Problem, Unreadable, Value
-from settingslint.portfolio import PORTFOLIO_FILE
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
 from settingslint.rules.plant import Plant

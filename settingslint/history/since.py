@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from settingslint.checking import Check
+from settingslint.checking.check import Check
+from settingslint.files.portfolio import Gone, Key, Reader, Report, shown
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
-from settingslint.portfolio import Gone, Key, Reader, Report, shown
 
 
 def compared(check: Check, report: Report, paths: Sequence[Path], revision: str) -> Report:

@@ -14,7 +14,8 @@ from datetime import date
 from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
 
-from settingslint.files import Disk
+from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_profile, profile_files, shown
+from settingslint.files.reading import Disk
 from settingslint.history import NoHistory
 from settingslint.history.objects import Entry, Node
 from settingslint.history.repository import Repository
@@ -23,7 +24,6 @@ from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.physics.weather import Hours
-from settingslint.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_profile, profile_files, shown
 from settingslint.rules.plant import Plant
 
 MOST_KEPT: Final = 20_000
@@ -57,25 +57,25 @@ class TreeFiles:
         return self._repository.find(self._tree, joined(self._prefix, name))
 
     def read(self, path: Path, name: str) -> bytes:
-        """See `settingslint.files.Files`."""
+        """See `settingslint.files.reading.Files`."""
         node = self._find(path)
         if node is None:
             raise Unreadable([Problem(name, 1, 1, "does not exist")])
         return self._repository.blob(node, name)
 
     def exists(self, path: Path) -> bool:
-        """See `settingslint.files.Files`."""
+        """See `settingslint.files.reading.Files`."""
         return self._find(path) is not None
 
     def controls(self, folder: Path) -> list[str]:
-        """See `settingslint.files.Files`."""
+        """See `settingslint.files.reading.Files`."""
         node = self._find(folder)
         names = self._repository.tree(node.id) if node is not None and node.is_folder else {}
         return sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml"))
 
     def hours(self, root: Path, name: str, source: Source) -> Hours:
-        """See `settingslint.files.Files`."""
-        from settingslint.climate import LARGEST_WEATHER, read_hours
+        """See `settingslint.files.reading.Files`."""
+        from settingslint.files.weather import LARGEST_WEATHER, read_hours
 
         label = (PurePosixPath(source.name).parent / name).as_posix()
         self.weather = name

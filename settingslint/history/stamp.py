@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from settingslint.files import Disk
+from settingslint.files.reading import Disk
 from settingslint.model.values import Unreadable
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from settingslint.audit import run
+from settingslint.checking.audit import run
 from settingslint.history import NoHistory
 from settingslint.history.found_left import SAME, Compared, Left, Maker, trailer_line
 from settingslint.history.objects import Commit, Node
@@ -23,9 +23,9 @@ from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable, title_of
 from settingslint.rules.entries import licensed
-from settingslint.rules.numbers import typed_in_other_unit
+from settingslint.rules.numbers.settings import typed_in_other_unit
 from settingslint.rules.plant import Plant
-from settingslint.rules.record_effect import NOT_TAKEN
+from settingslint.rules.record.effect import NOT_TAKEN
 
 ROLE: Final = "Visit-Role"
 WORK_ORDER: Final = "Visit-Work-Order"

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, Node
 from settingslint.history.snapshots import Identity, Snapshots, Step, joined
 from settingslint.model.values import Unreadable
-from settingslint.portfolio import CONTROLS, PORTFOLIO_FILE
 from settingslint.rules.plant import Plant
 
 OWN: Final = "its profile"

@@ -6,11 +6,11 @@ import csv
 import io
 from typing import Final
 
-from settingslint.audit import Result
+from settingslint.checking.audit import Result
+from settingslint.files.portfolio import Report
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
-from settingslint.portfolio import Report
 from settingslint.sheets.cells import inert as inert
 from settingslint.units import System, unit_name
 

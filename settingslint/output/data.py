@@ -6,11 +6,11 @@ from collections import Counter
 from typing import Any
 
 from settingslint import __version__
-from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.files.portfolio import Gone, Report, unlocks
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.plain import json_text, plural
-from settingslint.portfolio import Gone, Report, unlocks
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME

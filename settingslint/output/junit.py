@@ -6,11 +6,11 @@ import re
 from typing import Final
 from xml.etree import ElementTree
 
-from settingslint.audit import Result
+from settingslint.checking.audit import Result
+from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.plain import plain
-from settingslint.portfolio import Report
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from settingslint.audit import Result
+from settingslint.checking.audit import Result
+from settingslint.files.portfolio import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.plain import plain, plural
-from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 

@@ -8,11 +8,11 @@ from typing import Any, Final
 from urllib.parse import quote
 
 from settingslint import __version__
-from settingslint.audit import Result
+from settingslint.checking.audit import Result
+from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.plain import json_text, plain
-from settingslint.portfolio import Report
 from settingslint.rules.base import Finding, Rule, Severity
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 

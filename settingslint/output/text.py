@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.files.portfolio import Report, unlocks
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.plain import plain, plural, wrapped
-from settingslint.portfolio import Report, unlocks
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME

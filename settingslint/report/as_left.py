@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from settingslint.audit import CHECKED, Result
+from settingslint.checking.audit import CHECKED, Result
 from settingslint.report.sheet import (
     MISSING,
     Block,

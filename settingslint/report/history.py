@@ -116,7 +116,7 @@ def history_of(root: Path, as_of: date) -> Iterator[History]:
 
 def _stamp(snapshots: Snapshots, head: str, rel: str) -> str:
     """Return the last commit that touched a profile, and whether the file is as that one left it."""
-    from settingslint.files import Disk
+    from settingslint.files.reading import Disk
     from settingslint.history.snapshots import joined, lines_alike
     from settingslint.model.values import Unreadable
 
@@ -147,7 +147,7 @@ class _State:
 
     def has(self, finding: Finding, on: date) -> bool:
         """Return whether a rule finds the same of this state on a day."""
-        from settingslint.audit import run
+        from settingslint.checking.audit import run
         from settingslint.history.snapshots import dated
 
         return self.plant is not None and any(

@@ -9,9 +9,9 @@ from datetime import date
 from importlib import import_module
 from typing import Any, Final
 
-from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.files.portfolio import Report, unlocks
 from settingslint.model.values import kind_of, show_value, title_of
-from settingslint.portfolio import Report, unlocks
 from settingslint.report.history import NONE, Key, Since
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.single import environment

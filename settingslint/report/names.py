@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from typing import Final
 
-from settingslint.audit import Result
+from settingslint.checking.audit import Result
 from settingslint.rules.base import Severity
 
 SIGNS: Final = {

@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint import __version__
-from settingslint.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.workers import FEWEST
+from settingslint.files.portfolio import Report
 from settingslint.model.values import kind_of, show_value, title_of
-from settingslint.portfolio import Report
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
@@ -28,7 +29,6 @@ from settingslint.rules.plant import Plant
 from settingslint.units import show
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SETTINGS
-from settingslint.workers import FEWEST
 
 CHUNK: Final = 20
 """Plants that a process is given at a time."""

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Portfolio
 from settingslint.history.stamp import stamps
 from settingslint.output.csv import inert
-from settingslint.portfolio import Portfolio
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
 from settingslint.report.sheet import Paper, Sheet, called, html, last_left, markdown, names_of

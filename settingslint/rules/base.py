@@ -1,7 +1,7 @@
 """What a rule is: metadata, the facts it needs, and one function that yields what it found.
 
 A rule sees a `Plant` of effective values and facts, never a file, a clock or git. A fact that is missing is answered
-by the mechanism (`settingslint.audit`), not by the rule: the accessors of `Plant` raise `Missing`.
+by the mechanism (`settingslint.checking.audit`), not by the rule: the accessors of `Plant` raise `Missing`.
 """
 
 from __future__ import annotations

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final, NamedTuple
 
+from settingslint.files.whole import put
 from settingslint.model.source import parse, read_bytes
 from settingslint.model.values import Problem, Unreadable, one_line
 from settingslint.sheets.match import Column, targets
-from settingslint.whole import put
 
 NAMES: Final = "settingslint explain --names"
 """The command that lists what a column can be."""

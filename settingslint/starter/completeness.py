@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from settingslint.files.portfolio import shown
 from settingslint.model.control import Control, Row, Treatment, control_from
 from settingslint.model.effect import same
 from settingslint.model.source import Path_, Source, parse, read_bytes
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, title_of
-from settingslint.portfolio import shown
 from settingslint.rules.base import Severity
 from settingslint.starter.questions import BY_STYLE, USUAL
 from settingslint.units import Kind

@@ -10,7 +10,7 @@ from settingslint.physics.cycling import buffer_volume, shortest_burn
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.plant import Plant
-from settingslint.rules.reset_weather import ABOVE_BALANCE, BELOW_BALANCE
+from settingslint.rules.reset.weather import ABOVE_BALANCE, BELOW_BALANCE
 from settingslint.units import Celsius, Kelvin, Kind
 from settingslint.workout import line
 from settingslint.workout.steps import Unmet, heating_ceiling, limit_ceiling, own, typed_for

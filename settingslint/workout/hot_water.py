@@ -9,8 +9,8 @@ from settingslint.model.values import Value, title_of
 from settingslint.physics.hot_water import recovery_time
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply
-from settingslint.rules.hot_water import APPROACH
-from settingslint.rules.hygiene import STORE
+from settingslint.rules.hot_water.tank import APPROACH
+from settingslint.rules.hygiene.tank import STORE
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind
 from settingslint.workout.steps import Unmet, limit_ceiling, own, typed_for

@@ -11,9 +11,9 @@ from settingslint.model.values import Value
 from settingslint.physics.reset import Line, OneNumber, TwoPoints, grid
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
-from settingslint.rules.heating import NEED_MARGIN
+from settingslint.rules.heating.need import NEED_MARGIN
 from settingslint.rules.plant import Plant
-from settingslint.rules.reset_fit import SURPLUS
+from settingslint.rules.reset.fit import SURPLUS
 from settingslint.units import Celsius, Kelvin
 from settingslint.workout.steps import heating_ceiling, typed_for
 

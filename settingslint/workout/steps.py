@@ -10,7 +10,7 @@ from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
-from settingslint.rules.limits import MARGIN
+from settingslint.rules.limits.margin import MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, rounded, to_si
 from settingslint.vocabulary.settings import SETTINGS

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.model.values import NUMERIC, Value, title_of
 from settingslint.physics import OutOfRange
 from settingslint.rules import by_group

@@ -101,7 +101,7 @@ def test_exit_status(work: Work, changes: dict[str, object], words: list[str], s
 
 def test_a_fault_of_the_program_is_no_finding(work: Work) -> None:
     (work.folder / "sitecustomize.py").write_text(
-        "import settingslint.checking as c\ndef boom(*a, **k):\n    raise AssertionError('a fault')\n"
+        "import settingslint.checking.check as c\ndef boom(*a, **k):\n    raise AssertionError('a fault')\n"
         "c.Check.report = boom\n",
         encoding="utf-8",
     )

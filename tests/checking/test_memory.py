@@ -18,10 +18,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from settingslint import checking, memory, workers
-from settingslint.audit import audit as real_audit
-from settingslint.checking import check
-from settingslint.files import DIGEST_SIZE, digest
+from settingslint.checking import check as checking
+from settingslint.checking import memory, workers
+from settingslint.checking.audit import audit as real_audit
+from settingslint.checking.check import check
+from settingslint.files.reading import DIGEST_SIZE, digest
 from settingslint.output import Look, render
 from tests.bench.portfolio import make
 

@@ -7,9 +7,9 @@ import weakref
 from datetime import date
 from pathlib import Path
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Reader, profile_files
 from settingslint.history.past import Looker
-from settingslint.portfolio import Reader, profile_files
 from settingslint.rules import all_rules
 
 EXAMPLE = Path(__file__).parents[2] / "profiles"

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from settingslint import workers
-from settingslint.checking import check
+from settingslint.checking import workers
+from settingslint.checking.check import check
+from settingslint.files.portfolio import Reader
 from settingslint.output import Look, render
-from settingslint.portfolio import Reader
 from tests.bench.portfolio import make
 
 AS_OF = date(2026, 11, 25)
@@ -29,13 +29,13 @@ def test_several_processes_give_the_answer_of_one(count: int, tmp_path: Path, mo
     told: list[tuple[int, int]] = []
     used: list[int] = []
     real = workers.outcomes_by_workers
-    monkeypatch.setattr("settingslint.checking.FEWEST", 5)
+    monkeypatch.setattr("settingslint.checking.check.FEWEST", 5)
 
     def noted(reader: Reader, todo: Sequence[tuple[Path, str]], processes: int) -> Iterator[workers.Outcome]:
         used.append(processes)
         return real(reader, todo, processes)
 
-    monkeypatch.setattr("settingslint.checking.outcomes_by_workers", noted)
+    monkeypatch.setattr("settingslint.checking.check.outcomes_by_workers", noted)
     many = check([tmp_path / "p"], AS_OF, workers=count, progress=lambda *now: told.append(now))
     assert used == [count]
     one = check([tmp_path / "p"], AS_OF)

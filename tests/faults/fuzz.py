@@ -24,8 +24,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.audit import audit
-from settingslint.climate import read_hours
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Reader
+from settingslint.files.weather import read_hours
 from settingslint.history.readings import readings_of
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import profile_from
@@ -33,7 +34,6 @@ from settingslint.model.source import Source, parse
 from settingslint.model.treatment import resolve
 from settingslint.model.validate import SCHEMA_NAMES, check_schema
 from settingslint.model.values import Unreadable
-from settingslint.portfolio import Reader
 from settingslint.rules import all_rules
 from settingslint.rules.plant import Context, Plant
 from settingslint.sheets.read import table_of

@@ -20,7 +20,7 @@ from typing import Final
 
 import pytest
 
-from settingslint import whole
+from settingslint.files import whole
 from settingslint.history.visit import plan
 from settingslint.model.values import Unreadable
 from tests.faults.test_faults import CODE, HOME

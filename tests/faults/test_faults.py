@@ -13,8 +13,8 @@ from typing import Final
 import pytest
 
 import settingslint
-from settingslint import portfolio
-from settingslint.checking import check
+from settingslint.checking.check import check
+from settingslint.files import portfolio
 
 HOME: Final = Path(__file__).parents[2] / "profiles"
 AS_OF: Final = date(2026, 11, 25)
@@ -55,7 +55,7 @@ LOOK: Final = ("check", ".", "--as-of", "2026-11-25")
 def test_a_file_that_vanishes_between_listing_and_reading(estate: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     real = portfolio.profile_files
     gone = estate / "sites" / "gone.toml"
-    monkeypatch.setattr("settingslint.checking.profile_files", lambda path: [*real(path), gone])
+    monkeypatch.setattr("settingslint.checking.check.profile_files", lambda path: [*real(path), gone])
     report = check([estate], AS_OF)
     assert [one.message for one in report.problems] == ["does not exist"]
     assert len(report.results) == 2

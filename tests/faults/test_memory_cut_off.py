@@ -12,11 +12,12 @@ from typing import Final
 
 import pytest
 
-from settingslint import checking, memory
-from settingslint.checking import Check
+from settingslint.checking import check as checking
+from settingslint.checking import memory
+from settingslint.checking.check import Check
+from settingslint.files.portfolio import Reader
 from settingslint.history.past import Looker
 from settingslint.output import Look, render
-from settingslint.portfolio import Reader
 from tests.bench.portfolio import make
 from tests.history.kit import Work
 from tests.history.test_visit_cut_off import _Killer

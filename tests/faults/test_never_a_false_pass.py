@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import Result, audit
+from settingslint.checking.audit import Result, audit
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse

@@ -200,7 +200,7 @@ def test_a_copy_opens_git_for_itself(tmp_path: Path) -> None:
 
 def test_what_is_remembered_is_forgotten_when_the_past_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "memory"))
-    monkeypatch.setattr("settingslint.checking.FEWEST_REMEMBERED", 1)
+    monkeypatch.setattr("settingslint.checking.check.FEWEST_REMEMBERED", 1)
     work = started(tmp_path / "p")
 
     def found() -> bool:

@@ -16,12 +16,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from settingslint.files.portfolio import Reader
 from settingslint.model.control import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import LARGEST_FILE, parse, read_bytes
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
-from settingslint.portfolio import Reader
 from tests.strategies import Data, controls, profiles, text_of
 
 FOLDER = Path(__file__).parents[1] / "profiles" / "bad"

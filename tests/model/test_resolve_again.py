@@ -8,7 +8,7 @@ from datetime import date
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from settingslint.audit import audit, run
+from settingslint.checking.audit import audit, run
 from settingslint.model.control import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.treatment import resolve, resolve_again

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.audit import Result, audit
+from settingslint.checking.audit import Result, audit
+from settingslint.files.portfolio import Key, Portfolio, Report
 from settingslint.model.values import Problem
-from settingslint.portfolio import Key, Portfolio, Report
 from settingslint.rules.base import (
     ASK,
     DAMAGE,

@@ -8,9 +8,9 @@ from xml.etree import ElementTree
 import pytest
 import xmlschema
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Report, key_of
 from settingslint.output import Look, render
-from settingslint.portfolio import Report, key_of
 from settingslint.rules import all_rules
 from tests.output.outside import JUNIT, outside
 from tests.output.reports import HOSTILE, hostile, ordinary, report_of

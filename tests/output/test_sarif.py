@@ -10,9 +10,9 @@ from urllib.parse import unquote_to_bytes
 import jsonschema
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Report, key_of
 from settingslint.output import Look, render
-from settingslint.portfolio import Report, key_of
 from settingslint.rules import all_rules
 from tests.output.outside import SARIF, outside
 from tests.output.reports import HOSTILE, hostile, ordinary, report_of

@@ -12,9 +12,9 @@ from typing import Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Report, key_of
 from settingslint.output import Look, render
-from settingslint.portfolio import Report, key_of
 from settingslint.rules import all_rules
 from tests.output.reports import HOSTILE, hostile, ordinary
 from tests.rules.kit import make_plant

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from settingslint.climate import hours_of
+from settingslint.files.weather import hours_of
 from settingslint.model.source import parse
 from settingslint.physics import OutOfRange
 from settingslint.physics.reset import Line, TwoPoints

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import tomlkit
 
-from settingslint.checking import check
-from settingslint.portfolio import Report
+from settingslint.checking.check import check
+from settingslint.files.portfolio import Report
 from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
 from settingslint.rules.plant import Plant

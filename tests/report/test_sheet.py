@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from markdown_it import MarkdownIt
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
+from settingslint.files.portfolio import Report
 from settingslint.history.readings import readings_of
-from settingslint.portfolio import Report
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
 from settingslint.report.papers import KINDS, papers

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from settingslint.audit import run
+from settingslint.checking.audit import run
 from settingslint.rules.base import Rule
 from settingslint.rules.plant import Context
 from tests.rules.kit import AS_OF, Answer, make_plant

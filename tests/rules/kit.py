@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Final, Literal
 
-from settingslint.audit import Result, audit
+from settingslint.checking.audit import Result, audit
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source

@@ -8,13 +8,13 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import Result, audit, finding_at
+from settingslint.checking.audit import Result, audit, finding_at
+from settingslint.checking.several import together
+from settingslint.files.portfolio import Portfolio, Report
 from settingslint.output import FORMS, Look, render
-from settingslint.portfolio import Portfolio, Report
 from settingslint.rules import all_rules
 from settingslint.rules.base import Draft, Finding, Rule, Severity
 from settingslint.rules.plant import Context
-from settingslint.several import together
 from tests.rules.kit import AS_OF, make_plant, rule_named
 
 WASTE: Final = {"settings.minimum_fan_speed": 1400}

@@ -8,7 +8,7 @@ from typing import Any, Final
 import pytest
 
 from settingslint.rules.base import Certainty, Draft, Missing, Severity
-from settingslint.rules.cascade_many import TWINS
+from settingslint.rules.cascade.several import TWINS
 from settingslint.rules.summary import Plants, Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from tests.rules.kit import Answer, ask, finding, make_plant, rule_named

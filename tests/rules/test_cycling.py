@@ -139,7 +139,7 @@ def test_a_differential_that_can_t_go_wide_enough_gets_water_as_its_remedy() -> 
 
 def test_a_rest_stretches_the_cycle_at_every_load() -> None:
     # brute force over the load: off = max(C band/Q, rest), on = the heat lost in it at Qmin - Q
-    from settingslint.rules.cycling import shortest_cycle
+    from settingslint.rules.cycling.starts import shortest_cycle
 
     plant = make_plant({**FIVE, "settings.heating_differential": 4})
     low_fire, heat = 15000 * 0.92 * 0.29307107, 77_900 * 10 / 1.8

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Rule
 from tests.rules.examples import Example, example_of

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius

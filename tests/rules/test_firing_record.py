@@ -14,7 +14,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.model.values import Value, kind_of
 from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Finding, Rule, Severity, found, rule

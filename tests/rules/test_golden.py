@@ -11,7 +11,7 @@ from typing import Final
 
 import pytest
 
-from settingslint.checking import check
+from settingslint.checking.check import check
 
 HOME: Final = Path(__file__).parents[2] / "profiles"
 EXPECTED: Final = Path(__file__).parent / "golden"

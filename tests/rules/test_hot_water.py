@@ -12,11 +12,11 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.model.values import Value
 from settingslint.physics.keep_warm import STANDING_LOSS_W
 from settingslint.rules.base import Certainty, Severity
-from settingslint.rules.hot_water import RULES
+from settingslint.rules.hot_water.tank import RULES
 from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named

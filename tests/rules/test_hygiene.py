@@ -14,10 +14,10 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
-from settingslint.rules.hygiene import RULES
+from settingslint.rules.hygiene.tank import RULES
 from settingslint.rules.plant import Context, Left, Past
 from settingslint.units import Celsius, celsius, kelvin
 from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules import all_rules
 from settingslint.rules.base import Draft, Severity, rule

@@ -10,7 +10,7 @@ from typing import Any, Final
 import pytest
 
 import settingslint
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
 from settingslint.rules.summary import Plants, summary_of

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
 from settingslint.units import celsius, kelvin

@@ -13,7 +13,7 @@ from typing import Any, Final
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import audit
+from settingslint.checking.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context

@@ -7,9 +7,9 @@ from typing import Any, Final
 
 import pytest
 
-from settingslint.audit import Result, audit, finding_at
+from settingslint.checking.audit import Result, audit, finding_at
+from settingslint.checking.several import together
 from settingslint.rules.base import Certainty, Draft, Finding, Rule, Severity
-from settingslint.several import together
 from tests.rules.kit import AS_OF, DEFAULTS, Answer, answer, make_plant, rule_named
 
 HEATING: Final = {"settings.heating_setpoint": DEFAULTS["heating_setpoint"]}

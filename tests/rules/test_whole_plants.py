@@ -12,7 +12,7 @@ from typing import Any, Final, get_args
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from settingslint.audit import Result, audit
+from settingslint.checking.audit import Result, audit
 from settingslint.model.profile import profile_from
 from settingslint.model.schema_parts import BOUNDS
 from settingslint.model.source import Source

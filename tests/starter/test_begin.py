@@ -14,7 +14,7 @@ import pytest
 import typer
 from typer.testing import CliRunner, Result
 
-from settingslint.checking import check
+from settingslint.checking.check import check
 from settingslint.cli import app
 from settingslint.model.control import control_from
 from settingslint.model.source import Source, parse

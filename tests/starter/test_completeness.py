@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
+from settingslint.files.portfolio import is_control_file
 from settingslint.model.values import Unreadable
-from settingslint.portfolio import is_control_file
 from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of
 from tests.strategies import controls, text_of
 

@@ -11,10 +11,10 @@ from typing import Final
 import pytest
 from typer.testing import CliRunner
 
-from settingslint.checking import check
+from settingslint.checking.check import check
 from settingslint.cli import app
+from settingslint.files.portfolio import Report
 from settingslint.model.validate import SCHEMA_NAMES
-from settingslint.portfolio import Report
 from settingslint.starter.example import Moment, before, example_files, moments, with_schemas, write_example
 
 SCHEMAS: Final = tuple(f"{name}.schema.json" for name in SCHEMA_NAMES)

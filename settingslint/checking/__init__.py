@@ -1,0 +1,1 @@
+"""One plant in, findings and coverage out; many plants at once, remembered and by several processes."""

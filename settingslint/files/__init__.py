@@ -1,0 +1,1 @@
+"""Files of a portfolio: found, read, and written whole."""

@@ -1,0 +1,394 @@
+"""Rules of the firing group about the gas, the elevation, the vent and the size of this boiler on this site."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE, same
+from settingslint.rules.base import (
+    ASK,
+    DANGER,
+    LIKELY,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Quantity,
+    Rule,
+    Threshold,
+    found,
+    rule,
+    watts_of,
+)
+from settingslint.rules.firing.record import CAUTION, RESTORE
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE, NFPA_54
+
+RATING_ENDS: Final = Threshold(
+    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands"
+)
+ELEVATION_OFF: Final = Threshold(
+    "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off"
+)
+VENT_OFF: Final = Threshold(
+    "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the vent length set may be from the recorded"
+)
+INPUT_OFF: Final = Threshold(
+    "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ"
+)
+
+
+@rule(
+    "fuel-setting-unlike-gas",
+    severity=DANGER,
+    needs=("fuel_setting", "gas.fuel"),
+    cautions=CAUTION,
+    source=ARITHMETIC,
+)
+def fuel_setting_unlike_gas(plant: Plant) -> Drafts:
+    """The control is set for another gas than the one on site. A setting is no conversion.
+
+    Trips:
+        [gas]
+        fuel = "propane"
+    Passes:
+        [gas]
+        fuel = "natural gas"
+    """
+    if plant.word("fuel_setting") != plant.word("gas.fuel"):
+        yield found(
+            "fuel_setting",
+            f"the control is set for {plant.show('fuel_setting')}, on site is {plant.show('gas.fuel')}",
+            {},
+            "stop it; a licensed conversion with parts, label and test, or the setting of the gas that is there",
+        )
+
+
+@rule(
+    "elevation-not-set-or-counted-twice",
+    severity=DANGER,
+    needs=("elevation_setting", "site.elevation"),
+    cautions=CAUTION,
+    source=NFPA_54,
+    thresholds=(RATING_ENDS, ELEVATION_OFF),
+)
+def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
+    """The control is set for another elevation than the site's, or it adapts by itself and was told as well.
+
+    The rating stands up to 2,000 ft, so that below it nothing counts. Where the site or what was set lies higher, the
+    two may be 1,000 ft apart. Two readings of the rule on input against elevation are in use, and the listing governs.
+
+    Trips:
+        [site]
+        elevation = 2001
+        [settings]
+        elevation_setting = 0
+    Passes:
+        [site]
+        elevation = 2000
+        [settings]
+        elevation_setting = 0
+    """
+    height, told = plant.number("site.elevation"), plant.number("elevation_setting")
+    edge = plant.threshold(RATING_ENDS) + TOLERANCE
+    itself = plant.control.notes.get("compensates_elevation")
+    high, told_high = height > edge, told > edge
+    apart = abs(told - height) > plant.threshold(ELEVATION_OFF) + TOLERANCE
+    if itself is None and (high or told_high):
+        raise Missing("elevation_setting", "the control file does not say whether it adapts to elevation by itself")
+    if itself is True and told_high:
+        yield found(
+            "elevation_setting",
+            f"this control adapts to elevation by itself, and {plant.show('elevation_setting')} is set as well",
+            {},
+            f"one method, by the listing; {RESTORE}",
+        )
+    elif itself is False and apart and (high or told_high):
+        yield found(
+            "elevation_setting",
+            f"the site lies at {plant.show('site.elevation')}, the control is set to {plant.show('elevation_setting')}",
+            {},
+            f"set what the listing asks for at this elevation; {RESTORE}",
+        )
+
+
+@rule(
+    "high-site-without-derate",
+    severity=DANGER,
+    certainty=ASK,
+    needs=("site.elevation",),
+    cautions=CAUTION,
+    source=NFPA_54,
+    thresholds=(RATING_ENDS,),
+)
+def high_site_without_derate(plant: Plant) -> Drafts:
+    """The site lies high, and the control neither adapts to that nor can be told: who saw to the input?
+
+    Above 2,000 ft, with a control that has no elevation setting and by its file does not adapt by itself.
+
+    Trips:
+        [site]
+        elevation = 2001
+        [settings]
+        elevation_setting = { left = "not applicable" }
+    Passes:
+        [site]
+        elevation = 2000
+        [settings]
+        elevation_setting = { left = "not applicable" }
+    """
+    itself = plant.control.notes.get("compensates_elevation")
+    if itself is True:
+        raise DoesNotApply("the control adapts by itself")
+    if plant.number("site.elevation") <= plant.threshold(RATING_ENDS) + TOLERANCE:
+        return
+    try:
+        plant.value("elevation_setting")
+    except DoesNotApply:
+        pass
+    else:
+        raise DoesNotApply("the control can be told")
+    if itself is None:
+        raise Missing("elevation_setting", "the control file does not say whether it adapts to elevation by itself")
+    yield found(
+        "site.elevation",
+        f"the site lies at {plant.show('site.elevation')}, and this control neither adapts nor can be told: was the"
+        " input looked at by the listing?",
+        {},
+        "the listing for this elevation, licensed person, combustion proved at high and low fire",
+    )
+
+
+@rule(
+    "derated-though-control-adapts",
+    severity=DANGER,
+    certainty=ASK,
+    needs=("site.elevation", "maximum_fan_speed"),
+    cautions=CAUTION,
+    source=NFPA_54,
+    thresholds=(RATING_ENDS,),
+)
+def derated_though_control_adapts(plant: Plant) -> Drafts:
+    """The control adapts to elevation by itself, and high fire was lowered as well: was elevation counted twice?
+
+    Above 2,000 ft, with the effective maximum fan speed below the control's default for this size.
+
+    Trips:
+        [control.control]
+        compensates_elevation = true
+        [site]
+        elevation = 2001
+        [settings]
+        maximum_fan_speed = 6099
+    Passes:
+        [control.control]
+        compensates_elevation = true
+        [site]
+        elevation = 2001
+        [settings]
+        maximum_fan_speed = 6100
+    """
+    if plant.control.notes.get("compensates_elevation") is not True:
+        raise DoesNotApply("the control does not adapt by itself")
+    if plant.number("site.elevation") <= plant.threshold(RATING_ENDS) + TOLERANCE:
+        return
+    default = plant.default("maximum_fan_speed")
+    if isinstance(default, float) and plant.number("maximum_fan_speed") < default - TOLERANCE:
+        yield found(
+            "maximum_fan_speed",
+            f"this control adapts to elevation by itself, and high fire at {plant.show('maximum_fan_speed')} is below"
+            " what the control file states for this size: was it lowered for the elevation as well?",
+            {},
+            f"one method, by the listing; {RESTORE}",
+        )
+
+
+@rule(
+    "vent-length-setting-off",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("vent_length_setting", "vent.equivalent_length"),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    assumes="the recorded equivalent length",
+    thresholds=(VENT_OFF,),
+)
+def vent_length_setting_off(plant: Plant) -> Drafts:
+    """The control is set for another vent length than the one that is there.
+
+    More than 10 ft apart.
+
+    Trips:
+        [settings]
+        vent_length_setting = 51
+    Passes:
+        [settings]
+        vent_length_setting = 50
+    """
+    told, is_ = plant.number("vent_length_setting"), plant.number("vent.equivalent_length")
+    if abs(told - is_) > plant.threshold(VENT_OFF) + TOLERANCE:
+        yield found(
+            "vent_length_setting",
+            f"set for {plant.show('vent_length_setting')}; the vent is {plant.show('vent.equivalent_length')} long",
+            {},
+            f"set the class of the vent that is there, by the maker's papers; {RESTORE}",
+        )
+
+
+@rule(
+    "size-code-unlike-plate",
+    severity=DANGER,
+    needs=("boiler.size_on_plate",),
+    cautions=(*CAUTION, "board"),
+    source=ARITHMETIC,
+)
+def size_code_unlike_plate(plant: Plant) -> Drafts:
+    """The board, or this record, takes the boiler for another size than the rating plate says.
+
+    After a board was replaced the fan can turn too fast or too slowly for this burner. By a wrong size in the record
+    every default and every fan speed is judged wrongly.
+
+    Trips:
+        [settings]
+        size_setting = "large"
+    Passes:
+        [settings]
+        size_setting = "middle"
+    """
+    plate = plant.word("boiler.size_on_plate")
+    recorded = plant.profile.size
+    if recorded is None:
+        yield Missing("plant.size")
+    elif _plain(recorded) != _plain(plate):
+        yield found(
+            "plant.size",
+            f"the record is of size {recorded}, the plate says {plate}",
+            {},
+            "read the plate again and identify the boiler before anything is set by this record",
+        )
+    if _plain(plant.word("size_setting")) != _plain(plate):
+        yield found(
+            "size_setting",
+            f"the board is set to {plant.show('size_setting')}, the plate says {plate}",
+            {},
+            f"stop it and identify it again; {RESTORE}",
+        )
+
+
+def _plain(text: str) -> str:
+    return text.strip().casefold()
+
+
+@rule(
+    "plate-input-unlike-size",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("boiler.input_maximum",),
+    cautions=(*CAUTION, "board"),
+    source=CONTROL_FILE,
+    assumes="the control file's inputs for this size",
+    thresholds=(INPUT_OFF,),
+)
+def plate_input_unlike_size(plant: Plant) -> Drafts:
+    """The input on the plate is not that of the size recorded for the control.
+
+    Compared: the recorded rated input, with what the control file states for the size, within 5 %.
+
+    Trips:
+        [boiler]
+        input_maximum = 124000
+    Passes:
+        [boiler]
+        input_maximum = 123900
+    """
+    size = plant.control.sizes.get(plant.profile.size or "")
+    if size is None or not size.input_maximum:
+        raise Missing("plant.size", "the control file states no input for this size")
+    rated = plant.number("boiler.input_maximum")
+    off = rated / size.input_maximum - 1
+    if abs(off) > plant.threshold(INPUT_OFF) + TOLERANCE:
+        yield found(
+            "boiler.input_maximum",
+            f"rated input {plant.show(Kind.POWER, rated)}: {off * 100:+.0f} % against size {plant.profile.size} in the"
+            " control file",
+            {"rated": watts_of(rated), "off": Quantity(off, Kind.RATIO)},
+            "read the plate again and identify the size; no firing on a wrong size",
+        )
+
+
+@rule(
+    "low-fire-changed-on-common-vent",
+    severity=DANGER,
+    certainty=ASK,
+    needs=("vent.common", "minimum_fan_speed"),
+    only_if={"vent.common": (True,)},
+    cautions=(*CAUTION, "cascade"),
+    source=COMMON_PRACTICE,
+)
+def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
+    """Low fire was changed under a vent that several boilers share.
+
+    Trips:
+        [vent]
+        common = true
+        common_damper = true
+        [settings]
+        minimum_fan_speed = 1301
+    Passes:
+        [vent]
+        common = true
+        common_damper = true
+        [settings]
+        minimum_fan_speed = 1300
+    """
+    if not same(plant.default("minimum_fan_speed"), plant.value("minimum_fan_speed")):
+        yield found(
+            "minimum_fan_speed",
+            f"low fire at {plant.show('minimum_fan_speed')} is not the maker's, under a common vent: did the vent's"
+            " designer agree?",
+            {},
+            f"ask the vent's designer; {RESTORE}",
+        )
+
+
+@rule(
+    "common-vent-without-damper-proof",
+    severity=DANGER,
+    certainty=ASK,
+    needs=("vent.common", "vent.common_damper"),
+    only_if={"vent.common": (True,)},
+    cautions=(*CAUTION, "cascade"),
+    source=COMMON_PRACTICE,
+)
+def common_vent_without_damper_proof(plant: Plant) -> Drafts:
+    """Several boilers share a vent, and nothing proves that an idle one is closed off.
+
+    Trips:
+        [vent]
+        common = true
+        common_damper = false
+    Passes:
+        [vent]
+        common = true
+        common_damper = true
+    """
+    if not plant.flag("vent.common_damper"):
+        yield found(
+            "vent.common_damper",
+            "boilers share a vent and an idle one is not proved closed: where does its neighbour's flue gas go?",
+            {},
+            "the vent's designer and a licensed person; carbon monoxide alarm in the room meanwhile",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    fuel_setting_unlike_gas,
+    elevation_not_set_or_counted_twice,
+    high_site_without_derate,
+    derated_though_control_adapts,
+    vent_length_setting_off,
+    size_code_unlike_plate,
+    plate_input_unlike_size,
+    low_fire_changed_on_common_vent,
+    common_vent_without_damper_proof,
+)

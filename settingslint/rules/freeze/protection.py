@@ -1,0 +1,356 @@
+"""Rules: does anything keep the water from freezing, and does it still when nobody is there."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE, same
+from settingslint.rules.base import (
+    ASK,
+    DAMAGE,
+    LIKELY,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    rule,
+)
+from settingslint.rules.derived import on
+from settingslint.rules.freeze.unheated import CAUTION, EMPTY, NEVER_COLD, gets_cold
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kind, celsius
+from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
+
+PUMP_ON: Final = Threshold(
+    "freeze_pump_on_least", celsius(41), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the pump"
+)
+BURNER_ON: Final = Threshold(
+    "freeze_burner_on_least", celsius(37), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the burner"
+)
+COLD_SHUTDOWN: Final = Threshold(
+    "cold_load_shutdown", celsius(50), Kind.POINT, COMMON_PRACTICE,
+    "warm-weather shutdown up to which a coil or slab can freeze in a cold night",
+)  # fmt: skip
+COLD_PLACES: Final = ("unheated", "outdoor", "garage", "roof")
+COLD_LOADS: Final = ("air coil", "snow melting")
+
+
+def _worse(plant: Plant) -> str:
+    parts = []
+    if plant.known("boiler.location") in COLD_PLACES:
+        parts.append(f"the boiler's place: {plant.word('boiler.location')}")
+    if plant.known("site.occupants") in EMPTY:
+        parts.append(f"who uses the building: {plant.word('site.occupants')}")
+    if plant.known("water.fluid") == "water":
+        parts.append("the system has no antifreeze")
+    return "".join(f"; {part}" for part in parts)
+
+
+@rule(
+    "freeze-protection-off",
+    severity=DAMAGE,
+    needs=("freeze_protection", "site.coldest"),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    thresholds=(NEVER_COLD,),
+)
+def freeze_protection_off(plant: Plant) -> Drafts:
+    """Freeze protection is off where it gets cold.
+
+    Effective, so also where the control switches it off by itself. Coldest expected outdoor temperature against 35 F.
+
+    Trips:
+        [settings]
+        freeze_protection = false
+        [site]
+        coldest = 35
+    Passes:
+        [settings]
+        freeze_protection = false
+        [site]
+        coldest = 36
+    """
+    gets_cold(plant)
+    if not plant.is_off("freeze_protection"):
+        return
+    yield found(
+        "freeze_protection",
+        f"freeze protection is off; it gets as cold as {plant.show('site.coldest')}{_worse(plant)}",
+        {"coldest": celsius_of(plant.point("site.coldest"))},
+        Remedy("switch it on, and say by what means the far pipes are kept from freezing", {"freeze_protection": True}),
+    )
+
+
+@rule(
+    "freeze-protection-starts-late",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("site.coldest",),
+    only_if={"freeze_protection": (True,)},
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    assumes="the coldest pipe is some degrees colder than the sensor",
+    thresholds=(PUMP_ON, BURNER_ON, NEVER_COLD),
+)
+def freeze_protection_starts_late(plant: Plant) -> Drafts:
+    """Freeze protection starts so near to freezing that pipes away from the sensor are frozen by then.
+
+    Where the boiler or pipes stand in the cold: pump below 41 F, or burner below 37 F. What the control came with is
+    not questioned. Needs where the boiler stands and, unless that is cold already, whether pipes run in the cold.
+
+    Trips:
+        [boiler]
+        location = "garage"
+        [settings]
+        freeze_pump_on = 40
+    Passes:
+        [boiler]
+        location = "garage"
+        [settings]
+        freeze_pump_on = 41
+    """
+    gets_cold(plant)
+    if plant.known("piping.outside_walls") is not True and plant.word("boiler.location") not in COLD_PLACES:
+        plant.value("piping.outside_walls")
+        raise DoesNotApply("everything stands in the warm")
+    for name, threshold, what in (
+        ("freeze_pump_on", PUMP_ON, "the pump starts"),
+        ("freeze_burner_on", BURNER_ON, "the burner starts"),
+    ):
+        try:
+            start = plant.point(name)
+        except Missing as lack:
+            yield lack
+            continue
+        except DoesNotApply:
+            continue
+        least = Celsius(plant.threshold(threshold))
+        came_with = plant.control.rows[name].default_for(plant.profile.size)
+        if start >= least - TOLERANCE or same(came_with, start):
+            continue
+        value = plant.attainable(name, at_least=least)
+        remedy = (
+            Remedy("this control can't start it sooner: protect the pipes by other means")
+            if value is None
+            else Remedy(f"start it at {plant.show(name, value)}", {name: value})
+        )
+        yield found(
+            name,
+            f"{what} at {plant.show(Kind.POINT, start)} water; usual in the cold is {plant.show(Kind.POINT, least)} or"
+            " more",
+            {"start": celsius_of(start), "usual": celsius_of(least)},
+            remedy,
+        )
+
+
+@rule(
+    "freeze-protection-asleep-in-mode",
+    severity=DAMAGE,
+    needs=("operating_mode", "site.coldest"),
+    only_if={"freeze_protection": (True,)},
+    cautions=CAUTION,
+    source=CONTROL_FILE,
+    thresholds=(NEVER_COLD,),
+)
+def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
+    """In the operating mode that was left, this control does not protect against freezing.
+
+    Standby or holiday was used in place of summer. The control file says in which modes protection works.
+
+    Trips:
+        [control.control]
+        freeze_active_in = ["normal", "summer"]
+        [settings]
+        operating_mode = "holiday"
+    Passes:
+        [control.control]
+        freeze_active_in = ["normal", "summer"]
+        [settings]
+        operating_mode = "summer"
+    """
+    gets_cold(plant)
+    active = plant.control.freeze_active_in
+    if active is None:
+        raise Missing("operating_mode", "the control file does not say in which modes freeze protection works")
+    mode = plant.word("operating_mode")
+    if mode not in active:
+        others = [one for one in ("summer", "normal") if one in active]
+        remedy = Remedy("protect it by other means, or drain it")
+        if others:
+            remedy = Remedy(f"use the mode {others[0]} instead", {"operating_mode": others[0]})
+        yield found(
+            "operating_mode",
+            f"the mode is {mode}; freeze protection works only in {', '.join(active) or 'no mode'}",
+            {},
+            remedy,
+        )
+
+
+@rule(
+    "freeze-protection-misses-far-pipes",
+    severity=DAMAGE,
+    certainty=ASK,
+    needs=("piping.boiler_drives_zones", "site.coldest"),
+    only_if={"piping.outside_walls": (True,), "water.fluid": ("water",)},
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    thresholds=(NEVER_COLD,),
+)
+def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
+    """Pipes run in the cold where the boiler's freeze protection moves no water. No setting mends that.
+
+    Not asked where the system is filled with antifreeze.
+
+    Trips:
+        [piping]
+        outside_walls = true
+        boiler_drives_zones = false
+    Passes:
+        [piping]
+        outside_walls = true
+        boiler_drives_zones = true
+    """
+    gets_cold(plant)
+    if not plant.flag("piping.boiler_drives_zones"):
+        yield found(
+            "piping.boiler_drives_zones",
+            "pipes run in outside walls or cold spaces, and freeze protection moves no water in the zones:"
+            " what keeps them from freezing?",
+            {},
+            "insulation, a thermostat that calls, tested antifreeze, or draining; no setting of the"
+            " boiler reaches them",
+        )
+
+
+@rule(
+    "freeze-start-without-outdoor-sensor",
+    severity=DAMAGE,
+    needs=("accessories.outdoor_sensor", "site.coldest"),
+    applies=on("freeze_outdoor_start"),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    thresholds=(NEVER_COLD,),
+)
+def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
+    """Freeze protection is to start by the outdoor temperature, and there is no outdoor sensor.
+
+    Trips:
+        [accessories]
+        outdoor_sensor = false
+    Passes:
+        [settings]
+        freeze_outdoor_start = "off"
+        [accessories]
+        outdoor_sensor = false
+    """
+    gets_cold(plant)
+    if plant.flag("accessories.outdoor_sensor"):
+        return
+    yield found(
+        "freeze_outdoor_start",
+        f"freeze protection starts at {plant.show('freeze_outdoor_start')} outdoors, and no outdoor sensor is fitted",
+        {},
+        "fit the sensor, or rely on water temperature alone and say so",
+    )
+
+
+@rule(
+    "shutdown-blocks-cold-loads",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("warm_weather_shutdown", "emitter", "site.coldest"),
+    applies=on("warm_weather_shutdown"),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    assumes="the coil or the slab hangs on this boiler and has no start of its own",
+    thresholds=(NEVER_COLD, COLD_SHUTDOWN),
+)
+def shutdown_blocks_cold_loads(plant: Plant) -> Drafts:
+    """Warm-weather shutdown stops an air coil or a snow-melting slab in weather in which it can still freeze.
+
+    An air coil or snow melting is recorded, and heating is shut down already at 50 F (10 C) or less. The control looks
+    at an average of the day; the night is some 18 F (10 K) colder than the mean of such a day.
+
+    Trips:
+        [settings]
+        warm_weather_shutdown = 50
+        [[emitter]]
+        name = "air handler"
+        kind = "air coil"
+        design_supply = 158
+        design_return = 138
+        mixed = false
+    Passes:
+        [settings]
+        warm_weather_shutdown = 51
+        [[emitter]]
+        name = "air handler"
+        kind = "air coil"
+        design_supply = 158
+        design_return = 138
+        mixed = false
+    """
+    gets_cold(plant)
+    kinds = [plant.word(f"emitter[{index}].kind") for index in plant.emitters]
+    hit = [kind for kind in kinds if kind in COLD_LOADS]
+    if not hit:
+        raise DoesNotApply("no air coil, no snow melting")
+    shutdown = plant.point("warm_weather_shutdown")
+    if shutdown <= plant.threshold(COLD_SHUTDOWN) + TOLERANCE:
+        yield found(
+            "warm_weather_shutdown",
+            f"heating is shut down above {plant.show(Kind.POINT, shutdown)}, and with it the {hit[0]}",
+            {"shutdown": celsius_of(shutdown)},
+            "give the coil or the slab a start of its own, or protect it with antifreeze",
+        )
+
+
+@rule(
+    "priority-outranks-freeze-protection",
+    severity=DAMAGE,
+    needs=("hot_water_priority", "site.coldest"),
+    only_if={"hot_water.kind": ("tank", "plate"), "freeze_protection": (True,)},
+    cautions=CAUTION,
+    source=CONTROL_FILE,
+    thresholds=(NEVER_COLD,),
+)
+def priority_outranks_freeze_protection(plant: Plant) -> Drafts:
+    """On this control a hot-water call goes before freeze protection.
+
+    The control file says which goes first.
+
+    Trips:
+        [control.control]
+        freeze_overrides_priority = false
+    Passes:
+        [control.control]
+        freeze_overrides_priority = true
+    """
+    gets_cold(plant)
+    if not plant.flag("hot_water_priority"):
+        return
+    first = plant.control.freeze_overrides_priority
+    if first is None:
+        raise Missing("hot_water_priority", "the control file does not say whether freeze protection goes first")
+    if not first:
+        yield found(
+            "hot_water_priority",
+            "a hot-water call goes before freeze protection on this control",
+            {},
+            "keep a time limit on priority, and see that something else protects the cold pipes",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    freeze_protection_off,
+    freeze_protection_starts_late,
+    freeze_protection_asleep_in_mode,
+    freeze_protection_misses_far_pipes,
+    freeze_start_without_outdoor_sensor,
+    shutdown_blocks_cold_loads,
+    priority_outranks_freeze_protection,
+)

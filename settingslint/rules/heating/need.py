@@ -1,0 +1,308 @@
+"""Rules: does the heating get the water it needs, and no hotter than the emitters may take."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE
+from settingslint.model.values import Value
+from settingslint.physics.emitter import supply_need
+from settingslint.rules.base import (
+    DAMAGE,
+    LIKELY,
+    OUTAGE,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.derived import (
+    NEED_FACTS,
+    direct_emitters,
+    emitter,
+    follows,
+    highest_supply,
+    line_setting,
+    need_at_share,
+    own_line,
+    own_supply,
+    reset_is_on,
+    top,
+)
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.settings import OFF
+from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264
+
+NEED_MARGIN: Final = Threshold(
+    "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the supply may stay below the need"
+)
+
+
+def name_of(plant: Plant, index: int) -> str:
+    """Return how the text calls an emitter."""
+    name = plant.known(f"emitter[{index}].name")
+    return str(name) if name is not None else f"emitter {index + 1}"
+
+
+@rule(
+    "setpoint-below-emitter-need",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("heating_setpoint", *NEED_FACTS),
+    applies=own_supply,
+    cautions=("heating", "limit"),
+    source=(EN_442, COMMON_PRACTICE),
+    assumes="design flow and emitters as recorded",
+    thresholds=(NEED_MARGIN,),
+)
+def setpoint_below_emitter_need(plant: Plant) -> Drafts:
+    """The hottest supply that is allowed does not carry the design load through the emitters.
+
+    Fine in autumn, cold rooms in the worst week, and a boiler that never goes to high fire. Need on the design day:
+    room + (design mean water - room) / oversize^(1/n) + half the drop; compared with the lower of heating set point and
+    maximum supply.
+
+    Trips:
+        [settings]
+        heating_setpoint = 150
+    Passes:
+        [settings]
+        heating_setpoint = 158
+    """
+    wanted = need_at_share(plant, 1.0)
+    highest, at = top(plant)
+    short = Kelvin(wanted - highest)
+    if short <= plant.threshold(NEED_MARGIN) + TOLERANCE:
+        return
+    low = [one for one in ("heating_setpoint", "maximum_supply") if _below(plant, one, wanted)]
+    values = {one: plant.attainable(one, at_least=wanted) for one in low}
+    raised: dict[str, Value] = {one: value for one, value in values.items() if value is not None}
+    if len(raised) == len(low):
+        text = f"raise it to {plant.show(at, raised[at])} and look at the limits, or add emitters"
+        remedy = Remedy(text, raised)
+    else:
+        remedy = Remedy("this control can't go that high: add emitters or look at the design again")
+    yield found(
+        at,
+        f"supply goes up to {plant.show(Kind.POINT, highest)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
+        f" {plant.show('site.design_outdoor')} outdoors: {plant.show(Kind.DIFFERENCE, short)} short",
+        {"highest supply": celsius_of(highest), "need": celsius_of(wanted), "short": kelvin_of(short)},
+        remedy,
+    )
+
+
+def _below(plant: Plant, name: str, wanted: Celsius) -> bool:
+    value = plant.known(name)
+    return isinstance(value, float) and value < wanted
+
+
+def hottest_supplies(plant: Plant) -> list[tuple[Celsius, str]]:
+    """Return the hottest heating supplies that can be asked for, each with its setting: own line, boost, signal."""
+    supplies: list[tuple[Celsius, str]] = []
+    if plant.known("external_signal") == "temperature":
+        supplies.append((plant.point("external_high"), "external_high"))
+    if follows(plant):
+        return supplies
+    highest, at = top(plant)
+    boosted = plant.known("boost_step") not in (None, OFF)
+    if reset_is_on(plant) and not boosted:
+        coldest = plant.known("site.coldest")
+        outdoor = Celsius(coldest) if isinstance(coldest, float) else plant.point("site.design_outdoor")
+        supply = own_line(plant).supply(outdoor)
+        if supply is not None and supply < highest:
+            highest, at = supply, line_setting(plant)
+    return [*supplies, (highest, at)]
+
+
+@rule(
+    "supply-above-emitter-limit",
+    severity=DAMAGE,
+    needs=("emitter",),
+    cautions=("heating", "limit"),
+    source=(COMMON_PRACTICE, EN_1264),
+)
+def supply_above_emitter_limit(plant: Plant) -> Drafts:
+    """The hottest supply is hotter than an emitter, or the floor above it, may take.
+
+    Gapped wood, cracked screed, pipe beyond its rating, burns on touch. The hottest supply of line, set point, boost or
+    outside signal is compared with the designer's figure for each emitter that has no mixing device of its own. The
+    figure is a supply temperature; a floor's surface limit is another thing. A heated floor must record its figure.
+
+    Trips:
+        [[emitter]]
+        kind = "heated floor"
+        design_supply = 104
+        design_return = 90
+        maximum_supply = 120
+        mixed = false
+    Passes:
+        [[emitter]]
+        kind = "heated floor"
+        design_supply = 104
+        design_return = 90
+        maximum_supply = 120
+        mixed = false
+        [settings]
+        maximum_supply = 118
+    """
+    limits: list[tuple[Celsius, int]] = []
+    for index in plant.emitters:
+        at = f"emitter[{index}]"
+        try:
+            if plant.word(f"{at}.kind") != "heated floor" and plant.known(f"{at}.maximum_supply") is None:
+                continue
+            if not plant.flag(f"{at}.mixed"):
+                limits.append((plant.point(f"{at}.maximum_supply"), index))
+        except Missing as lack:
+            yield lack
+    if not limits:
+        raise DoesNotApply("no unmixed emitter has a limit")
+    limit, index = min(limits)
+    for supply, at in hottest_supplies(plant):
+        if supply <= limit + TOLERANCE:
+            continue
+        yield found(
+            at,
+            f"supply can reach {plant.show(Kind.POINT, supply)}; {name_of(plant, index)} may take"
+            f" {plant.show(Kind.POINT, limit)} and has no mixing device of its own",
+            {"hottest supply": celsius_of(supply), "limit": celsius_of(limit)},
+            _cooler(plant, at, limit),
+        )
+
+
+def _cooler(plant: Plant, at: str, limit: Celsius) -> Remedy:
+    """Return the way to a supply at or below a limit, with a ceiling where no other emitter needs hotter water."""
+    name = "maximum_supply" if at != "external_high" and "maximum_supply" in plant.control.rows else at
+    if name == "reset_slope":
+        name = "heating_setpoint"
+    ceiling = plant.attainable(name, at_most=limit)
+    mixing = "fit a mixing device with a high limit of its own"
+    if ceiling is None or _hotter_need(plant, limit):
+        return Remedy(f"{mixing}: another emitter needs hotter water" if ceiling is not None else mixing)
+    return Remedy(f"set the ceiling {plant.show(name, ceiling)}, not only the line; or {mixing}", {name: ceiling})
+
+
+def _hotter_need(plant: Plant, limit: Celsius) -> bool:
+    try:
+        return need_at_share(plant, 1.0) > limit + TOLERANCE
+    except (Missing, DoesNotApply):
+        return False
+
+
+@rule(
+    "one-temperature-for-unlike-emitters",
+    severity=WASTE,
+    certainty=LIKELY,
+    needs=NEED_FACTS,
+    cautions=("heating",),
+    source=(EN_442, COMMON_PRACTICE),
+    assumes="the emitters share one supply",
+)
+def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
+    """One supply serves an emitter that needs hotter water than another may take.
+
+    The floor overheats or the radiators stay cool. Need of each unmixed emitter on the design day, compared with the
+    lowest limit of the others.
+
+    Trips:
+        [[emitter]]
+        kind = "cast-iron radiator"
+        design_supply = 158
+        design_return = 138
+        mixed = false
+        [[emitter]]
+        kind = "heated floor"
+        design_supply = 104
+        design_return = 90
+        maximum_supply = 120
+        mixed = false
+    Passes:
+        [[emitter]]
+        kind = "cast-iron radiator"
+        design_supply = 158
+        design_return = 138
+        mixed = false
+        [[emitter]]
+        kind = "panel radiator"
+        design_supply = 150
+        design_return = 130
+        maximum_supply = 176
+        mixed = false
+    """
+    direct = direct_emitters(plant)
+    if len(direct) < 2:
+        raise DoesNotApply("no two emitters share a supply")
+    room = plant.point("building.indoor_design")
+    wanted, hot = max((supply_need(emitter(plant, index), 1.0, room), index) for index in direct)
+    limits = [
+        (limit, index)
+        for index in direct
+        if index != hot and isinstance(limit := plant.known(f"emitter[{index}].maximum_supply"), float)
+    ]
+    if not limits:
+        raise DoesNotApply("no other emitter has a limit")
+    limit, cold = min(limits)
+    if wanted <= limit + TOLERANCE:
+        return
+    yield found(
+        f"emitter[{cold}].mixed",
+        f"{name_of(plant, hot)} needs {plant.show(Kind.POINT, wanted)} on the design day, {name_of(plant, cold)} may"
+        f" take {plant.show(Kind.POINT, limit)}, and both get the same water",
+        {"need": celsius_of(wanted), "limit": celsius_of(limit)},
+        "give the cooler one a mixed circuit with its own line and high limit",
+    )
+
+
+@rule(
+    "new-system-above-supply-ceiling",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("heating_setpoint", "site.design_outdoor", "site.new_system_supply_ceiling"),
+    only_if={"building.new_system": (True,)},
+    applies=own_supply,
+    cautions=("law", "heating"),
+    source="Approved Document L volume 1, 2021, England: 55 C for new systems (from memory); check the local rule",
+    assumes="that ceiling binds this system",
+)
+def new_system_above_supply_ceiling(plant: Plant) -> Drafts:
+    """A new heating system runs hotter on the design day than the local rules for new systems allow.
+
+    It fails inspection. The effective supply on the design day is compared with the recorded ceiling.
+
+    Trips:
+        [building]
+        new_system = true
+        [site]
+        new_system_supply_ceiling = 131
+    Passes:
+        [building]
+        new_system = true
+        [site]
+        new_system_supply_ceiling = 170
+    """
+    supply, ceiling = highest_supply(plant), plant.point("site.new_system_supply_ceiling")
+    if supply <= ceiling + TOLERANCE:
+        return
+    yield found(
+        line_setting(plant),
+        f"supply on the design day is {plant.show(Kind.POINT, supply)}; the ceiling for new systems here is"
+        f" {plant.show(Kind.POINT, ceiling)}",
+        {"supply": celsius_of(supply), "ceiling": celsius_of(ceiling)},
+        "size the emitters for cooler water, or record the exemption and who decided it",
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    setpoint_below_emitter_need,
+    supply_above_emitter_limit,
+    one_temperature_for_unlike_emitters,
+    new_system_above_supply_ceiling,
+)

@@ -1,0 +1,15 @@
+"""Rules: is hot water made the way it is piped, by a boiler that is hot enough for the tank and not too hot for it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.rules.base import Rule
+from settingslint.rules.hot_water import priority, tank, use
+
+TITLE: Final = "hot water"
+RULES: Final[tuple[Rule, ...]] = (
+    *tank.RULES,
+    *priority.RULES,
+    *use.RULES,
+)

@@ -1,0 +1,334 @@
+"""Rules: is hot water made the way it is piped, by a boiler that is hot enough for the tank and not too hot for it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE
+from settingslint.rules.base import (
+    ASK,
+    DANGER,
+    LIKELY,
+    OUTAGE,
+    RECORD,
+    Drafts,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.plant import Plant
+from settingslint.units import Kelvin, Kind, kelvin
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
+
+APPROACH: Final = Threshold(
+    "boiler_over_tank", kelvin(20), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the boiler is hotter than the tank"
+)
+
+METHOD_OF_KIND: Final = {
+    "none": ("none",),
+    "tank": ("tank sensor", "tank thermostat"),
+    "plate": ("plate",),
+    "separate": ("none", "separate"),
+}
+NOT_MADE_HERE: Final = ("none", "separate")
+RESTORE: Final = "restore the maker's value; qualified person; test it afterwards"
+
+
+@rule(
+    "hot-water-method-unlike-piping",
+    severity=OUTAGE,
+    needs=("hot_water_method", "hot_water.kind"),
+    cautions=("scald", "hygiene"),
+    source=ARITHMETIC,
+)
+def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
+    """The control believes in another way of making hot water than the one that is piped.
+
+    No hot water comes, or the tank goes to boiler temperature. The method must be one that fits what makes the hot
+    water. A boiler that is not piped to the tank makes none.
+
+    Trips:
+        [settings]
+        hot_water_method = "plate"
+    Passes:
+        [settings]
+        hot_water_method = "tank thermostat"
+    """
+    method, kind = plant.word("hot_water_method"), plant.word("hot_water.kind")
+    fitting = METHOD_OF_KIND[kind]
+    if method in fitting:
+        return
+    if kind == "tank" and method in NOT_MADE_HERE and not plant.flag("hot_water.piped_here"):
+        return
+    remedy = Remedy(f"set the method to {' or '.join(fitting)}, then look at every hot-water value again")
+    yield found("hot_water_method", f"the method is {method}; the hot water is made by: {kind}", {}, remedy)
+
+
+@rule(
+    "hot-water-from-boiler-not-piped-to-tank",
+    severity=OUTAGE,
+    needs=("hot_water_method", "hot_water.piped_here"),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("cascade",),
+    source=ARITHMETIC,
+)
+def hot_water_from_boiler_not_piped_to_tank(plant: Plant) -> Drafts:
+    """This boiler is told to make hot water and is not piped to the tank.
+
+    Trips:
+        [hot_water]
+        piped_here = false
+    Passes:
+        [hot_water]
+        piped_here = true
+    """
+    if not plant.flag("hot_water.piped_here") and plant.word("hot_water_method") not in NOT_MADE_HERE:
+        yield found(
+            "hot_water_method",
+            f"the method is {plant.show('hot_water_method')}, but this boiler is not piped to the tank",
+            {},
+            "give hot water to the boiler that is piped to the tank",
+        )
+
+
+@rule(
+    "sensor-for-tank-not-fitted",
+    severity=OUTAGE,
+    needs=("accessories.tank_sensor",),
+    only_if={"hot_water_method": ("tank sensor",)},
+    cautions=("hygiene", "scald"),
+    source=ARITHMETIC,
+)
+def sensor_for_tank_not_fitted(plant: Plant) -> Drafts:
+    """The method needs a tank sensor and none is fitted.
+
+    Trips:
+        [accessories]
+        tank_sensor = false
+    Passes:
+        [accessories]
+        tank_sensor = true
+    """
+    if not plant.flag("accessories.tank_sensor"):
+        yield found(
+            "hot_water_method",
+            "the method is a tank sensor, and none is fitted",
+            {},
+            "fit the sensor, or set the method that is there",
+        )
+
+
+@rule(
+    "heat-up-without-tank-sensor",
+    severity=DANGER,
+    only_if={"hot_water.kind": ("tank",), "hot_water_method": ("tank thermostat",)},
+    cautions=("hygiene", "scald"),
+    source=COMMON_PRACTICE,
+)
+def heat_up_without_tank_sensor(plant: Plant) -> Drafts:
+    """A hygiene heat-up is filled in for a tank whose temperature the control does not know.
+
+    With a tank thermostat the control sees a contact, not a temperature: it can't run the heat-up that the owner relies
+    on.
+
+    Trips:
+        [settings]
+        hot_water_method = "tank thermostat"
+        hygiene_cycle = true
+    Passes:
+        [settings]
+        hot_water_method = "tank thermostat"
+        hygiene_cycle = false
+    """
+    typed = plant.typed("hygiene_cycle")
+    if typed is True or (typed is None and plant.flag("hygiene_cycle")):
+        yield found(
+            "hygiene_cycle",
+            "a hygiene heat-up is set, but with a tank thermostat the control does not know the tank's temperature",
+            {},
+            "fit a tank sensor, or take another control measure into the water-safety plan",
+        )
+
+
+@rule(
+    "set-point-without-tank-sensor",
+    severity=RECORD,
+    certainty=ASK,
+    only_if={"hot_water.kind": ("tank",), "hot_water_method": ("tank thermostat",)},
+    cautions=("hygiene", "scald"),
+    source=COMMON_PRACTICE,
+)
+def set_point_without_tank_sensor(plant: Plant) -> Drafts:
+    """A tank set point is filled in, but it is the tank's own thermostat that decides how hot the store gets.
+
+    What is found about the store rests on the figure in the record: it counts only where the thermostat is set to it.
+
+    Trips:
+        [settings]
+        hot_water_method = "tank thermostat"
+    Passes:
+        [settings]
+        hot_water_method = "tank thermostat"
+        tank_setpoint = { left = "not applicable" }
+    """
+    typed = plant.typed("tank_setpoint")
+    if typed is not None:
+        yield found(
+            "tank_setpoint",
+            f"the tank set point is {plant.show('tank_setpoint', typed)}, and the tank's own thermostat decides: is it"
+            " set to that?",
+            {},
+            "read the thermostat at the tank, measure the store, and write it down",
+        )
+
+
+@rule(
+    "boiler-target-near-tank-target",
+    severity=OUTAGE,
+    needs=("hot_water_boiler_setpoint", "tank_setpoint"),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("scald", "hygiene"),
+    source=COMMON_PRACTICE,
+    thresholds=(APPROACH,),
+)
+def boiler_target_near_tank_target(plant: Plant) -> Drafts:
+    """The boiler is hardly hotter than the tank it has to heat: recovery crawls, and priority keeps the house waiting.
+
+    Approach = boiler target during hot water - tank set point. At or below nought the tank can never get there.
+
+    Trips:
+        [settings]
+        hot_water_boiler_setpoint = 164
+    Passes:
+        [settings]
+        hot_water_boiler_setpoint = 165
+    """
+    boiler, tank = plant.point("hot_water_boiler_setpoint"), plant.point("tank_setpoint")
+    wanted = plant.threshold(APPROACH)
+    approach = Kelvin(boiler - tank)
+    if approach >= wanted - TOLERANCE:
+        return
+    never = " and can never get there" if approach <= TOLERANCE else ""
+    value = plant.attainable("hot_water_boiler_setpoint", at_least=tank + wanted)
+    if value is None:
+        remedy = Remedy(
+            "this control can't make the boiler hot enough for this store: ask the water-safety plan's holder"
+        )
+    else:
+        shown = plant.show("hot_water_boiler_setpoint", value)
+        remedy = Remedy(
+            f"raise the boiler target to {shown} and look at the limits", {"hot_water_boiler_setpoint": value}
+        )
+    yield found(
+        "hot_water_boiler_setpoint",
+        f"the boiler goes to {plant.show(Kind.POINT, boiler)} for a tank of {plant.show(Kind.POINT, tank)}:"
+        f" {plant.show(Kind.DIFFERENCE, approach)} to heat with{never}",
+        {"approach": kelvin_of(approach), "usual approach": kelvin_of(wanted)},
+        remedy,
+    )
+
+
+@rule(
+    "boiler-target-above-tank-rating",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("hot_water_boiler_setpoint", "hot_water.tank_rating"),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("scald", "hygiene", "limit"),
+    source=ARITHMETIC,
+    assumes="the tank's sensor or thermostat fails and nothing else stops the heating",
+)
+def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
+    """With a failed tank sensor the boiler could heat the tank beyond its rating.
+
+    Compared: the boiler target during hot water, and the tank's temperature rating.
+
+    Trips:
+        [hot_water]
+        tank_rating = 171
+    Passes:
+        [hot_water]
+        tank_rating = 172
+    """
+    boiler, rating = plant.point("hot_water_boiler_setpoint"), plant.point("hot_water.tank_rating")
+    if boiler > rating + TOLERANCE:
+        yield found(
+            "hot_water_boiler_setpoint",
+            f"boiler target {plant.show(Kind.POINT, boiler)}; the tank is rated {plant.show(Kind.POINT, rating)}",
+            {"boiler target": celsius_of(boiler), "tank rating": celsius_of(rating)},
+            "a limit of its own at the tank, tested; or a cooler boiler target that still heats the store",
+        )
+
+
+@rule(
+    "tank-high-limit-above-rating",
+    severity=DANGER,
+    needs=("tank_high_limit", "hot_water.tank_rating"),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("limit", "scald", "hygiene"),
+    source=ARITHMETIC,
+)
+def tank_high_limit_above_rating(plant: Plant) -> Drafts:
+    """The limit that should protect the tank lies above what the tank is rated for.
+
+    Trips:
+        [hot_water]
+        tank_rating = 184
+    Passes:
+        [hot_water]
+        tank_rating = 185
+    """
+    limit, rating = plant.point("tank_high_limit"), plant.point("hot_water.tank_rating")
+    if limit > rating + TOLERANCE:
+        yield found(
+            "tank_high_limit",
+            f"the tank is rated {plant.show(Kind.POINT, rating)}; its limit stands at {plant.show(Kind.POINT, limit)}",
+            {"limit": celsius_of(limit), "tank rating": celsius_of(rating)},
+            RESTORE,
+        )
+
+
+@rule(
+    "tank-high-limit-below-store",
+    severity=OUTAGE,
+    needs=("tank_high_limit", "tank_setpoint"),
+    only_if={"hot_water.kind": ("tank",)},
+    cautions=("limit", "scald", "hygiene"),
+    source=ARITHMETIC,
+)
+def tank_high_limit_below_store(plant: Plant) -> Drafts:
+    """The tank's limit stops the heating before the store is hot: the set point is never reached.
+
+    Trips:
+        [settings]
+        tank_high_limit = 144
+    Passes:
+        [settings]
+        tank_high_limit = 145
+    """
+    limit, store = plant.point("tank_high_limit"), plant.point("tank_setpoint")
+    if limit < store - TOLERANCE:
+        yield found(
+            "tank_high_limit",
+            f"the store should be {plant.show(Kind.POINT, store)}; the tank's limit stops at"
+            f" {plant.show(Kind.POINT, limit)}",
+            {"limit": celsius_of(limit), "store": celsius_of(store)},
+            f"find out which of the two was meant; {RESTORE}",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    hot_water_method_unlike_piping,
+    hot_water_from_boiler_not_piped_to_tank,
+    sensor_for_tank_not_fitted,
+    heat_up_without_tank_sensor,
+    set_point_without_tank_sensor,
+    boiler_target_near_tank_target,
+    boiler_target_above_tank_rating,
+    tank_high_limit_above_rating,
+    tank_high_limit_below_store,
+)

@@ -1,0 +1,165 @@
+"""Rules of the hygiene group about the circulation loop: too cool on its way back, standing still."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE
+from settingslint.physics import hygiene
+from settingslint.rules.base import (
+    DANGER,
+    LIKELY,
+    Drafts,
+    Missing,
+    Quantity,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.hygiene.tap import BOTH
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind, kelvin
+from settingslint.vocabulary.sources import COMMON_PRACTICE, HSE_HSG274
+
+RETURN: Final = Threshold("loop_return_least", hygiene.RETURN, Kind.POINT, HSE_HSG274, "least return of a loop")
+LOOP_DROP: Final = Threshold(
+    "loop_drop_most", kelvin(9), Kind.DIFFERENCE, COMMON_PRACTICE, "largest drop from the store to the loop's return"
+)
+STANDSTILL: Final = Threshold(
+    "loop_standstill_most", 8 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest standstill of a circulation loop a day"
+)
+
+
+@rule(
+    "loop-return-too-cool",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("hot_water.return_measured", "hot_water.circulation_loop"),
+    only_if={"hot_water.circulation_loop": (True,)},
+    cautions=BOTH,
+    source=HSE_HSG274,
+    assumes="the reading stands for the whole loop",
+    thresholds=(RETURN,),
+)
+def loop_return_too_cool(plant: Plant) -> Drafts:
+    """The circulation loop comes back too cool.
+
+    Compared: the measured return, with 50 C or the owner's own value.
+
+    Trips:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 121
+    Passes:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 122
+    """
+    measured, least = plant.point("hot_water.return_measured"), plant.threshold(RETURN)
+    if measured < least - TOLERANCE:
+        yield found(
+            "hot_water.return_measured",
+            f"the loop returns at {plant.show(Kind.POINT, measured)}; least {plant.show(Kind.POINT, least)}",
+            {"return": celsius_of(measured), "least": celsius_of(least)},
+            "balance the loop, look at pump and insulation; the holder of the water-safety plan first",
+        )
+
+
+@rule(
+    "loop-drops-too-far",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("hot_water.return_measured", "tank_setpoint"),
+    only_if={"hot_water.kind": ("tank",), "hot_water.circulation_loop": (True,)},
+    cautions=BOTH,
+    source=COMMON_PRACTICE,
+    assumes="the store stood at its set point when the return was read",
+    thresholds=(LOOP_DROP,),
+)
+def loop_drops_too_far(plant: Plant) -> Drafts:
+    """Between the store and the loop's return too much is lost: somewhere the loop hardly moves.
+
+    Drop = tank set point - measured return; about 5 K is usual. A return that was read before the set point was changed
+    tells nothing.
+
+    Trips:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 135
+    Passes:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 136
+    """
+    drop = plant.point("tank_setpoint") - plant.point("hot_water.return_measured")
+    entry = plant.profile.settings.get("tank_setpoint")
+    read, changed = plant.profile.facts["hot_water.return_measured"].on, entry.on if entry else None
+    if read is not None and changed is not None and read < changed:
+        raise Missing("hot_water.return_measured", "the return was read before the tank set point was changed")
+    if drop > plant.threshold(LOOP_DROP) + TOLERANCE:
+        yield found(
+            "hot_water.return_measured",
+            f"the loop loses {plant.show(Kind.DIFFERENCE, drop)} between store and return",
+            {"drop": kelvin_of(drop)},
+            "balance the loop and look for a branch that stands still",
+        )
+
+
+@rule(
+    "circulation-stopped-for-hours",
+    severity=DANGER,
+    certainty=LIKELY,
+    needs=("recirculation", "hot_water.circulation_loop"),
+    only_if={"hot_water.circulation_loop": (True,)},
+    cautions=BOTH,
+    source=COMMON_PRACTICE,
+    assumes="the loop is long enough to cool into the growth range while it stands",
+    thresholds=(STANDSTILL,),
+)
+def circulation_stopped_for_hours(plant: Plant) -> Drafts:
+    """The circulation loop is off, or stands still for many hours each day.
+
+    German practice for large systems: no more than 8 hours a day (from memory; check the local rule).
+
+    Trips:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 138
+        [settings]
+        recirculation = "scheduled"
+        recirculation_off_hours = 9
+    Passes:
+        [hot_water]
+        circulation_loop = true
+        return_measured = 138
+        [settings]
+        recirculation = "scheduled"
+        recirculation_off_hours = 8
+    """
+    mode = plant.word("recirculation")
+    if mode == "off":
+        yield found(
+            "recirculation",
+            "there is a circulation loop, and it is switched off",
+            {},
+            "the holder of the water-safety plan decides; a loop that stands is dead water",
+        )
+    elif mode == "scheduled":
+        hours = plant.number("recirculation_off_hours")
+        if hours > plant.threshold(STANDSTILL) + TOLERANCE:
+            yield found(
+                "recirculation_off_hours",
+                f"the loop stands still {plant.show('recirculation_off_hours')} a day",
+                {"standstill": Quantity(hours, Kind.HOURS)},
+                "the holder of the water-safety plan decides how long it may stand",
+            )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    loop_return_too_cool,
+    loop_drops_too_far,
+    circulation_stopped_for_hours,
+)

@@ -1,0 +1,15 @@
+"""Rules: limits and the working values below them. A working value is lowered; a limit never gets a figure."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.rules.base import Rule
+from settingslint.rules.limits import changed, margin, ratings
+
+TITLE: Final = "limits"
+RULES: Final[tuple[Rule, ...]] = (
+    *margin.RULES,
+    *ratings.RULES,
+    *changed.RULES,
+)

@@ -1,0 +1,188 @@
+"""Rules: limits and the working values below them. A working value is lowered; a limit never gets a figure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    LIKELY,
+    OUTAGE,
+    DoesNotApply,
+    Draft,
+    Drafts,
+    Missing,
+    Remedy,
+    Rule,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.derived import NEED_FACTS, need_at_share, overshoot
+from settingslint.rules.heating.need import hottest_supplies
+from settingslint.rules.limits.ratings import CAUTION, RESTORE
+from settingslint.rules.plant import Plant
+from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
+
+MARGIN: Final = Threshold(
+    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit"
+)
+
+
+@rule(
+    "high-limit-too-near",
+    severity=OUTAGE,
+    cautions=(*CAUTION, "heating", "hot-water"),
+    source=COMMON_PRACTICE,
+    thresholds=(MARGIN,),
+)
+def high_limit_too_near(plant: Plant) -> Drafts:
+    """A working temperature comes so near to a limit that hard weather or a hot-water call trips it.
+
+    Lowest of operating limit and high limit - (hottest heating supply + overshoot) below 10 F, the overshoot as set or
+    as the control has it; and the same for the boiler target during hot water, without an overshoot. The working value
+    comes down; the limit is not raised.
+
+    Trips:
+        [settings]
+        heating_setpoint = 175
+    Passes:
+        [settings]
+        heating_setpoint = 174
+    """
+    limits: list[tuple[Celsius, str]] = []
+    for name in ("operating_limit", "high_limit"):
+        try:
+            limits.append((plant.point(name), name))
+        except Missing as lack:
+            yield lack
+        except DoesNotApply:
+            continue
+    if not limits:
+        raise DoesNotApply("the control has no limit")
+    looked = False
+    for working_values in (_heating, _hot_water):
+        try:
+            for top, at, over in working_values(plant):
+                looked = True
+                yield from _too_near(plant, min(limits), top, at, over)
+        except Missing as lack:
+            yield lack
+        except DoesNotApply:
+            continue
+    if not looked:
+        raise DoesNotApply("the boiler sets no supply of its own")
+
+
+def _heating(plant: Plant) -> list[tuple[Celsius, str, Kelvin]]:
+    return [(supply, at, overshoot(plant)) for supply, at in hottest_supplies(plant)]
+
+
+def _hot_water(plant: Plant) -> list[tuple[Celsius, str, Kelvin]]:
+    if plant.word("hot_water.kind") not in ("tank", "plate"):
+        return []
+    name = "hot_water_boiler_setpoint"
+    return [(plant.point(name), name, Kelvin(0.0))]
+
+
+def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str, over: Kelvin) -> Iterator[Draft]:
+    """Yield a finding where a working value and its overshoot leave less than the margin to the nearest limit."""
+    limit, limit_name = nearest
+    margin, least = Kelvin(limit - top - over), plant.threshold(MARGIN)
+    if margin >= least - TOLERANCE:
+        return
+    name = "heating_setpoint" if at == "reset_slope" else at
+    value = plant.attainable(name, at_most=limit - over - least)
+    text = "lower the working value before anybody thinks of the limit"
+    remedy = Remedy(text)
+    if value is not None:
+        remedy = Remedy(f"{text}: {title_of(name)} {plant.show(name, value)}; look what needs it", {name: value})
+    above = f" and {plant.show(Kind.DIFFERENCE, over)} above it" if over > 0 else ""
+    far = plant.show(Kind.DIFFERENCE, abs(margin))
+    reach = f"come within {far} of" if margin >= 0 else f"go {far} past"
+    yield found(
+        at,
+        f"{title_of(at)}: {plant.show(Kind.POINT, top)}{above} {reach} the {title_of(limit_name)},"
+        f" {plant.show(Kind.POINT, limit)}",
+        {"working value": celsius_of(top), "overshoot": kelvin_of(over), title_of(limit_name): celsius_of(limit),
+         "margin": kelvin_of(margin)},
+        remedy,
+    )  # fmt: skip
+
+
+@rule(
+    "operating-limit-below-hot-water-target",
+    severity=OUTAGE,
+    needs=("operating_limit", "hot_water_boiler_setpoint"),
+    only_if={"hot_water.kind": ("tank", "plate")},
+    cautions=(*CAUTION, "scald", "hygiene"),
+    source=ARITHMETIC,
+    thresholds=(MARGIN,),
+)
+def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
+    """The operating limit stops the burner below the boiler target during hot water: the call never ends.
+
+    Trips:
+        [settings]
+        hot_water_boiler_setpoint = 191
+    Passes:
+        [settings]
+        hot_water_boiler_setpoint = 190
+    """
+    limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
+    if target > limit + TOLERANCE:
+        value = plant.attainable("hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
+        text = "lower the boiler target and look what the store needs; the limit stays"
+        remedy = Remedy(text) if value is None else Remedy(text, {"hot_water_boiler_setpoint": value})
+        yield found(
+            "hot_water_boiler_setpoint",
+            f"boiler target {plant.show(Kind.POINT, target)} above the operating limit {plant.show(Kind.POINT, limit)}",
+            {"boiler target": celsius_of(target), "operating limit": celsius_of(limit)},
+            remedy,
+        )
+
+
+@rule(
+    "operating-limit-below-emitter-need",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("operating_limit", *NEED_FACTS),
+    cautions=(*CAUTION, "heating"),
+    source=(EN_442, COMMON_PRACTICE),
+    assumes="design flow and emitters as recorded",
+    thresholds=(MARGIN,),
+)
+def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
+    """The operating limit lies below what the emitters need on the design day, or just above it.
+
+    A campaign lowered limits and did not look at the radiators: the boiler stops at the limit in the coldest week.
+    Need of the unmixed emitters on the design day + 10 F, against the limit.
+
+    Trips:
+        [settings]
+        operating_limit = 167
+    Passes:
+        [settings]
+        operating_limit = 168
+    """
+    limit, wanted = plant.point("operating_limit"), need_at_share(plant, 1.0)
+    if limit < wanted + plant.threshold(MARGIN) - TOLERANCE:
+        yield found(
+            "operating_limit",
+            f"operating limit {plant.show(Kind.POINT, limit)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
+            f" {plant.show('site.design_outdoor')} outdoors",
+            {"operating limit": celsius_of(limit), "need": celsius_of(wanted)},
+            RESTORE,
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    high_limit_too_near,
+    operating_limit_below_hot_water_target,
+    operating_limit_below_emitter_need,
+)

@@ -1,0 +1,14 @@
+"""Rules: settings whose number only makes sense in another unit, scale or reading."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.rules.base import Rule
+from settingslint.rules.numbers import facts, settings
+
+TITLE: Final = "units and numbers"
+RULES: Final[tuple[Rule, ...]] = (
+    *settings.RULES,
+    *facts.RULES,
+)

@@ -1,0 +1,268 @@
+"""Rules: does water move through the boiler when it must."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    ASK,
+    DAMAGE,
+    LIKELY,
+    OUTAGE,
+    WASTE,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Quantity,
+    Remedy,
+    Rule,
+    Threshold,
+    found,
+    minutes_of,
+    rule,
+)
+from settingslint.rules.derived import on
+from settingslint.rules.plant import Plant
+from settingslint.rules.pumps.flow import FLOW
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import COMMON_PRACTICE
+
+OVERRUN: Final = Threshold(
+    "pump_overrun_least", 60.0, Kind.MINUTES, COMMON_PRACTICE, "shortest pump overrun on a low-mass exchanger"
+)
+IDLE_MONTHS: Final = Threshold("pump_idle_months", 3.0, Kind.COUNT, COMMON_PRACTICE, "idle months in which pumps seize")
+ALL_YEAR: Final = ("pool", "air coil")
+MODES: Final = {
+    "primary-secondary": ("with burner", "with call", "continuous"),
+    "separator": ("with burner", "with call", "continuous"),
+    "buffer": ("with burner", "with call", "continuous"),
+    "direct": ("with call", "continuous"),
+    "series": ("with call", "continuous"),
+}
+
+
+@rule(
+    "pump-overrun-too-short",
+    severity=DAMAGE,
+    certainty=LIKELY,
+    needs=("pump_overrun", "boiler.heat_exchanger"),
+    only_if={"boiler.heat_exchanger": ("low mass",)},
+    cautions=(*FLOW, "limit"),
+    source=COMMON_PRACTICE,
+    assumes="heat left in the exchanger when the burner stops",
+    thresholds=(OVERRUN,),
+)
+def pump_overrun_too_short(plant: Plant) -> Drafts:
+    """The pump stops with the burner: what is left in a small exchanger boils and trips the limit.
+
+    Trips:
+        [boiler]
+        heat_exchanger = "low mass"
+        [settings]
+        pump_overrun = 0.5
+    Passes:
+        [boiler]
+        heat_exchanger = "low mass"
+        [settings]
+        pump_overrun = 1
+    """
+    overrun, least = plant.number("pump_overrun"), plant.threshold(OVERRUN)
+    if overrun < least - TOLERANCE:
+        value = plant.attainable("pump_overrun", at_least=least)
+        remedy = (
+            Remedy("this control can't let it run on: ask the maker how the exchanger is kept from boiling")
+            if value is None
+            else Remedy(f"let it run on {plant.show('pump_overrun', value)}", {"pump_overrun": value})
+        )
+        yield found(
+            "pump_overrun",
+            f"the pump runs on {overrun:.0f} s after the burner, on a low-mass exchanger",
+            {"overrun": minutes_of(overrun)},
+            remedy,
+        )
+
+
+@rule(
+    "pump-overrun-into-closed-valves",
+    severity=WASTE,
+    certainty=ASK,
+    needs=("pump_overrun", "piping.topology", "piping.zone_valves", "piping.bypass"),
+    only_if={"piping.topology": ("direct",), "piping.zone_valves": (True,)},
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+)
+def pump_overrun_into_closed_valves(plant: Plant) -> Drafts:
+    """After the call the pump runs on against closed zone valves, with no bypass.
+
+    Trips:
+        [piping]
+        topology = "direct"
+        zone_valves = true
+        bypass = false
+    Passes:
+        [piping]
+        topology = "direct"
+        zone_valves = true
+        bypass = true
+    """
+    if plant.number("pump_overrun") > 0 and not plant.flag("piping.bypass"):
+        yield found(
+            "pump_overrun",
+            f"the pump runs on {plant.show('pump_overrun')} when the zone valves are closed and there is no bypass",
+            {},
+            "hold the last valve open while the pump runs on, or fit a bypass",
+        )
+
+
+@rule(
+    "pump-mode-unlike-piping",
+    severity=OUTAGE,
+    certainty=ASK,
+    needs=("boiler_pump_mode", "piping.topology"),
+    cautions=(*FLOW, "electric"),
+    source=COMMON_PRACTICE,
+)
+def pump_mode_unlike_piping(plant: Plant) -> Drafts:
+    """The boiler pump's mode does not go with the piping.
+
+    In direct and series piping the boiler pump is the system's pump and runs with the call; elsewhere with the burner
+    or the call. Off suits nowhere.
+
+    Trips:
+        [settings]
+        boiler_pump_mode = "off"
+    Passes:
+        [settings]
+        boiler_pump_mode = "with burner"
+    """
+    mode, topology = plant.word("boiler_pump_mode"), plant.word("piping.topology")
+    if mode not in MODES[topology]:
+        yield found(
+            "boiler_pump_mode",
+            f"the boiler pump runs {mode}; with {topology} piping it usually runs {' or '.join(MODES[topology])}",
+            {},
+            "look at what is piped, then set the mode that goes with it",
+        )
+
+
+@rule(
+    "pump-exercise-off",
+    severity=OUTAGE,
+    needs=("pump_exercise",),
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+    thresholds=(IDLE_MONTHS,),
+)
+def pump_exercise_off(plant: Plant) -> Drafts:
+    """Pump exercise is off and the pumps stand still for months: they seize and are found so in the first frost.
+
+    Trips:
+        [settings]
+        pump_exercise = false
+        [counters]
+        idle_months = 4
+    Passes:
+        [settings]
+        pump_exercise = false
+        [counters]
+        idle_months = 3
+    """
+    if not plant.is_off("pump_exercise"):
+        return
+    months = plant.number("counters.idle_months")
+    if months > plant.threshold(IDLE_MONTHS) + TOLERANCE:
+        yield found(
+            "pump_exercise",
+            f"pump exercise is off and the pumps have stood still for {plant.show(Kind.COUNT, months)} months",
+            {"idle months": Quantity(months, Kind.COUNT)},
+            Remedy("switch it on, and turn the pumps by hand once", {"pump_exercise": True}),
+        )
+
+
+@rule(
+    "program-left-running",
+    severity=OUTAGE,
+    cautions=("heating", "pump"),
+    source=COMMON_PRACTICE,
+)
+def program_left_running(plant: Plant) -> Drafts:
+    """A purge or floor drying program was left on.
+
+    Trips:
+        [settings]
+        purge_program = true
+    Passes:
+        [settings]
+        purge_program = false
+    """
+    had = False
+    for name in ("purge_program", "floor_drying"):
+        try:
+            left_on = plant.flag(name)
+        except Missing as lack:
+            yield lack
+            continue
+        except DoesNotApply:
+            continue
+        had = True
+        if left_on:
+            yield found(name, f"the {title_of(name)} was left on", {}, Remedy("end it", {name: False}))
+    if not had:
+        raise DoesNotApply("the control has no such program")
+
+
+@rule(
+    "shutdown-stops-a-shared-pump",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    needs=("emitter",),
+    only_if={"system_pump_mode": ("continuous",)},
+    applies=on("warm_weather_shutdown"),
+    cautions=FLOW,
+    source=COMMON_PRACTICE,
+    assumes="the pool or the coil hangs on the system pump, and the pump stops at the shutdown",
+)
+def shutdown_stops_a_shared_pump(plant: Plant) -> Drafts:
+    """The system pump stops at warm-weather shutdown, and a load that needs it all year hangs on it.
+
+    Trips:
+        [settings]
+        system_pump_mode = "continuous"
+        [[emitter]]
+        name = "pool"
+        kind = "pool"
+        design_supply = 140
+        design_return = 120
+        mixed = true
+    Passes:
+        [settings]
+        system_pump_mode = "external"
+        [[emitter]]
+        name = "pool"
+        kind = "pool"
+        design_supply = 140
+        design_return = 120
+        mixed = true
+    """
+    kinds = [plant.word(f"emitter[{index}].kind") for index in plant.emitters]
+    hit = [kind for kind in kinds if kind in ALL_YEAR]
+    if hit:
+        yield found(
+            "system_pump_mode",
+            f"the system pump stops above {plant.show('warm_weather_shutdown')} outdoors, and the {hit[0]} needs it all"
+            " year",
+            {},
+            "drive the pump by the load's own call",
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    pump_overrun_too_short,
+    pump_overrun_into_closed_valves,
+    pump_mode_unlike_piping,
+    pump_exercise_off,
+    program_left_running,
+    shutdown_stops_a_shared_pump,
+)

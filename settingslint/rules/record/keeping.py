@@ -1,0 +1,325 @@
+"""Rules: is the record true, complete, and of this boiler."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from typing import Final
+
+from settingslint.model.profile import Fact
+from settingslint.model.values import title_of
+from settingslint.rules.base import (
+    ASK,
+    DANGER,
+    LIKELY,
+    OUTAGE,
+    RECORD,
+    Drafts,
+    Missing,
+    Quantity,
+    Rule,
+    Threshold,
+    found,
+    rule,
+)
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind
+from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
+
+CAUTION: Final = ("record",)
+
+RECORD_DAYS: Final = Threshold("record_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a record is old")
+FACT_DAYS: Final = Threshold(
+    "fact_days", 5 * 365.25, Kind.COUNT, COMMON_PRACTICE, "days after which a dated fact wants looking at again"
+)
+NAMED: Final = 5
+"""So many facts are named where one finding speaks of several."""
+_PLACES: Final = "access|door|gate|alarm|entry|service|installer|security|lock|lockbox|safe|panel|key"
+_NAMES: Final = r"pin|pass ?word|pass ?code|key ?safe|lock ?box"
+CODE: Final = re.compile(
+    rf"\b({_PLACES}) ?code\b\D{{0,12}}\d{{3,}}|\bcode ?(is|:|=) ?\d{{3,}}|\b({_NAMES})\b\D{{0,12}}\d{{3,}}",
+    re.IGNORECASE,
+)
+"""Digits beside such words."""
+TELEPHONE: Final = re.compile(r"(?<![\w-])(\+\d|\(?0\d|\(?\d{3}\)?[ -]\d{3}[ -]\d{4})[\d ()/-]*")
+"""International, with a leading 0, or in groups of three, three and four."""
+ADDRESS: Final = re.compile(r"[\w.+-]+@[\w-]+\.\w{2,}")
+FEWEST_DIGITS: Final = 9
+"""Of a telephone number."""
+
+
+@rule(
+    "record-old",
+    severity=RECORD,
+    needs=("visit.on",),
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    thresholds=(RECORD_DAYS,),
+)
+def record_old(plant: Plant) -> Drafts:
+    """The last visit is long ago: nobody knows what the control holds today.
+
+    More than 400 days.
+
+    Trips:
+        [visit]
+        on = 2025-10-20
+    Passes:
+        [visit]
+        on = 2025-10-21
+    """
+    visited = plant.day("visit.on")
+    if plant.as_of - visited > timedelta(days=plant.threshold(RECORD_DAYS)):
+        yield found(
+            "visit.on",
+            f"last visited on {visited}",
+            {"days": Quantity(float((plant.as_of - visited).days), Kind.COUNT)},
+            "record what is found at the next visit, before anything is touched",
+        )
+
+
+ENTITLED: Final = {
+    "firing": ("gas-licensed technician", "maker"),
+    "limit": ("gas-licensed technician", "maker"),
+    "heating": ("heating technician", "gas-licensed technician", "maker", "caretaker"),
+}
+
+
+@rule(
+    "service-code-as-delivered",
+    severity=OUTAGE,
+    certainty=ASK,
+    needs=("visit.service_code_default",),
+    cautions=("privacy", "record"),
+    source=COMMON_PRACTICE,
+)
+def service_code_as_delivered(plant: Plant) -> Drafts:
+    """The service code is still the one it came with: anybody can change anything.
+
+    Only whether it is so is recorded, never the code.
+
+    Trips:
+        [visit]
+        service_code_default = true
+    Passes:
+        [visit]
+        service_code_default = false
+    """
+    if plant.flag("visit.service_code_default"):
+        yield found(
+            "visit.service_code_default",
+            "the service code is the one it came with: who else has it?",
+            {},
+            "change it, and keep it in a vault and not in here",
+        )
+
+
+@rule(
+    "serial-unlike-plate",
+    severity=DANGER,
+    needs=("boiler.serial_on_plate",),
+    cautions=("record", "firing", "combustion"),
+    source=ARITHMETIC,
+)
+def serial_unlike_plate(plant: Plant) -> Drafts:
+    """The record is of another boiler than the one whose plate was read.
+
+    Trips:
+        [boiler]
+        serial_on_plate = "K-2"
+    Passes:
+        [boiler]
+        serial_on_plate = "K-1"
+    """
+    if plant.profile.serial is None:
+        raise Missing("plant.serial")
+    if plant.word("boiler.serial_on_plate").strip().casefold() != plant.profile.serial.strip().casefold():
+        yield found(
+            "boiler.serial_on_plate",
+            f"the record is of {plant.profile.serial}, the plate says {plant.show('boiler.serial_on_plate')}",
+            {},
+            "find out which boiler this is before anything is set by this record",
+        )
+
+
+@rule("control-revision-unknown", severity=RECORD, cautions=CAUTION, source=CONTROL_FILE)
+def control_revision_unknown(plant: Plant) -> Drafts:
+    """The control shows a revision that its control file was not checked against.
+
+    An update may rename, re-range or add settings.
+
+    Trips:
+        [control.control]
+        revisions = ["4"]
+    Passes:
+        [control.control]
+        revisions = ["4", "5"]
+    """
+    if not plant.control.revisions:
+        raise Missing("control.revisions", "the control file names no revision it was checked against")
+    if plant.profile.revision is None:
+        raise Missing("plant.revision")
+    if plant.profile.revision not in plant.control.revisions:
+        yield found(
+            "plant.revision",
+            f"revision {plant.profile.revision}; the control file was checked against"
+            f" {', '.join(plant.control.revisions)}",
+            {},
+            "check the control file against this revision, then add it there",
+        )
+
+
+@rule(
+    "remote-writer-without-owner",
+    severity=OUTAGE,
+    needs=("accessories.remote_writer",),
+    cautions=("remote",),
+    source=COMMON_PRACTICE,
+)
+def remote_writer_without_owner(plant: Plant) -> Drafts:
+    """Somebody can change settings from afar, and nobody answers for it.
+
+    Trips:
+        [accessories]
+        remote_writer = true
+    Passes:
+        [accessories]
+        remote_writer = true
+        remote_writer_owner = "estates desk"
+    """
+    if plant.flag("accessories.remote_writer") and plant.known("accessories.remote_writer_owner") is None:
+        yield found(
+            "accessories.remote_writer",
+            "settings can be written from afar, and no owner is recorded",
+            {},
+            "name who answers for it, and what may not be written from afar",
+        )
+
+
+@rule("guessed-facts", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+def guessed_facts(plant: Plant) -> Drafts:
+    """Facts on which findings rest were guessed.
+
+    Trips:
+        [building]
+        design_load = { value = 88000, from = "guessed" }
+    Passes:
+        [building]
+        design_load = { value = 88000, from = "calculated" }
+    """
+    guessed = [name for name, fact in all_facts(plant) if fact.source == "guessed"]
+    if guessed:
+        yield found(
+            guessed[0],
+            f"guessed: {_few(guessed)}",
+            {"guessed": Quantity(float(len(guessed)), Kind.COUNT)},
+            "measure or look it up at the next visit",
+        )
+
+
+@rule("facts-old", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE, thresholds=(FACT_DAYS,))
+def facts_old(plant: Plant) -> Drafts:
+    """Facts on which findings rest were looked at long ago: windows, radiators and tenants change.
+
+    More than five years by the fact's own date; facts without a date are passed over.
+
+    Trips:
+        [building]
+        design_load = { value = 88000, from = "calculated", on = 2021-11-24 }
+    Passes:
+        [building]
+        design_load = { value = 88000, from = "calculated", on = 2021-11-25 }
+    """
+    most = timedelta(days=plant.threshold(FACT_DAYS))
+    old = [name for name, fact in all_facts(plant) if fact.on is not None and plant.as_of - fact.on > most]
+    if old:
+        yield found(
+            old[0],
+            f"looked at long ago: {_few(old)}",
+            {"old": Quantity(float(len(old)), Kind.COUNT)},
+            "look at them again at the next visit, and date them",
+        )
+
+
+def all_facts(plant: Plant) -> list[tuple[str, Fact]]:
+    """Return all recorded facts by name, those of the emitters last."""
+    facts = sorted(plant.profile.facts.items())
+    for index, emitter in enumerate(plant.profile.emitters):
+        facts += [(f"emitter[{index}].{name}", fact) for name, fact in sorted(emitter.items())]
+    return facts
+
+
+def _few(names: list[str]) -> str:
+    """Return the titles of the first few facts, and how many more there are."""
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return ", ".join(title_of(name) for name in names[:NAMED]) + more
+
+
+@rule("secret-in-record", severity=OUTAGE, certainty=LIKELY, cautions=("privacy",), source=COMMON_PRACTICE,
+      assumes="digits beside such words are what they look like")  # fmt: skip
+def secret_in_record(plant: Plant) -> Drafts:
+    """A free text looks as if it held a code, a telephone number or an address.
+
+    Reasons and names of visit, settings and acceptances; the text itself is not repeated.
+
+    Trips:
+        [visit]
+        why = "lock box code 4711 at the side door"
+    Passes:
+        [visit]
+        why = "key with the caretaker"
+    """
+    texts = [(f"visit.{name}", str(plant.known(f"visit.{name}") or "")) for name in ("why", "by", "fault_cause")]
+    texts += [
+        (name, text)
+        for name, entry in plant.profile.settings.items()
+        for text in (entry.why, entry.by, entry.watched_by)
+        if text
+    ]
+    texts += [
+        (f"accepted[{one.index}]", text) for one in plant.profile.accepted for text in (one.because, one.by) if text
+    ]
+    for name, text in texts:
+        if _secret(text):
+            yield found(
+                name,
+                "a free text looks as if it held a code, a number or an address",
+                {},
+                "take it out and change the code: history keeps what was committed",
+            )
+
+
+def _secret(text: str) -> bool:
+    numbers = (sum(map(str.isdigit, one.group())) for one in TELEPHONE.finditer(text))
+    return any(pattern.search(text) for pattern in (CODE, ADDRESS)) or any(one >= FEWEST_DIGITS for one in numbers)
+
+
+@rule("date-in-the-future", severity=RECORD, needs=("visit.on",), cautions=CAUTION, source=ARITHMETIC)
+def date_in_the_future(plant: Plant) -> Drafts:
+    """The visit, or a setting, carries a date that has not come yet.
+
+    Trips:
+        [visit]
+        on = 2026-11-26
+    Passes:
+        [visit]
+        on = 2026-11-25
+    """
+    days = [("visit.on", plant.day("visit.on"))]
+    days += [(name, entry.on) for name, entry in plant.profile.settings.items() if entry.on is not None]
+    for name, day in days:
+        if day > plant.as_of:
+            yield found(name, f"{title_of(name)}: {day} lies in the future", {}, "look at the date")
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    record_old,
+    service_code_as_delivered,
+    serial_unlike_plate,
+    control_revision_unknown,
+    remote_writer_without_owner,
+    guessed_facts,
+    facts_old,
+    secret_in_record,
+    date_in_the_future,
+)

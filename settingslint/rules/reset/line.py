@@ -1,0 +1,382 @@
+"""Rules: the two ends of the line of outdoor reset, and whether it does anything at all."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from settingslint.model.effect import TOLERANCE, same
+from settingslint.rules.base import (
+    OUTAGE,
+    WASTE,
+    DoesNotApply,
+    Draft,
+    Drafts,
+    Remedy,
+    Rule,
+    Severity,
+    Threshold,
+    celsius_of,
+    found,
+    kelvin_of,
+    rule,
+)
+from settingslint.rules.derived import follows, known_need, line, own_reset, top
+from settingslint.rules.heating.need import NEED_MARGIN
+from settingslint.rules.plant import Plant
+from settingslint.rules.reset.remedy import line_remedy
+from settingslint.units import Celsius, Kelvin, Kind, kelvin
+from settingslint.vocabulary.settings import OFF
+from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
+
+LEAST_FALL: Final = Threshold(
+    "least_reset_fall", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "a line that falls less does next to nothing"
+)
+ANCHOR_FROM_DESIGN: Final = Threshold(
+    "anchor_from_design", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "how far the cold end may stand from the design outdoor temperature",
+)  # fmt: skip
+
+
+def _style(plant: Plant, *styles: str) -> str:
+    """Return the style of reset, where it is one of these and nobody else sets the supply."""
+    if plant.control.reset_style not in styles or follows(plant):
+        raise DoesNotApply("this control has no such line")
+    return plant.control.reset_style
+
+
+def _off_on_purpose(plant: Plant) -> bool:
+    return "reset" in plant.control.rows and plant.is_off("reset")
+
+
+@rule(
+    "reset-endpoint-above-setpoint",
+    severity=OUTAGE,
+    needs=("heating_setpoint",),
+    cautions=("heating", "limit"),
+    source=(ARITHMETIC, CONTROL_FILE),
+    thresholds=(NEED_MARGIN,),
+)
+def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
+    """The line asks for hotter water than set point or maximum allow, or its one number leaves it no room to fall.
+
+    Two points, or slope and shift: the hot end lies above the cap and the line is cut flat below some outdoor
+    temperature, cold rooms in the coldest spell though the line asks for more. It flattens at cold outdoor end +
+    (hot - cap)/(hot - cool) x (mild - cold outdoor end). One number: an end point at or above the set point leaves a
+    level line. Waste only, where the cap covers what the emitters need.
+
+    Trips:
+        # reset style: two points
+        [settings]
+        reset_hot_supply = 175
+    Passes:
+        # reset style: two points
+        [settings]
+        reset_hot_supply = 164
+    """
+    style = _style(plant, "one number", "two points", "slope and shift")
+    if _off_on_purpose(plant):
+        raise DoesNotApply("reset is off")
+    if style == "one number":
+        yield from _level_line(plant)
+        return
+    cap, cap_name = top(plant)
+    if style == "two points":
+        at, typed = "reset_hot_supply", plant.typed("reset_hot_supply")
+        hot = max(plant.point(at), Celsius(typed) if isinstance(typed, float) else Celsius(-273.15))
+        cool, cold, warm = (plant.point(f"reset_{end}") for end in ("cool_supply", "cold_outdoor", "warm_outdoor"))
+        flat = Celsius(cold + (hot - cap) / (hot - cool) * (warm - cold)) if hot > cool else None
+    else:
+        at = "reset_slope"
+        effective, room = line(plant).style, plant.point("building.indoor_design")
+        assert effective is not None
+        hot = effective.supply(plant.point("site.design_outdoor"))
+        shift, slope = plant.known("reset_shift"), plant.number(at)
+        level = room + (shift if isinstance(shift, float) else 0.0)
+        flat = Celsius(room - (cap - level) / slope) if slope > 0 else None
+    if hot <= cap + TOLERANCE:
+        return
+    wanted = known_need(plant, plant.point("site.design_outdoor"))
+    enough = wanted is not None and cap >= wanted - plant.threshold(NEED_MARGIN) - TOLERANCE
+    lower = plant.attainable(at, at_most=cap) if at == "reset_hot_supply" else None
+    below = [one for one in ("heating_setpoint", "maximum_supply") if _under(plant, one, hot)]
+    raised = {one: value for one in below if (value := plant.attainable(one, at_least=hot)) is not None}
+    if enough and lower is not None:
+        remedy = Remedy(f"lower the hot end to {plant.show(at, lower)}: it covers the need", {at: lower})
+    elif enough:
+        remedy = Remedy("lower the slope: the cap covers the need")
+    else:
+        text = f"raise what caps it to {plant.show(Kind.POINT, hot)}, or lower the hot end on purpose"
+        remedy = Remedy(text, raised if len(raised) == len(below) else {})
+    cut = f"; below {plant.show(Kind.POINT, flat)} outdoors the supply rises no more" if flat is not None else ""
+    numbers = {"hot end": celsius_of(hot), "cap": celsius_of(cap)}
+    if flat is not None:
+        numbers["flat below"] = celsius_of(flat)
+    yield found(
+        at,
+        f"the line asks for {plant.show(Kind.POINT, hot)} at its hot end, {plant.show(cap_name)} is the"
+        f" most that is allowed{cut}",
+        numbers,
+        remedy,
+        severity=WASTE if enough else OUTAGE,
+    )
+
+
+def _under(plant: Plant, name: str, hot: Celsius) -> bool:
+    value = plant.known(name)
+    return isinstance(value, float) and value < hot - TOLERANCE
+
+
+def _level_line(plant: Plant) -> Drafts:
+    setpoint, runs, asked = (
+        plant.point("heating_setpoint"),
+        plant.value("reset_endpoint"),
+        plant.typed("reset_endpoint"),
+    )
+    ends = [value for value in (runs, asked) if isinstance(value, float)]
+    end = max(ends) if ends and (runs != OFF or max(ends) > setpoint + TOLERANCE) else None
+    if end is None:
+        raise DoesNotApply("reset is off")
+    if end < setpoint - TOLERANCE:
+        return
+    above = end > setpoint + TOLERANCE
+    obeyed = above and isinstance(runs, float) and runs > setpoint + TOLERANCE
+    text = "the water would be hotter in mild weather than in cold" if obeyed else "the same supply in all weathers"
+    if above and not obeyed and (reasons := plant.effects["reset_endpoint"].reasons):
+        text = f"{text}. {' '.join(one.text for one in reasons).rstrip('.')}"
+    yield found(
+        "reset_endpoint",
+        f"end point {plant.show('reset_endpoint', end)} is {'above' if above else 'at'} the heating set point"
+        f" {plant.show('heating_setpoint')}: {text}",
+        {"end point": celsius_of(end), "set point": celsius_of(setpoint)},
+        line_remedy(plant, "set the end point below the set point, or switch reset off on purpose"),
+        severity=OUTAGE if obeyed else WASTE,
+        cautions=("law",),
+    )
+
+
+@rule(
+    "reset-off-unsaid",
+    severity=WASTE,
+    needs=("heating_setpoint",),
+    cautions=("heating", "law"),
+    source=(CONTROL_FILE, APPLIANCE_RULE),
+)
+def reset_off_unsaid(plant: Plant) -> Drafts:
+    """Reset is off because its ends are equal, and nobody has said that it should be.
+
+    On a control with one number an end point equal to the set point means off; two points with the same supply, or a
+    slope of 0, make a level line. Whoever wants that writes `why` beside the value, or switches reset off where there
+    is a switch.
+
+    Trips:
+        [control.setting.reset_endpoint]
+        treatments = [{ does = "off when", by = "heating_setpoint" }]
+        [settings]
+        reset_endpoint = 164
+    Passes:
+        [control.setting.reset_endpoint]
+        treatments = [{ does = "off when", by = "heating_setpoint" }]
+        [settings]
+        reset_endpoint = 78
+    """
+    style = _style(plant, "one number", "two points", "slope and shift")
+    if _off_on_purpose(plant):
+        raise DoesNotApply("reset is off on purpose")
+    if style == "one number":
+        at, ends = "reset_endpoint", ["reset_endpoint"]
+        equal = plant.is_off(at) and any(one.kind == "off when equal" for one in plant.effects[at].reasons)
+        text = f"end point and set point are both {plant.show('heating_setpoint')}; on this control that means off"
+    elif style == "two points":
+        at, ends = "reset_cool_supply", ["reset_hot_supply", "reset_cool_supply"]
+        equal = same(plant.point(ends[0]), plant.point(ends[1]))
+        text = f"both ends of the line are {plant.show(at)}"
+    else:
+        at, ends = "reset_slope", ["reset_slope"]
+        equal = same(plant.number(at), 0.0)
+        text = "the slope is 0"
+    if not equal or any((entry := plant.profile.settings.get(end)) and entry.why for end in ends):
+        return
+    yield found(
+        at,
+        f"reset is off though nobody said so: {text}",
+        {"set point": celsius_of(plant.point("heating_setpoint"))},
+        line_remedy(plant, "give the line two different ends, or write down why it is off"),
+    )
+
+
+@rule(
+    "reset-line-flat-or-upside-down",
+    severity=OUTAGE,
+    applies=own_reset,
+    cautions=("heating",),
+    source=(ARITHMETIC, COMMON_PRACTICE),
+    thresholds=(LEAST_FALL,),
+)
+def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
+    """The line rises towards mild weather, or falls so little that reset does next to nothing.
+
+    Upside down it is an outage: cold in winter, hot in spring. A small fall is waste, and no finding where the emitters
+    need no more than twice of it, as a gentle floor may.
+
+    Trips:
+        # reset style: two points
+        [settings]
+        reset_hot_supply = 98
+        reset_cool_supply = 162
+    Passes:
+        # reset style: two points
+        [settings]
+        reset_hot_supply = 162
+        reset_cool_supply = 98
+    """
+    style = _style(plant, "one number", "two points", "slope and shift")
+    remedy: Remedy | None = None
+    if style == "two points":
+        at, hot, cool = "reset_cool_supply", plant.point("reset_hot_supply"), plant.point("reset_cool_supply")
+        fall = Kelvin(hot - cool)
+        remedy = Remedy("swap the two ends", {"reset_hot_supply": cool, "reset_cool_supply": hot})
+        text = f"{plant.show(Kind.POINT, hot)} at the cold end and {plant.show(Kind.POINT, cool)} at the mild end"
+    elif style == "one number":
+        at, fall = "reset_endpoint", Kelvin(plant.point("heating_setpoint") - plant.point("reset_endpoint"))
+        text = f"end point {plant.show(at)} against a set point of {plant.show('heating_setpoint')}"
+        if fall <= 0:
+            return
+    else:
+        at = "reset_slope"
+        fall = Kelvin(plant.number(at) * (plant.point("building.indoor_design") - plant.point("site.design_outdoor")))
+        text = f"slope {plant.show(at)}"
+    if fall > plant.threshold(LEAST_FALL) - TOLERANCE or same(fall, 0.0):
+        return
+    if fall < 0:
+        if -fall <= plant.threshold(LEAST_FALL) - TOLERANCE or remedy is None:
+            remedy = line_remedy(plant, "let the line fall towards mild weather")
+        yield found(at, f"{text}: the line is upside down", {"fall": kelvin_of(fall)}, remedy)
+        return
+    wanted, room = known_need(plant, plant.point("site.design_outdoor")), plant.known("building.indoor_design")
+    if wanted is not None and isinstance(room, float) and wanted - room <= 2 * fall:
+        return
+    yield found(
+        at,
+        f"{text}: the line falls by {plant.show(Kind.DIFFERENCE, fall)} only",
+        {"fall": kelvin_of(fall)},
+        line_remedy(plant, "let the line follow what the emitters need"),
+        severity=WASTE,
+    )
+
+
+@rule(
+    "reset-anchors-equal-or-swapped",
+    severity=OUTAGE,
+    applies=own_reset,
+    cautions=("heating",),
+    source=ARITHMETIC,
+)
+def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
+    """The cold outdoor end of the line is not colder than its mild end.
+
+    There is no such line; each control makes something else of it. On a control with one number the end point must be
+    warmer than the outdoor temperature at which the line is hottest.
+
+    Trips:
+        # reset style: two points
+        [settings]
+        reset_cold_outdoor = 62
+        reset_warm_outdoor = 4
+    Passes:
+        # reset style: two points
+        [settings]
+        reset_cold_outdoor = 4
+        reset_warm_outdoor = 62
+    """
+    style = _style(plant, "one number", "two points")
+    at = "reset_warm_outdoor" if style == "two points" else "reset_endpoint"
+    cold, warm = _cold_end(plant), plant.point(at)
+    if cold < warm - TOLERANCE:
+        return
+    values: dict[str, float | None] = {}
+    design, balance = plant.known("site.design_outdoor"), plant.known("building.balance_point")
+    if style == "two points" and isinstance(design, float) and isinstance(balance, float):
+        values["reset_cold_outdoor"] = plant.attainable("reset_cold_outdoor", at_most=design)
+        values["reset_warm_outdoor"] = plant.attainable("reset_warm_outdoor", at_least=balance)
+    text = "put the ends at the design day and at the temperature where no heat is needed"
+    yield found(
+        at,
+        f"the mild end {plant.show(at)} is not warmer than the cold end {plant.show(Kind.POINT, cold)}",
+        {"cold end": celsius_of(cold), "mild end": celsius_of(warm)},
+        Remedy(text, {name: value for name, value in values.items() if value is not None}),
+    )
+
+
+def _cold_end(plant: Plant) -> Celsius:
+    anchor = plant.control.cold_anchor
+    if "reset_cold_outdoor" in plant.control.rows or anchor is None:
+        return plant.point("reset_cold_outdoor")
+    return Celsius(anchor)
+
+
+@rule(
+    "reset-anchor-far-from-design",
+    severity=OUTAGE,
+    needs=("reset_cold_outdoor", "site.design_outdoor"),
+    applies=own_reset,
+    cautions=("heating",),
+    source=COMMON_PRACTICE,
+    thresholds=(ANCHOR_FROM_DESIGN, NEED_MARGIN),
+)
+def reset_anchor_far_from_design(plant: Plant) -> Drafts:
+    """The cold outdoor end of the line stands far from the site's design outdoor temperature.
+
+    Colder than design, the water never gets as hot as the line's end says: an outage where the emitters then lack
+    water, no finding where the line meets their need all the same. Warmer than design, it runs hot for weeks: waste.
+    The end that a control comes with suits one climate only.
+
+    Trips:
+        # reset style: two points
+        [settings]
+        reset_cold_outdoor = -20
+    Passes:
+        # reset style: two points
+        [settings]
+        reset_cold_outdoor = -2
+    """
+    _style(plant, "one number", "two points")
+    cold, design = plant.point("reset_cold_outdoor"), plant.point("site.design_outdoor")
+    away = Kelvin(cold - design)
+    if abs(away) <= plant.threshold(ANCHOR_FROM_DESIGN) + TOLERANCE:
+        return
+    supply, wanted = line(plant).supply(design), known_need(plant, design)
+    if supply is None:
+        raise DoesNotApply("heating is shut down on the design day")
+    severity: Severity = WASTE
+    if away < 0 and wanted is not None:
+        if supply >= wanted - plant.threshold(NEED_MARGIN) - TOLERANCE:
+            return
+        severity = OUTAGE
+    nearest = plant.attainable("reset_cold_outdoor", at_most=design)
+    yield _far(plant, away, supply, wanted, severity, nearest)
+
+
+def _far(
+    plant: Plant, away: Kelvin, supply: Celsius, wanted: Celsius | None, severity: Severity, nearest: float | None
+) -> Draft:
+    at, design = "reset_cold_outdoor", plant.show("site.design_outdoor")
+    needs = f", the emitters need {plant.show(Kind.POINT, wanted)}" if wanted is not None else ""
+    side = "warmer" if away > 0 else "colder"
+    numbers = {"from design": kelvin_of(away), "supply on the design day": celsius_of(supply)}
+    return found(
+        at,
+        f"the cold end {plant.show(at)} is {plant.show(Kind.DIFFERENCE, abs(away))} {side} than the design day"
+        f" {design}; the line gives {plant.show(Kind.POINT, supply)} there{needs}",
+        numbers,
+        Remedy(f"put it at {plant.show(at, nearest)}", {at: nearest}) if nearest is not None else None,
+        severity=severity,
+    )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    reset_endpoint_above_setpoint,
+    reset_off_unsaid,
+    reset_line_flat_or_upside_down,
+    reset_anchors_equal_or_swapped,
+    reset_anchor_far_from_design,
+)
