@@ -87,7 +87,7 @@ def tool() -> bytes:
     """Return what identifies this program: every file of the package, Python, and the libraries that read profiles."""
     from importlib.metadata import PackageNotFoundError, version
 
-    package = Path(__file__).parent
+    package = Path(__file__).parents[1]
     whole = hashlib.blake2b(sys.version.encode(), digest_size=DIGEST_SIZE)
     for library in ("jsonschema", "jsonschema-rs", "tomli"):
         with suppress(PackageNotFoundError):

@@ -5,11 +5,13 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator
 from importlib import import_module
+from textwrap import indent
 
 from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
 from settingslint.rules import all_rules, by_group
 from settingslint.rules.base import Rule
+from settingslint.rules.examples import as_toml, passing, tripping
 from settingslint.sheets.give import PLANT
 from settingslint.units import Kind, show, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS
@@ -94,17 +96,9 @@ def _section(rule: Rule) -> Iterator[str]:
     yield f"*{rule.severity.value}, {rule.certainty.value} at best.* {rule.title}"
     yield ""
     for paragraph in rule.doc.split("\n\n")[1:]:
-        if not paragraph.startswith(("Trips", "Passes")):
-            yield from (paragraph, "")
-            continue
-        for line in paragraph.splitlines():
-            if line.startswith(("Trips", "Passes")):
-                if line.startswith("Passes"):
-                    yield from ("```", "")
-                yield from (line, "", "```toml")
-            else:
-                yield line.removeprefix("    ")
-        yield from ("```", "")
+        yield from (paragraph, "")
+    for heading, example in _examples(rule):
+        yield from (heading, "", "```toml", example, "```", "")
     facts = ", ".join(f"`{name}`" for name in [*rule.only_if, *rule.needs])
     yield f"- needs: {facts or 'nothing else'}"
     if rule.assumes:
@@ -113,6 +107,15 @@ def _section(rule: Rule) -> Iterator[str]:
         yield f"- {line}"
     yield f"- source: {'; '.join(rule.source)}"
     yield f"- caution: {', '.join(CAUTIONS[name].title.lower() for name in rule.cautions)}"
+
+
+def _examples(rule: Rule) -> Iterator[tuple[str, str]]:
+    """Yield the rule's two examples, each with its heading."""
+    if rule.trips:
+        for word, example, history in zip(
+            ("Trips", "Passes"), (tripping(rule), passing(rule)), rule.history, strict=True
+        ):
+            yield f"{word} (with a history {history}):" if history else f"{word}:", as_toml(example)
 
 
 def _habits(rule: Rule) -> Iterator[str]:
@@ -128,8 +131,11 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
     yield f"{rule.name}: {rule.severity.value}, {rule.certainty.value} at best"
     yield ""
     for paragraph in rule.doc.split("\n\n"):
-        is_example = paragraph.startswith(("Trips", "Passes"))
-        yield paragraph if is_example else wrapped(" ".join(paragraph.split()), width, "", "")
+        yield wrapped(" ".join(paragraph.split()), width, "", "")
+        yield ""
+    for heading, example in _examples(rule):
+        yield from (heading, indent(example, "    "))
+    if rule.trips:
         yield ""
     if rule.only_if:
         conditions = "; ".join(

@@ -37,7 +37,7 @@ def _rule(rule: Rule) -> Json:
     return {
         "id": rule.name,
         "shortDescription": {"text": rule.title},
-        "fullDescription": {"text": rule.doc.partition("\n\nTrips:")[0]},
+        "fullDescription": {"text": rule.doc},
         "help": {"text": f"{rule.doc}\n\n{cautions}\n\nSource: {'; '.join(rule.source)}"},
         "defaultConfiguration": {"level": LEVELS[rule.severity]},
         "properties": {"severity": rule.severity.value, "certainty": rule.certainty.value},

@@ -167,11 +167,14 @@ class Rule:
     thresholds: tuple[Threshold, ...]
     scope: str
     applies: Callable[[Plant], bool] | None
+    trips: str
+    passes: str
+    history: tuple[str, str]
     check: Callable[[Any], Iterable[Any]]
 
     @property
     def doc(self) -> str:
-        """The rule's documentation: what it looks for, formula, and a tripping and a passing example."""
+        """The rule's documentation: what it looks for, and the formula."""
         return inspect.cleandoc(self.check.__doc__ or "")
 
     @property
@@ -193,6 +196,9 @@ def rule(
     thresholds: Sequence[Threshold] = (),
     scope: str = "plant",
     applies: Callable[[Plant], bool] | None = None,
+    trips: str = "",
+    passes: str = "",
+    history: tuple[str, str] = ("", ""),
 ) -> Callable[[Callable[[Any], Iterable[Any]]], Rule]:
     """Make a function a rule; its docstring is the user's documentation.
 
@@ -209,6 +215,9 @@ def rule(
         scope: plant, group, site, portfolio or acceptance.
         applies: says of a plant whether the rule applies at all, where that takes more than `only_if`: a thing that is
             switched off needs no facts.
+        trips: changes to a correctly set plant that trip the rule, TOML, as in an inline table.
+        passes: what of them is different, or added, in an example that passes.
+        history: of what history each example speaks, where a file alone can't show it.
     """
     sources = (source,) if isinstance(source, str) else tuple(source)
     values_of = {key: tuple(values) for key, values in (only_if or {}).items()}
@@ -216,7 +225,7 @@ def rule(
     def make(check: Callable[[Any], Iterable[Any]]) -> Rule:
         return Rule(
             name, severity, certainty, tuple(needs), values_of, tuple(cautions), sources, assumes,
-            tuple(thresholds), scope, applies, check,
+            tuple(thresholds), scope, applies, trips, passes, history, check,
         )  # fmt: skip
 
     return make

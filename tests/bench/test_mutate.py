@@ -65,8 +65,8 @@ def test_the_tests_that_name_a_module_come_first() -> None:
     near, far = what_runs(HOME, module, [])
     assert near == [module.as_posix(), "tests/physics/test_building_and_burner.py"]
     assert "tests/physics/test_water.py" in far
-    climate = "settingslint/climate.py"
-    assert what_runs(HOME, Path(climate), []) == ([climate, "tests/test_climate.py"], [])
+    climate = "settingslint/files/weather.py"
+    assert what_runs(HOME, Path(climate), []) == ([climate, "tests/files/test_weather.py"], [])
 
 
 def test_a_child_is_judged_by_its_status_and_its_time() -> None:

@@ -215,11 +215,11 @@ def test_another_program_remembers_nothing(
 
 
 def test_the_program_is_known_by_its_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    package = shutil.copytree(Path(memory.__file__).parent, tmp_path / "settingslint")
-    monkeypatch.setattr(memory, "__file__", str(package / "memory.py"))
+    package = shutil.copytree(Path(memory.__file__).parents[1], tmp_path / "settingslint")
+    monkeypatch.setattr(memory, "__file__", str(package / "checking" / "memory.py"))
     before = TOOL()
     assert before == TOOL()
-    rule = package / "rules" / "heating.py"
+    rule = package / "rules" / "heating" / "need.py"
     rule.write_text(rule.read_text(encoding="utf-8") + "\n", encoding="utf-8")
     assert TOOL() != before
 

@@ -45,21 +45,11 @@ SIGNAL_OFF: Final = Threshold(
     only_if=LEADER,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
+    trips='settings.cascade_role = "leader", accessories.system_sensor = false',
+    passes="accessories.system_sensor = true",
 )
 def cascade_without_system_sensor(plant: Plant) -> Drafts:
-    """The leader has no sensor in the common supply: it stages by its own water and overshoots the others.
-
-    Trips:
-        [settings]
-        cascade_role = "leader"
-        [accessories]
-        system_sensor = false
-    Passes:
-        [settings]
-        cascade_role = "leader"
-        [accessories]
-        system_sensor = true
-    """
+    """The leader has no sensor in the common supply: it stages by its own water and overshoots the others."""
     if not plant.flag("accessories.system_sensor"):
         yield found(
             "cascade_role",
@@ -78,20 +68,13 @@ def cascade_without_system_sensor(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     assumes="the return is cool enough to condense at low fire",
+    trips='settings.cascade_role = "leader", settings.stage_order = "fewest"',
+    passes='settings.stage_order = "most"',
 )
 def staging_by_few_at_high_fire(plant: Plant) -> Drafts:
     """Condensing boilers are staged few at high fire, where many at low fire would mostly cool the flue gas further.
 
     Until the load falls below the low fire of all together, many at low fire is the better order for most of them.
-
-    Trips:
-        [settings]
-        cascade_role = "leader"
-        stage_order = "fewest"
-    Passes:
-        [settings]
-        cascade_role = "leader"
-        stage_order = "most"
     """
     if plant.word("stage_order") == "fewest" and plant.flag("boiler.condensing"):
         yield found(
@@ -111,20 +94,13 @@ def staging_by_few_at_high_fire(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=ARITHMETIC,
     assumes="all of the recorded water goes round",
+    trips='settings.cascade_role = "leader", settings.stage_on_delay = 10',
+    passes="settings.stage_on_delay = 11",
 )
 def stage_delay_shorter_than_loop(plant: Plant) -> Drafts:
     """The next boiler starts before the water has been round once: the first one's heat has not been felt yet.
 
     Time round the loop = volume / flow. All on, then all off.
-
-    Trips:
-        [settings]
-        cascade_role = "leader"
-        stage_on_delay = 10
-    Passes:
-        [settings]
-        cascade_role = "leader"
-        stage_on_delay = 11
     """
     delay, flow = plant.number("stage_on_delay"), plant.number("piping.system_flow")
     if flow <= 0:
@@ -147,19 +123,11 @@ def stage_delay_shorter_than_loop(plant: Plant) -> Drafts:
     only_if=LEADER,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
+    trips='settings.cascade_role = "leader", settings.rotation_interval = "off"',
+    passes="settings.rotation_interval = 96",
 )
 def rotation_off(plant: Plant) -> Drafts:
-    """The first boiler never changes: one wears out, the others stand and may seize.
-
-    Trips:
-        [settings]
-        cascade_role = "leader"
-        rotation_interval = "off"
-    Passes:
-        [settings]
-        cascade_role = "leader"
-        rotation_interval = 96
-    """
+    """The first boiler never changes: one wears out, the others stand and may seize."""
     if plant.value("rotation_interval") == OFF:
         yield found("rotation_interval", "the boilers of the group never change places", {}, "let them change places")
 
@@ -183,19 +151,11 @@ def _stops(plant: Plant, name: str, what: str) -> Drafts:
     only_if={"cascade_role": ("follower",)},
     cautions=("freeze", "cascade"),
     source=COMMON_PRACTICE,
+    trips='settings.cascade_role = "follower", settings.leader_loss = "stop"',
+    passes='settings.leader_loss = "local set point"',
 )
 def no_heat_when_leader_is_lost(plant: Plant) -> Drafts:
-    """A follower stops when its leader or the wire to it fails: the house has no heat though a boiler could fire.
-
-    Trips:
-        [settings]
-        cascade_role = "follower"
-        leader_loss = "stop"
-    Passes:
-        [settings]
-        cascade_role = "follower"
-        leader_loss = "local set point"
-    """
+    """A follower stops when its leader or the wire to it fails: the house has no heat though a boiler could fire."""
     yield from _stops(plant, "leader_loss", "leader")
 
 
@@ -207,19 +167,11 @@ def no_heat_when_leader_is_lost(plant: Plant) -> Drafts:
     only_if={"external_signal": ("temperature", "firing rate")},
     cautions=("freeze", "cascade"),
     source=COMMON_PRACTICE,
+    trips='settings.external_signal = "temperature", settings.external_loss = "stop"',
+    passes='settings.external_loss = "local set point"',
 )
 def no_heat_when_signal_is_lost(plant: Plant) -> Drafts:
-    """The boiler stops when the signal of the building automation fails.
-
-    Trips:
-        [settings]
-        external_signal = "temperature"
-        external_loss = "stop"
-    Passes:
-        [settings]
-        external_signal = "temperature"
-        external_loss = "local set point"
-    """
+    """The boiler stops when the signal of the building automation fails."""
     yield from _stops(plant, "external_loss", "signal")
 
 
@@ -231,28 +183,16 @@ def no_heat_when_signal_is_lost(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=ARITHMETIC,
     thresholds=(SIGNAL_OFF,),
+    trips=(
+        'settings.external_signal = "temperature", settings.external_low = 80, settings.external_high = 177, '
+        "accessories.signal_low = 80, accessories.signal_high = 180"
+    ),
+    passes="settings.external_high = 178",
 )
 def signal_scaled_differently_at_its_ends(plant: Plant) -> Drafts:
     """The building automation asks for one supply and the boiler makes another.
 
     What the ends of the signal mean there, against what they mean here; between them both are straight lines.
-
-    Trips:
-        [settings]
-        external_signal = "temperature"
-        external_low = 80
-        external_high = 177
-        [accessories]
-        signal_low = 80
-        signal_high = 180
-    Passes:
-        [settings]
-        external_signal = "temperature"
-        external_low = 80
-        external_high = 178
-        [accessories]
-        signal_low = 80
-        signal_high = 180
     """
     for end in ("low", "high"):
         here, there = plant.point(f"external_{end}"), plant.point(f"accessories.signal_{end}")
@@ -273,24 +213,16 @@ def signal_scaled_differently_at_its_ends(plant: Plant) -> Drafts:
     only_if=BY_TEMPERATURE,
     cautions=("cascade", "heating"),
     source=(CONTROL_FILE, COMMON_PRACTICE),
+    trips=(
+        'control.control.second_reset = "lower of both", settings.external_signal = "temperature", '
+        "settings.reset = true"
+    ),
+    passes="settings.reset = false",
 )
 def two_resets_in_series(plant: Plant) -> Drafts:
     """The building automation sends a supply temperature, and the boiler's own reset is on as well.
 
     The control file says what comes out: the lower of both, or both added.
-
-    Trips:
-        [control.control]
-        second_reset = "lower of both"
-        [settings]
-        external_signal = "temperature"
-        reset = true
-    Passes:
-        [control.control]
-        second_reset = "lower of both"
-        [settings]
-        external_signal = "temperature"
-        reset = false
     """
     if plant.control.reset_style == "none":
         raise DoesNotApply("this control has no line of its own")

@@ -42,17 +42,11 @@ DIFFERENTIALS: Final = ("heating_differential", "tank_differential")
     severity=WASTE,
     cautions=("heating",),
     source=CONTROL_FILE,
+    trips='control.setting.heating_differential = { treatments = [{ does = "add", amount = 10 }] }',
+    passes="control.setting.heating_differential = { treatments = [] }",
 )
 def differential_altered_by_control(plant: Plant) -> Drafts:
-    """The control runs with another differential than the one that was typed.
-
-    Trips:
-        [control.setting.heating_differential]
-        treatments = [{ does = "add", amount = 10 }]
-    Passes:
-        [control.setting.heating_differential]
-        treatments = []
-    """
+    """The control runs with another differential than the one that was typed."""
     seen = False
     for name in DIFFERENTIALS:
         typed, row = plant.typed(name), plant.row(name)
@@ -78,18 +72,13 @@ def differential_altered_by_control(plant: Plant) -> Drafts:
     needs=("heating_setpoint", "heating_differential"),
     cautions=("heating", "limit"),
     source=ARITHMETIC,
+    trips="settings.operating_limit = 146",
+    passes="settings.operating_limit = 190",
 )
 def start_not_below_stop(plant: Plant) -> Drafts:
     """The burner's starting point does not lie below the point where it stops.
 
     Start = set point - differential; stop = set point + rise above it, or the operating limit where that is lower.
-
-    Trips:
-        [settings]
-        operating_limit = 146
-    Passes:
-        [settings]
-        operating_limit = 190
     """
     setpoint, width = plant.point("heating_setpoint"), band(plant)
     start = Celsius(setpoint - plant.difference("heating_differential"))
@@ -120,20 +109,13 @@ def _no_hold(plant: Plant) -> bool:
     source=(ARITHMETIC, COMMON_PRACTICE),
     assumes="lighting at high fire, and half of the design load",
     thresholds=(SETTLING,),
+    trips='water.system_volume = 8, settings.low_fire_hold = "off"',
+    passes="water.system_volume = 95",
 )
 def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     """Without a hold at low fire the burner reaches its stopping point before modulation has found the load.
 
     Rise time = heat capacity x band/(output at high fire - half of the design load).
-
-    Trips:
-        [water]
-        system_volume = 8
-        [settings]
-        low_fire_hold = "off"
-    Passes:
-        [settings]
-        low_fire_hold = "off"
     """
     spare = heating_output(plant) - plant.number("building.design_load") / 2
     if spare <= 0:
@@ -161,21 +143,11 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the hold counts for hot-water calls too",
     thresholds=(PLATE_HOLD,),
+    trips='hot_water.kind = "plate", settings.low_fire_hold = 3',
+    passes="settings.low_fire_hold = 1",
 )
 def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
-    """The hold at low fire keeps people waiting at the tap where a plate makes the hot water.
-
-    Trips:
-        [hot_water]
-        kind = "plate"
-        [settings]
-        low_fire_hold = 3
-    Passes:
-        [hot_water]
-        kind = "plate"
-        [settings]
-        low_fire_hold = 1
-    """
+    """The hold at low fire keeps people waiting at the tap where a plate makes the hot water."""
     hold, longest = plant.number("low_fire_hold"), plant.threshold(PLATE_HOLD)
     if hold <= longest + TOLERANCE:
         return
@@ -194,18 +166,13 @@ def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
     needs=("control_gain",),
     cautions=("heating",),
     source=COMMON_PRACTICE,
+    trips="settings.control_gain = 25",
+    passes="settings.control_gain = 10",
 )
 def control_gain_changed(plant: Plant) -> Drafts:
     """The gain of the modulation is not the one that the control came with.
 
     The flame and the water hunt. The control's default is put back first, then the cause is looked for.
-
-    Trips:
-        [settings]
-        control_gain = 25
-    Passes:
-        [settings]
-        control_gain = 10
     """
     gain, default = plant.number("control_gain"), plant.default("control_gain")
     if same(gain, default):

@@ -78,18 +78,13 @@ def shortest_cycle(plant: Plant, rest: float) -> float:
     source=(ARITHMETIC, COMMON_PRACTICE),
     assumes="a load that follows the outdoor temperature; without a weather file, outdoor temperatures alike in length",
     thresholds=(CYCLING_SHARE,),
+    trips="building.design_load = 25000",
+    passes="building.design_load = 40000",
 )
 def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
     """The boiler's low fire is more than the building needs for most of the heating time, so that it has to cycle.
 
     It cycles above balance - low fire/design load x (balance - design) outdoors.
-
-    Trips:
-        [building]
-        design_load = 25000
-    Passes:
-        [building]
-        design_load = 40000
     """
     low_fire, load = minimum_output(plant), plant.number("building.design_load")
     cold, _ = heating_range(plant)
@@ -114,23 +109,14 @@ def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
     cautions=("heating", "limit"),
     source=(ARITHMETIC, COMMON_PRACTICE),
     thresholds=(SHORTEST_CYCLE,),
+    trips="water.system_volume = 5, settings.heating_differential = 4",
+    passes="settings.heating_differential = 12",
 )
 def differential_too_narrow(plant: Plant) -> Drafts:
     """The switching band is so narrow that the burner starts again and again, even if all of the water takes part.
 
     Shortest cycle = 4 x heat capacity x band/low fire, at half of low fire; the band is the differential with what the
     water may rise above the set point. A rest that the control insists on is counted in.
-
-    Trips:
-        [water]
-        system_volume = 5
-        [settings]
-        heating_differential = 4
-    Passes:
-        [water]
-        system_volume = 5
-        [settings]
-        heating_differential = 12
     """
     time, wanted = shortest_cycle(plant, _rest(plant)), plant.threshold(SHORTEST_CYCLE)
     if time >= wanted - TOLERANCE:
@@ -158,23 +144,11 @@ def differential_too_narrow(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=(ARITHMETIC, COMMON_PRACTICE),
     thresholds=(SHORTEST_CYCLE,),
+    trips='water.system_volume = 5, settings.heating_differential = 4, settings.minimum_off_time = "off"',
+    passes="settings.minimum_off_time = 4",
 )
 def rest_time_off(plant: Plant) -> Drafts:
-    """The rest between two firings is off where the band alone lets the burner start too often.
-
-    Trips:
-        [water]
-        system_volume = 5
-        [settings]
-        heating_differential = 4
-        minimum_off_time = "off"
-    Passes:
-        [water]
-        system_volume = 5
-        [settings]
-        heating_differential = 4
-        minimum_off_time = 4
-    """
+    """The rest between two firings is off where the band alone lets the burner start too often."""
     if _rest(plant) > 0:
         return
     time, wanted = shortest_cycle(plant, 0.0), plant.threshold(SHORTEST_CYCLE)
@@ -200,20 +174,13 @@ def rest_time_off(plant: Plant) -> Drafts:
     source=ARITHMETIC,
     assumes="all of the system's water takes part",
     thresholds=(SAG,),
+    trips="water.system_volume = 8, settings.minimum_off_time = 20",
+    passes="water.system_volume = 95",
 )
 def rest_time_lets_water_sag(plant: Plant) -> Drafts:
     """The burner must rest so long that the water falls far below the point where it should start again.
 
     Fall = load x rest/heat capacity, at the highest load at which the burner still cycles; less the band.
-
-    Trips:
-        [water]
-        system_volume = 8
-        [settings]
-        minimum_off_time = 20
-    Passes:
-        [settings]
-        minimum_off_time = 20
     """
     rest = _rest(plant)
     load = min(minimum_output(plant), plant.number("building.design_load"))
@@ -242,24 +209,13 @@ def rest_time_lets_water_sag(plant: Plant) -> Drafts:
     cautions=("heating", "pump"),
     source=(ARITHMETIC, COMMON_PRACTICE),
     thresholds=(SHORTEST_CYCLE,),
+    trips='boiler.heat_exchanger = "low mass", piping.smallest_zone = 4000, water.system_volume = 6',
+    passes="water.system_volume = 95",
 )
 def small_zones_on_low_mass_boiler(plant: Plant) -> Drafts:
     """The smallest zone alone takes less than half of low fire, and there is too little water to calm the burner.
 
     Water for a burn of the shortest cycle = time x (low fire - zone)/(heat capacity of a litre x band).
-
-    Trips:
-        [boiler]
-        heat_exchanger = "low mass"
-        [piping]
-        smallest_zone = 4000
-        [water]
-        system_volume = 6
-    Passes:
-        [boiler]
-        heat_exchanger = "low mass"
-        [piping]
-        smallest_zone = 4000
     """
     if plant.word("piping.topology") == "buffer":
         raise DoesNotApply("there is a buffer")
@@ -287,17 +243,11 @@ def small_zones_on_low_mass_boiler(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=COMMON_PRACTICE,
     thresholds=(STARTS,),
+    trips="counters.starts = 12000",
+    passes="counters.starts = 9000",
 )
 def many_starts_for_burner_hours(plant: Plant) -> Drafts:
-    """The counters show more burner starts for each hour of burning than a calm boiler makes.
-
-    Trips:
-        [counters]
-        starts = 12000
-    Passes:
-        [counters]
-        starts = 9000
-    """
+    """The counters show more burner starts for each hour of burning than a calm boiler makes."""
     starts, hours = plant.number("counters.starts"), plant.number("counters.burner_hours") / 3600
     if hours <= 0:
         raise DoesNotApply("the burner has not burnt")

@@ -49,23 +49,14 @@ RATES: Final = (
     source=COMMON_PRACTICE,
     assumes="the recorded design load",
     thresholds=(OVERSIZED,),
+    trips="settings.heating_maximum_rate = 100, building.design_load = 54200",
+    passes="building.design_load = 54300",
 )
 def heating_rate_unlimited_on_oversized_boiler(plant: Plant) -> Drafts:
     """A boiler much bigger than the house fires at full rate for heating though the control offers a limit.
 
     Output at high fire / design load above 2, and the heating rate at its top. A lower top does not lower the bottom:
     low fire still decides how long it burns.
-
-    Trips:
-        [settings]
-        heating_maximum_rate = 100
-        [building]
-        design_load = 54200
-    Passes:
-        [settings]
-        heating_maximum_rate = 100
-        [building]
-        design_load = 54300
     """
     if plant.number("heating_maximum_rate") < 100.0 - TOLERANCE:
         return
@@ -93,19 +84,14 @@ def heating_rate_unlimited_on_oversized_boiler(plant: Plant) -> Drafts:
     source=ARITHMETIC,
     assumes="the recorded design load and efficiency",
     applies=carries_house,
+    trips='settings.heating_maximum_rate = 81',
+    passes='settings.heating_maximum_rate = 82',
 )  # fmt: skip
 def heating_rate_below_load(plant: Plant) -> Drafts:
     """As set, high fire does not carry the design load.
 
     Output at the effective rate and fan speed, against the load; runs out at balance - output/load (balance - design).
     Nothing is said of one boiler of several that carry the load together.
-
-    Trips:
-        [settings]
-        heating_maximum_rate = 81
-    Passes:
-        [settings]
-        heating_maximum_rate = 82
     """
     output, design = heating_output(plant), plant.number("building.design_load")
     if output >= design * (1 - TOLERANCE):
@@ -135,22 +121,17 @@ def _what_limits(plant: Plant) -> str:
     severity=OUTAGE,
     cautions=CAUTION,
     source=CONTROL_FILE,
+    trips=(
+        'control.setting.heating_maximum_rate = { treatments = [{ does = "ignore", low = 91, high = 99, '
+        "becomes = 100 }] }, "
+        "settings.heating_maximum_rate = 91"
+    ),
+    passes="settings.heating_maximum_rate = 90",
 )
 def derate_in_ignored_band(plant: Plant) -> Drafts:
     """A rate or fan speed was typed into a band that this control ignores: the boiler fires as if nobody had typed it.
 
     The control file states the band and, where it is known, what it runs at instead.
-
-    Trips:
-        [control.setting.heating_maximum_rate]
-        treatments = [{ does = "ignore", low = 91, high = 99, becomes = 100 }]
-        [settings]
-        heating_maximum_rate = 91
-    Passes:
-        [control.setting.heating_maximum_rate]
-        treatments = [{ does = "ignore", low = 91, high = 99, becomes = 100 }]
-        [settings]
-        heating_maximum_rate = 90
     """
     looked = False
     for name in RATES:
@@ -185,19 +166,14 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
     needs=("minimum_fan_speed",),
     cautions=CAUTION,
     source=CONTROL_FILE,
+    trips="settings.minimum_fan_speed = 1301",
+    passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_raised(plant: Plant) -> Drafts:
     """Low fire stands above the maker's value: turndown is lost and the burner cycles more.
 
     Compared: the effective minimum fan speed, with the control's default for this size. Often done against a noise; the
     cause of the noise is what wants finding.
-
-    Trips:
-        [settings]
-        minimum_fan_speed = 1301
-    Passes:
-        [settings]
-        minimum_fan_speed = 1300
     """
     default, now = plant.default("minimum_fan_speed"), plant.number("minimum_fan_speed")
     if isinstance(default, float) and now > default + TOLERANCE:
@@ -216,19 +192,14 @@ def low_fire_raised(plant: Plant) -> Drafts:
     needs=("minimum_fan_speed",),
     cautions=CAUTION,
     source=CONTROL_FILE,
+    trips="settings.minimum_fan_speed = 1299",
+    passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_below_makers(plant: Plant) -> Drafts:
     """Low fire stands below the maker's value: the flame can be lost or burn badly.
 
     Compared: the effective minimum fan speed, with the least that the control file states for the size, else its
     default.
-
-    Trips:
-        [settings]
-        minimum_fan_speed = 1299
-    Passes:
-        [settings]
-        minimum_fan_speed = 1300
     """
     now = plant.number("minimum_fan_speed")
     if now < _stated(plant, "minimum_fan_speed") - TOLERANCE:
@@ -247,19 +218,14 @@ def low_fire_below_makers(plant: Plant) -> Drafts:
     needs=("maximum_fan_speed",),
     cautions=CAUTION,
     source=CONTROL_FILE,
+    trips="settings.maximum_fan_speed = 6101",
+    passes="settings.maximum_fan_speed = 6100",
 )
 def high_fire_above_makers(plant: Plant) -> Drafts:
     """High fire stands above the maker's value: the burner takes more gas than the boiler and its vent are made for.
 
     Compared: the effective maximum fan speed, with the most that the control file states for the size, else its
     default.
-
-    Trips:
-        [settings]
-        maximum_fan_speed = 6101
-    Passes:
-        [settings]
-        maximum_fan_speed = 6100
     """
     now = plant.number("maximum_fan_speed")
     if now > _stated(plant, "maximum_fan_speed") + TOLERANCE:
@@ -291,18 +257,13 @@ def _stated(plant: Plant, name: str) -> float:
     needs=SPEEDS,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
+    trips="settings.ignition_fan_speed = 1299",
+    passes="settings.ignition_fan_speed = 1300",
 )
 def fan_speed_order_broken(plant: Plant) -> Drafts:
     """The fan speeds are not in order: minimum, ignition, maximum.
 
     Some burners light outside their range; then the control file's defaults are out of order too and nothing is said.
-
-    Trips:
-        [settings]
-        ignition_fan_speed = 1299
-    Passes:
-        [settings]
-        ignition_fan_speed = 1300
     """
     low, light, high = (plant.number(name) for name in SPEEDS)
     between = low <= light + TOLERANCE and light <= high + TOLERANCE
@@ -327,18 +288,13 @@ def fan_speed_order_broken(plant: Plant) -> Drafts:
     needs=("ignition_fan_speed",),
     cautions=CAUTION,
     source=CONTROL_FILE,
+    trips="settings.ignition_fan_speed = 2901",
+    passes="settings.ignition_fan_speed = 2900",
 )
 def ignition_speed_not_makers(plant: Plant) -> Drafts:
     """The ignition fan speed is not the maker's: hard or delayed lighting can blow a vent apart.
 
     Compared: the effective ignition fan speed, with the control's default for this size.
-
-    Trips:
-        [settings]
-        ignition_fan_speed = 2901
-    Passes:
-        [settings]
-        ignition_fan_speed = 2900
     """
     if not same(plant.default("ignition_fan_speed"), plant.value("ignition_fan_speed")):
         yield found(
@@ -355,18 +311,13 @@ def ignition_speed_not_makers(plant: Plant) -> Drafts:
     needs=("service_mode",),
     cautions=("limit", "firing"),
     source=COMMON_PRACTICE,
+    trips="settings.service_mode = true",
+    passes="settings.service_mode = false",
 )
 def manual_fire_left_on(plant: Plant) -> Drafts:
     """The manual fire mode was left on: the boiler fires by hand and not by demand.
 
     It is damage where nothing ends the mode by itself.
-
-    Trips:
-        [settings]
-        service_mode = true
-    Passes:
-        [settings]
-        service_mode = false
     """
     if plant.flag("service_mode"):
         no_end = plant.known("service_mode_limit") == OFF
@@ -386,17 +337,11 @@ def manual_fire_left_on(plant: Plant) -> Drafts:
     needs=("service_mode_limit",),
     cautions=("limit",),
     source=COMMON_PRACTICE,
+    trips='settings.service_mode_limit = "off"',
+    passes="settings.service_mode_limit = 15",
 )
 def manual_fire_without_time_limit(plant: Plant) -> Drafts:
-    """Nothing ends the manual fire mode by itself.
-
-    Trips:
-        [settings]
-        service_mode_limit = "off"
-    Passes:
-        [settings]
-        service_mode_limit = 15
-    """
+    """Nothing ends the manual fire mode by itself."""
     if plant.is_off("service_mode_limit"):
         yield found(
             "service_mode_limit",

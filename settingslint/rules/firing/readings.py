@@ -54,25 +54,16 @@ SEASONS: Final = Threshold(
     cautions=("combustion",),
     source="stoichiometry: CO2 = CO2max (20.9 - O2)/20.9",
     thresholds=(GAP, RATIO_OFF),
+    trips=(
+        "combustion.high.on = 2026-10-06, combustion.high.o2 = 5.0, combustion.high.co2 = 9.41, combustion.high.co = 42"
+    ),
+    passes="combustion.high.co2 = 9.4",
 )
 def combustion_readings_disagree(plant: Plant) -> Drafts:
     """O2 and CO2 of one reading do not belong together: a typing error, or the analyser stood on the wrong fuel.
 
     CO2 = CO2max (20.9 - O2)/20.9 within half a point; a printed ratio must be CO/CO2 within 5 %, or within
     half of its fourth decimal.
-
-    Trips:
-        [combustion.high]
-        on = 2026-10-06
-        o2 = 5.0
-        co2 = 9.41
-        co = 42
-    Passes:
-        [combustion.high]
-        on = 2026-10-06
-        o2 = 5.0
-        co2 = 9.4
-        co = 42
     """
     fuel = plant.word("gas.fuel")
     for end in ENDS:
@@ -108,23 +99,14 @@ def combustion_readings_disagree(plant: Plant) -> Drafts:
     needs=("gas.fuel",),
     cautions=("combustion",),
     source=ARITHMETIC,
+    trips=(
+        "combustion.low.on = 2026-10-06, combustion.low.o2 = 5.6, combustion.low.co2 = 8.6, "
+        'combustion.low.fuel = "propane"'
+    ),
+    passes='combustion.low.fuel = "natural gas"',
 )
 def analyser_on_wrong_fuel(plant: Plant) -> Drafts:
-    """The analyser was set to another fuel than the one on site.
-
-    Trips:
-        [combustion.low]
-        on = 2026-10-06
-        o2 = 5.6
-        co2 = 8.6
-        fuel = "propane"
-    Passes:
-        [combustion.low]
-        on = 2026-10-06
-        o2 = 5.6
-        co2 = 8.6
-        fuel = "natural gas"
-    """
+    """The analyser was set to another fuel than the one on site."""
     fuel = plant.word("gas.fuel")
     for end in ENDS:
         selected = plant.known(f"combustion.{end}.fuel")
@@ -145,20 +127,13 @@ def analyser_on_wrong_fuel(plant: Plant) -> Drafts:
     cautions=("combustion",),
     source=COMMON_PRACTICE,
     thresholds=(CALIBRATED,),
+    trips="combustion.high.on = 2026-10-06, combustion.high.analyser_calibrated = 2025-10-04",
+    passes="combustion.high.analyser_calibrated = 2025-10-05",
 )
 def analyser_calibration_old(plant: Plant) -> Drafts:
     """The analyser had not been calibrated within a year of the reading.
 
     At high and at low fire: more than 366 days.
-
-    Trips:
-        [combustion.high]
-        on = 2026-10-06
-        analyser_calibrated = 2025-10-04
-    Passes:
-        [combustion.high]
-        on = 2026-10-06
-        analyser_calibrated = 2025-10-05
     """
     for end in ENDS:
         at = f"combustion.{end}"
@@ -181,18 +156,14 @@ def analyser_calibration_old(plant: Plant) -> Drafts:
     severity=RECORD,
     cautions=("combustion", "record"),
     source=COMMON_PRACTICE,
+    trips="combustion.high.on = 2026-10-06",
+    passes="",
+    history=("that has the same figures under another date", "that has other figures"),
 )
 def combustion_readings_copied(plant: Plant) -> Drafts:
     """The reading is the same to the digit as one of another date.
 
     Looks into the history of the profile: O2, CO2 and CO at one end, all equal.
-
-    Trips (with a history that has the same figures under another date):
-        [combustion.high]
-        on = 2026-10-06
-    Passes (with a history that has other figures):
-        [combustion.high]
-        on = 2026-10-06
     """
     if plant.past is None:
         raise Missing("history")
@@ -224,19 +195,14 @@ def combustion_readings_copied(plant: Plant) -> Drafts:
     source="clocking a gas meter: general practice; heating value basis as recorded",
     assumes="the meter was clocked at high fire with nothing else burning",
     thresholds=(CLOCKED_OFF,),
+    trips="gas.clocked_input = 112000",
+    passes="gas.clocked_input = 112100",
 )
 def clocked_input_off(plant: Plant) -> Drafts:
     """The input clocked at the meter is not what the effective settings should take.
 
     Compared: the clocked input, with the input at the effective maximum fan speed by the control file, else the rated
     input, within 5 %.
-
-    Trips:
-        [gas]
-        clocked_input = 112000
-    Passes:
-        [gas]
-        clocked_input = 112100
     """
     clocked, set_ = plant.number("gas.clocked_input"), high_input(plant)
     if set_ <= 0:
@@ -261,25 +227,14 @@ def clocked_input_off(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(SEASONS,),
+    trips="vent.outdoor_air = true, site.coldest = 34, site.hottest = 95",
+    passes="site.coldest = 35",
 )
 def one_season_combustion(plant: Plant) -> Drafts:
     """Air comes straight from outside over a wide range, and readings of one half of the year stand for all of it.
 
     Range from the coldest to the hottest outdoor temperature above 60 F; the halves are April to September and the
     rest. Readings in the history count as well.
-
-    Trips:
-        [vent]
-        outdoor_air = true
-        [site]
-        coldest = 34
-        hottest = 95
-    Passes:
-        [vent]
-        outdoor_air = true
-        [site]
-        coldest = 35
-        hottest = 95
     """
     span = plant.point("site.hottest") - plant.point("site.coldest")
     if span <= plant.threshold(SEASONS) + TOLERANCE:

@@ -90,6 +90,8 @@ def _changed_in_history(plant: Plant, states: list[tuple[Left, Value | None]], n
     severity=DANGER,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
+    trips="settings.maximum_fan_speed = { value = 6000, on = 2026-10-07 }",
+    passes="settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }",
 )
 def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     """Firing was changed, and no analyser reading at both ends is as new as the change.
@@ -98,13 +100,6 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     at high and at low fire. By the history, another gas or vent is such a change too. A value that is not the control's
     default and has no date is a change of unknown age: a reading must be there, and one of the last visit's day or
     later proves it.
-
-    Trips:
-        [settings]
-        maximum_fan_speed = { value = 6000, on = 2026-10-07 }
-    Passes:
-        [settings]
-        maximum_fan_speed = { value = 6000, on = 2026-10-06 }
     """
     changes = list(firing_changes(plant))
     if not changes:
@@ -145,18 +140,13 @@ def _names(changes: list[Change]) -> Iterator[str]:
     cautions=("combustion",),
     source=COMMON_PRACTICE,
     thresholds=(READING_DAYS,),
+    trips="combustion.low.on = 2025-10-20",
+    passes="combustion.low.on = 2025-10-21",
 )
 def combustion_reading_missing_or_old(plant: Plant) -> Drafts:
     """The burner has fired, and at one end or both there is no analyser reading of that burner that is still new.
 
     At high and at low fire: a reading since the first firing, not older than 400 days and not of the future.
-
-    Trips:
-        [combustion.low]
-        on = 2025-10-20
-    Passes:
-        [combustion.low]
-        on = 2025-10-21
     """
     fired = plant.profile.first_fired
     if fired is None:

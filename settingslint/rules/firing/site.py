@@ -44,17 +44,11 @@ INPUT_OFF: Final = Threshold(
     needs=("fuel_setting", "gas.fuel"),
     cautions=CAUTION,
     source=ARITHMETIC,
+    trips='gas.fuel = "propane"',
+    passes='gas.fuel = "natural gas"',
 )
 def fuel_setting_unlike_gas(plant: Plant) -> Drafts:
-    """The control is set for another gas than the one on site. A setting is no conversion.
-
-    Trips:
-        [gas]
-        fuel = "propane"
-    Passes:
-        [gas]
-        fuel = "natural gas"
-    """
+    """The control is set for another gas than the one on site. A setting is no conversion."""
     if plant.word("fuel_setting") != plant.word("gas.fuel"):
         yield found(
             "fuel_setting",
@@ -71,23 +65,14 @@ def fuel_setting_unlike_gas(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=NFPA_54,
     thresholds=(RATING_ENDS, ELEVATION_OFF),
+    trips="site.elevation = 2001, settings.elevation_setting = 0",
+    passes="site.elevation = 2000",
 )
 def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
     """The control is set for another elevation than the site's, or it adapts by itself and was told as well.
 
     The rating stands up to 2,000 ft, so that below it nothing counts. Where the site or what was set lies higher, the
     two may be 1,000 ft apart. Two readings of the rule on input against elevation are in use, and the listing governs.
-
-    Trips:
-        [site]
-        elevation = 2001
-        [settings]
-        elevation_setting = 0
-    Passes:
-        [site]
-        elevation = 2000
-        [settings]
-        elevation_setting = 0
     """
     height, told = plant.number("site.elevation"), plant.number("elevation_setting")
     edge = plant.threshold(RATING_ENDS) + TOLERANCE
@@ -120,22 +105,13 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=NFPA_54,
     thresholds=(RATING_ENDS,),
+    trips='site.elevation = 2001, settings.elevation_setting = { left = "not applicable" }',
+    passes="site.elevation = 2000",
 )
 def high_site_without_derate(plant: Plant) -> Drafts:
     """The site lies high, and the control neither adapts to that nor can be told: who saw to the input?
 
     Above 2,000 ft, with a control that has no elevation setting and by its file does not adapt by itself.
-
-    Trips:
-        [site]
-        elevation = 2001
-        [settings]
-        elevation_setting = { left = "not applicable" }
-    Passes:
-        [site]
-        elevation = 2000
-        [settings]
-        elevation_setting = { left = "not applicable" }
     """
     itself = plant.control.notes.get("compensates_elevation")
     if itself is True:
@@ -167,26 +143,13 @@ def high_site_without_derate(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=NFPA_54,
     thresholds=(RATING_ENDS,),
+    trips=("control.control.compensates_elevation = true, site.elevation = 2001, settings.maximum_fan_speed = 6099"),
+    passes="settings.maximum_fan_speed = 6100",
 )
 def derated_though_control_adapts(plant: Plant) -> Drafts:
     """The control adapts to elevation by itself, and high fire was lowered as well: was elevation counted twice?
 
     Above 2,000 ft, with the effective maximum fan speed below the control's default for this size.
-
-    Trips:
-        [control.control]
-        compensates_elevation = true
-        [site]
-        elevation = 2001
-        [settings]
-        maximum_fan_speed = 6099
-    Passes:
-        [control.control]
-        compensates_elevation = true
-        [site]
-        elevation = 2001
-        [settings]
-        maximum_fan_speed = 6100
     """
     if plant.control.notes.get("compensates_elevation") is not True:
         raise DoesNotApply("the control does not adapt by itself")
@@ -212,18 +175,13 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the recorded equivalent length",
     thresholds=(VENT_OFF,),
+    trips="settings.vent_length_setting = 51",
+    passes="settings.vent_length_setting = 50",
 )
 def vent_length_setting_off(plant: Plant) -> Drafts:
     """The control is set for another vent length than the one that is there.
 
     More than 10 ft apart.
-
-    Trips:
-        [settings]
-        vent_length_setting = 51
-    Passes:
-        [settings]
-        vent_length_setting = 50
     """
     told, is_ = plant.number("vent_length_setting"), plant.number("vent.equivalent_length")
     if abs(told - is_) > plant.threshold(VENT_OFF) + TOLERANCE:
@@ -241,19 +199,14 @@ def vent_length_setting_off(plant: Plant) -> Drafts:
     needs=("boiler.size_on_plate",),
     cautions=(*CAUTION, "board"),
     source=ARITHMETIC,
+    trips='settings.size_setting = "large"',
+    passes='settings.size_setting = "middle"',
 )
 def size_code_unlike_plate(plant: Plant) -> Drafts:
     """The board, or this record, takes the boiler for another size than the rating plate says.
 
     After a board was replaced the fan can turn too fast or too slowly for this burner. By a wrong size in the record
     every default and every fan speed is judged wrongly.
-
-    Trips:
-        [settings]
-        size_setting = "large"
-    Passes:
-        [settings]
-        size_setting = "middle"
     """
     plate = plant.word("boiler.size_on_plate")
     recorded = plant.profile.size
@@ -288,18 +241,13 @@ def _plain(text: str) -> str:
     source=CONTROL_FILE,
     assumes="the control file's inputs for this size",
     thresholds=(INPUT_OFF,),
+    trips="boiler.input_maximum = 124000",
+    passes="boiler.input_maximum = 123900",
 )
 def plate_input_unlike_size(plant: Plant) -> Drafts:
     """The input on the plate is not that of the size recorded for the control.
 
     Compared: the recorded rated input, with what the control file states for the size, within 5 %.
-
-    Trips:
-        [boiler]
-        input_maximum = 124000
-    Passes:
-        [boiler]
-        input_maximum = 123900
     """
     size = plant.control.sizes.get(plant.profile.size or "")
     if size is None or not size.input_maximum:
@@ -324,23 +272,11 @@ def plate_input_unlike_size(plant: Plant) -> Drafts:
     only_if={"vent.common": (True,)},
     cautions=(*CAUTION, "cascade"),
     source=COMMON_PRACTICE,
+    trips="vent.common = true, vent.common_damper = true, settings.minimum_fan_speed = 1301",
+    passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
-    """Low fire was changed under a vent that several boilers share.
-
-    Trips:
-        [vent]
-        common = true
-        common_damper = true
-        [settings]
-        minimum_fan_speed = 1301
-    Passes:
-        [vent]
-        common = true
-        common_damper = true
-        [settings]
-        minimum_fan_speed = 1300
-    """
+    """Low fire was changed under a vent that several boilers share."""
     if not same(plant.default("minimum_fan_speed"), plant.value("minimum_fan_speed")):
         yield found(
             "minimum_fan_speed",
@@ -359,19 +295,11 @@ def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
     only_if={"vent.common": (True,)},
     cautions=(*CAUTION, "cascade"),
     source=COMMON_PRACTICE,
+    trips="vent.common = true, vent.common_damper = false",
+    passes="vent.common_damper = true",
 )
 def common_vent_without_damper_proof(plant: Plant) -> Drafts:
-    """Several boilers share a vent, and nothing proves that an idle one is closed off.
-
-    Trips:
-        [vent]
-        common = true
-        common_damper = false
-    Passes:
-        [vent]
-        common = true
-        common_damper = true
-    """
+    """Several boilers share a vent, and nothing proves that an idle one is closed off."""
     if not plant.flag("vent.common_damper"):
         yield found(
             "vent.common_damper",

@@ -57,22 +57,13 @@ def _worse(plant: Plant) -> str:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(NEVER_COLD,),
+    trips="settings.freeze_protection = false, site.coldest = 35",
+    passes="site.coldest = 36",
 )
 def freeze_protection_off(plant: Plant) -> Drafts:
     """Freeze protection is off where it gets cold.
 
     Effective, so also where the control switches it off by itself. Coldest expected outdoor temperature against 35 F.
-
-    Trips:
-        [settings]
-        freeze_protection = false
-        [site]
-        coldest = 35
-    Passes:
-        [settings]
-        freeze_protection = false
-        [site]
-        coldest = 36
     """
     gets_cold(plant)
     if not plant.is_off("freeze_protection"):
@@ -95,23 +86,14 @@ def freeze_protection_off(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the coldest pipe is some degrees colder than the sensor",
     thresholds=(PUMP_ON, BURNER_ON, NEVER_COLD),
+    trips='boiler.location = "garage", settings.freeze_pump_on = 40',
+    passes="settings.freeze_pump_on = 41",
 )
 def freeze_protection_starts_late(plant: Plant) -> Drafts:
     """Freeze protection starts so near to freezing that pipes away from the sensor are frozen by then.
 
     Where the boiler or pipes stand in the cold: pump below 41 F, or burner below 37 F. What the control came with is
     not questioned. Needs where the boiler stands and, unless that is cold already, whether pipes run in the cold.
-
-    Trips:
-        [boiler]
-        location = "garage"
-        [settings]
-        freeze_pump_on = 40
-    Passes:
-        [boiler]
-        location = "garage"
-        [settings]
-        freeze_pump_on = 41
     """
     gets_cold(plant)
     if plant.known("piping.outside_walls") is not True and plant.word("boiler.location") not in COLD_PLACES:
@@ -155,22 +137,13 @@ def freeze_protection_starts_late(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=CONTROL_FILE,
     thresholds=(NEVER_COLD,),
+    trips=('control.control.freeze_active_in = ["normal", "summer"], settings.operating_mode = "holiday"'),
+    passes='settings.operating_mode = "summer"',
 )
 def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
     """In the operating mode that was left, this control does not protect against freezing.
 
     Standby or holiday was used in place of summer. The control file says in which modes protection works.
-
-    Trips:
-        [control.control]
-        freeze_active_in = ["normal", "summer"]
-        [settings]
-        operating_mode = "holiday"
-    Passes:
-        [control.control]
-        freeze_active_in = ["normal", "summer"]
-        [settings]
-        operating_mode = "summer"
     """
     gets_cold(plant)
     active = plant.control.freeze_active_in
@@ -199,20 +172,13 @@ def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(NEVER_COLD,),
+    trips="piping.outside_walls = true, piping.boiler_drives_zones = false",
+    passes="piping.boiler_drives_zones = true",
 )
 def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
     """Pipes run in the cold where the boiler's freeze protection moves no water. No setting mends that.
 
     Not asked where the system is filled with antifreeze.
-
-    Trips:
-        [piping]
-        outside_walls = true
-        boiler_drives_zones = false
-    Passes:
-        [piping]
-        outside_walls = true
-        boiler_drives_zones = true
     """
     gets_cold(plant)
     if not plant.flag("piping.boiler_drives_zones"):
@@ -234,19 +200,11 @@ def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(NEVER_COLD,),
+    trips="accessories.outdoor_sensor = false",
+    passes='settings.freeze_outdoor_start = "off"',
 )
 def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
-    """Freeze protection is to start by the outdoor temperature, and there is no outdoor sensor.
-
-    Trips:
-        [accessories]
-        outdoor_sensor = false
-    Passes:
-        [settings]
-        freeze_outdoor_start = "off"
-        [accessories]
-        outdoor_sensor = false
-    """
+    """Freeze protection is to start by the outdoor temperature, and there is no outdoor sensor."""
     gets_cold(plant)
     if plant.flag("accessories.outdoor_sensor"):
         return
@@ -268,31 +226,18 @@ def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the coil or the slab hangs on this boiler and has no start of its own",
     thresholds=(NEVER_COLD, COLD_SHUTDOWN),
+    trips=(
+        "settings.warm_weather_shutdown = 50, "
+        'emitter = [{ name = "air handler", kind = "air coil", design_supply = 158, design_return = 138, '
+        "mixed = false }]"
+    ),
+    passes="settings.warm_weather_shutdown = 51",
 )
 def shutdown_blocks_cold_loads(plant: Plant) -> Drafts:
     """Warm-weather shutdown stops an air coil or a snow-melting slab in weather in which it can still freeze.
 
     An air coil or snow melting is recorded, and heating is shut down already at 50 F (10 C) or less. The control looks
     at an average of the day; the night is some 18 F (10 K) colder than the mean of such a day.
-
-    Trips:
-        [settings]
-        warm_weather_shutdown = 50
-        [[emitter]]
-        name = "air handler"
-        kind = "air coil"
-        design_supply = 158
-        design_return = 138
-        mixed = false
-    Passes:
-        [settings]
-        warm_weather_shutdown = 51
-        [[emitter]]
-        name = "air handler"
-        kind = "air coil"
-        design_supply = 158
-        design_return = 138
-        mixed = false
     """
     gets_cold(plant)
     kinds = [plant.word(f"emitter[{index}].kind") for index in plant.emitters]
@@ -317,18 +262,13 @@ def shutdown_blocks_cold_loads(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=CONTROL_FILE,
     thresholds=(NEVER_COLD,),
+    trips="control.control.freeze_overrides_priority = false",
+    passes="control.control.freeze_overrides_priority = true",
 )
 def priority_outranks_freeze_protection(plant: Plant) -> Drafts:
     """On this control a hot-water call goes before freeze protection.
 
     The control file says which goes first.
-
-    Trips:
-        [control.control]
-        freeze_overrides_priority = false
-    Passes:
-        [control.control]
-        freeze_overrides_priority = true
     """
     gets_cold(plant)
     if not plant.flag("hot_water_priority"):

@@ -60,24 +60,16 @@ def gets_cold(plant: Plant) -> None:
     cautions=CAUTION,
     source="freezing points of CoolProp's glycol mixtures; printed tables differ by up to 2.5 K",
     assumes="water outdoors or in an unheated place gets as cold as the coldest day",
+    trips=(
+        'water.fluid = "propylene glycol", water.glycol_percent = 41.7, water.glycol_by = "mass", '
+        "water.tested = 2026-10-01"
+    ),
+    passes="water.glycol_percent = 41.8",
 )
 def antifreeze_too_weak(plant: Plant) -> Drafts:
     """The antifreeze begins to freeze before it gets as cold as it can get.
 
     Freezing point of the mixture by its share, by mass or by volume as recorded, against the coldest day.
-
-    Trips:
-        [water]
-        fluid = "propylene glycol"
-        glycol_percent = 41.7
-        glycol_by = "mass"
-        tested = 2026-10-01
-    Passes:
-        [water]
-        fluid = "propylene glycol"
-        glycol_percent = 41.8
-        glycol_by = "mass"
-        tested = 2026-10-01
     """
     fluid = plant.word("water.fluid")
     freezes, coldest = freezing_point(fluid.split()[0], glycol_share(plant)), plant.point("site.coldest")
@@ -100,23 +92,14 @@ def antifreeze_too_weak(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(TEST_DAYS,),
+    trips=(
+        'water.fluid = "propylene glycol", water.glycol_percent = 45, water.glycol_by = "mass", '
+        "water.tested = 2025-11-23"
+    ),
+    passes="water.tested = 2025-11-24",
 )
 def antifreeze_test_overdue(plant: Plant) -> Drafts:
-    """The antifreeze was not tested within a year.
-
-    Trips:
-        [water]
-        fluid = "propylene glycol"
-        glycol_percent = 45
-        glycol_by = "mass"
-        tested = 2025-11-23
-    Passes:
-        [water]
-        fluid = "propylene glycol"
-        glycol_percent = 45
-        glycol_by = "mass"
-        tested = 2025-11-24
-    """
+    """The antifreeze was not tested within a year."""
     tested = plant.day("water.tested")
     if plant.as_of - tested > timedelta(days=plant.threshold(TEST_DAYS)):
         yield found(
@@ -136,21 +119,14 @@ def antifreeze_test_overdue(plant: Plant) -> Drafts:
     cautions=(*CAUTION, "insurance"),
     source=COMMON_PRACTICE,
     thresholds=(NEVER_COLD,),
+    trips='site.occupants = "vacant", site.alarm_path = false',
+    passes="site.alarm_path = true",
 )
 def nobody_gets_an_alarm(plant: Plant) -> Drafts:
     """The building is empty, and nobody gets an alarm when the heat fails.
 
     Time to freezing after the heat fails: tau ln((room - outdoor)/(0 C - outdoor)) with the building's time constant.
     Lockout, loss of gas or power, or a dead battery are covered by no freeze setting.
-
-    Trips:
-        [site]
-        occupants = "vacant"
-        alarm_path = false
-    Passes:
-        [site]
-        occupants = "vacant"
-        alarm_path = true
     """
     gets_cold(plant)
     if plant.flag("site.alarm_path"):
@@ -187,17 +163,11 @@ _WHO: Final = {
     needs=("holiday_room", "site.insurer_minimum"),
     cautions=(*CAUTION, "insurance"),
     source="the policy's own condition, as recorded",
+    trips="settings.holiday_room = 49",
+    passes="settings.holiday_room = 50",
 )
 def room_below_insurers_condition(plant: Plant) -> Drafts:
-    """The room temperature that is kept while away is below what the insurer asks for.
-
-    Trips:
-        [settings]
-        holiday_room = 49
-    Passes:
-        [settings]
-        holiday_room = 50
-    """
+    """The room temperature that is kept while away is below what the insurer asks for."""
     kept, asked = plant.point("holiday_room"), plant.point("site.insurer_minimum")
     if kept < asked - TOLERANCE:
         value = plant.attainable("holiday_room", at_least=asked)

@@ -62,6 +62,8 @@ def name_of(plant: Plant, index: int) -> str:
     source=(EN_442, COMMON_PRACTICE),
     assumes="design flow and emitters as recorded",
     thresholds=(NEED_MARGIN,),
+    trips="settings.heating_setpoint = 150",
+    passes="settings.heating_setpoint = 158",
 )
 def setpoint_below_emitter_need(plant: Plant) -> Drafts:
     """The hottest supply that is allowed does not carry the design load through the emitters.
@@ -69,13 +71,6 @@ def setpoint_below_emitter_need(plant: Plant) -> Drafts:
     Fine in autumn, cold rooms in the worst week, and a boiler that never goes to high fire. Need on the design day:
     room + (design mean water - room) / oversize^(1/n) + half the drop; compared with the lower of heating set point and
     maximum supply.
-
-    Trips:
-        [settings]
-        heating_setpoint = 150
-    Passes:
-        [settings]
-        heating_setpoint = 158
     """
     wanted = need_at_share(plant, 1.0)
     highest, at = top(plant)
@@ -128,6 +123,11 @@ def hottest_supplies(plant: Plant) -> list[tuple[Celsius, str]]:
     needs=("emitter",),
     cautions=("heating", "limit"),
     source=(COMMON_PRACTICE, EN_1264),
+    trips=(
+        'emitter = [{ kind = "heated floor", design_supply = 104, design_return = 90, maximum_supply = 120, '
+        "mixed = false }]"
+    ),
+    passes="settings.maximum_supply = 118",
 )
 def supply_above_emitter_limit(plant: Plant) -> Drafts:
     """The hottest supply is hotter than an emitter, or the floor above it, may take.
@@ -135,23 +135,6 @@ def supply_above_emitter_limit(plant: Plant) -> Drafts:
     Gapped wood, cracked screed, pipe beyond its rating, burns on touch. The hottest supply of line, set point, boost or
     outside signal is compared with the designer's figure for each emitter that has no mixing device of its own. The
     figure is a supply temperature; a floor's surface limit is another thing. A heated floor must record its figure.
-
-    Trips:
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-    Passes:
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-        [settings]
-        maximum_supply = 118
     """
     limits: list[tuple[Celsius, int]] = []
     for index in plant.emitters:
@@ -205,37 +188,22 @@ def _hotter_need(plant: Plant, limit: Celsius) -> bool:
     cautions=("heating",),
     source=(EN_442, COMMON_PRACTICE),
     assumes="the emitters share one supply",
+    trips=(
+        'emitter = [{ kind = "cast-iron radiator", design_supply = 158, design_return = 138, '
+        'mixed = false }, { kind = "heated floor", design_supply = 104, design_return = 90, '
+        "maximum_supply = 120, mixed = false }]"
+    ),
+    passes=(
+        'emitter = [{ kind = "cast-iron radiator", design_supply = 158, design_return = 138, '
+        'mixed = false }, { kind = "panel radiator", design_supply = 150, design_return = 130, '
+        "maximum_supply = 176, mixed = false }]"
+    ),
 )
 def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
     """One supply serves an emitter that needs hotter water than another may take.
 
     The floor overheats or the radiators stay cool. Need of each unmixed emitter on the design day, compared with the
     lowest limit of the others.
-
-    Trips:
-        [[emitter]]
-        kind = "cast-iron radiator"
-        design_supply = 158
-        design_return = 138
-        mixed = false
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-    Passes:
-        [[emitter]]
-        kind = "cast-iron radiator"
-        design_supply = 158
-        design_return = 138
-        mixed = false
-        [[emitter]]
-        kind = "panel radiator"
-        design_supply = 150
-        design_return = 130
-        maximum_supply = 176
-        mixed = false
     """
     direct = direct_emitters(plant)
     if len(direct) < 2:
@@ -271,22 +239,13 @@ def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
     cautions=("law", "heating"),
     source="Approved Document L volume 1, 2021, England: 55 C for new systems (from memory); check the local rule",
     assumes="that ceiling binds this system",
+    trips="building.new_system = true, site.new_system_supply_ceiling = 131",
+    passes="site.new_system_supply_ceiling = 170",
 )
 def new_system_above_supply_ceiling(plant: Plant) -> Drafts:
     """A new heating system runs hotter on the design day than the local rules for new systems allow.
 
     It fails inspection. The effective supply on the design day is compared with the recorded ceiling.
-
-    Trips:
-        [building]
-        new_system = true
-        [site]
-        new_system_supply_ceiling = 131
-    Passes:
-        [building]
-        new_system = true
-        [site]
-        new_system_supply_ceiling = 170
     """
     supply, ceiling = highest_supply(plant), plant.point("site.new_system_supply_ceiling")
     if supply <= ceiling + TOLERANCE:

@@ -59,6 +59,8 @@ MOST_HOURS: Final = Threshold(
     cautions=("heating", "law"),
     source=(APPLIANCE_RULE, COMMON_PRACTICE),
     assumes="design flow",
+    trips="settings.reset = false",
+    passes="settings.heating_setpoint = 145",
 )
 def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     """A condensing boiler without reset runs so hot that its return never falls below the dew point.
@@ -66,14 +68,6 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     Hot radiators on a mild day, a dry condensate drain, gas use no better than the old boiler's. Coldest return = fixed
     supply - drop on the design day; compared with the flue gas dew point by fuel and CO2. Not asked where coils, pools
     or a shared hot-water target want the same water in all weathers.
-
-    Trips:
-        [settings]
-        reset = false
-    Passes:
-        [settings]
-        reset = false
-        heating_setpoint = 145
     """
     if fixed_supply_is_ordinary(plant):
         raise DoesNotApply("a fixed supply is ordinary here")
@@ -105,6 +99,8 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     cautions=("combustion", "heating"),
     source=COMMON_PRACTICE,
     assumes="design flow, and a dew point by the recorded CO2 or by 25 % excess air",
+    trips='boiler.condensing = false, piping.return_protection = false, settings.minimum_return = "off"',
+    passes="settings.minimum_return = 140",
 )
 def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     """A boiler that must not condense gets return water below the dew point of its flue gas.
@@ -112,19 +108,6 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     Rusted flueways, white scale, holes in the vent connector within a season or two. Return = effective supply - drop
     on the design day x load share, from the design day to the balance point. A minimum return or piping that keeps the
     return warm ends it; a high limit does not protect, for the supply settles where load and output meet.
-
-    Trips:
-        [boiler]
-        condensing = false
-        [piping]
-        return_protection = false
-        [settings]
-        minimum_return = "off"
-    Passes:
-        [boiler]
-        condensing = false
-        [settings]
-        minimum_return = 140
     """
     effective, dew, drop = line(plant), dew_point(plant), drop_at_design(plant)
     cold, warm = heating_range(plant)
@@ -163,19 +146,14 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     source=(EN_442, COMMON_PRACTICE),
     assumes="without a weather file, outdoor temperatures alike in length",
     thresholds=(ABOVE_MILD_NEED, MOST_HOURS),
+    trips="settings.minimum_supply = 150",
+    passes="settings.minimum_supply = 110",
 )
 def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
     """The floor of the line stands above what the emitters need for most of the heating time.
 
     Overheating and cycling in spring, and a line that does nothing. Counted are the hours in which the floor holds the
     supply up and the need plus a margin lies below it. Not asked where a plate needs the floor.
-
-    Trips:
-        [settings]
-        minimum_supply = 150
-    Passes:
-        [settings]
-        minimum_supply = 110
     """
     floor = plant.point("minimum_supply")
     if plant.word("hot_water.kind") == "plate":

@@ -44,21 +44,14 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442
     cautions=("heating", "freeze"),
     source=(EN_442, COMMON_PRACTICE),
     assumes="one time constant for the building, and all spare output for warming up",
+    trips='settings.night_setback = 30, settings.night_setback_hours = 8',
+    passes='settings.night_setback = 2',
 )  # fmt: skip
 def night_setback_recovers_late(plant: Plant) -> Drafts:
     """After a night of setback in design weather the boiler needs longer to warm up than the morning allows.
 
     Share left = ((mean - setback - room)/(mean - room))^n; fall = (1 - share)(room - outdoor)(1 - exp(-hours/time
     constant)); recovery = time constant x load per degree x fall/(output - load).
-
-    Trips:
-        [settings]
-        night_setback = 30
-        night_setback_hours = 8
-    Passes:
-        [settings]
-        night_setback = 2
-        night_setback_hours = 8
     """
     setback, hours = plant.difference("night_setback"), plant.number("night_setback_hours")
     room, outdoor = plant.point("building.indoor_design"), plant.point("site.design_outdoor")
@@ -97,21 +90,14 @@ def night_setback_recovers_late(plant: Plant) -> Drafts:
     needs=("call_source",),
     cautions=("electric",),
     source=COMMON_PRACTICE,
+    trips='settings.call_source = "bus room unit"',
+    passes="accessories.room_unit = true",
 )
 def call_source_does_not_match_wiring(plant: Plant) -> Drafts:
     """The control listens for heating calls where nothing is wired, or takes no notice of the calls that are.
 
     No heat though the thermostat calls, or heat for ever. A bus room unit needs a room unit, an outside signal needs
     its module, and "always" leaves the end switches of zone valves without a say.
-
-    Trips:
-        [settings]
-        call_source = "bus room unit"
-    Passes:
-        [settings]
-        call_source = "bus room unit"
-        [accessories]
-        room_unit = true
     """
     facts = {
         "bus room unit": ("accessories.room_unit", False, "no room unit is recorded"),
@@ -136,21 +122,13 @@ def call_source_does_not_match_wiring(plant: Plant) -> Drafts:
     needs=("heating_enabled", "operating_mode"),
     cautions=("freeze", "heating"),
     source=COMMON_PRACTICE,
+    trips='settings.operating_mode = "summer"',
+    passes="site.heating_months_first = 12, site.heating_months_last = 2",
 )
 def heating_off_in_season(plant: Plant) -> Drafts:
     """Heating is switched off, or the mode answers no heating calls, in a month of the site's heating season.
 
     The date of the check is compared with the recorded season. Vacant and seasonal sites are left out.
-
-    Trips:
-        [settings]
-        operating_mode = "summer"
-    Passes:
-        [settings]
-        operating_mode = "summer"
-        [site]
-        heating_months_first = 12
-        heating_months_last = 2
     """
     off = [name for name in ("heating_enabled", "operating_mode") if _no_heat(plant, name)]
     if not off or plant.word("site.occupants") in ("vacant", "seasonal", "none"):
@@ -183,24 +161,13 @@ def _no_heat(plant: Plant, name: str) -> bool:
     applies=on("room_influence"),
     cautions=("heating",),
     source=COMMON_PRACTICE,
+    trips=("settings.room_influence = 30, accessories.room_unit = true, building.reference_room_disturbed = true"),
+    passes="building.reference_room_disturbed = false",
 )
 def room_influence_with_disturbed_room(plant: Plant) -> Drafts:
     """The whole building follows a room that sun, a stove or its own valve disturbs.
 
     Room influence is above 0 and the room unit's room is recorded as disturbed.
-
-    Trips:
-        [settings]
-        room_influence = 30
-        [accessories]
-        room_unit = true
-        [building]
-        reference_room_disturbed = true
-    Passes:
-        [settings]
-        room_influence = 30
-        [accessories]
-        room_unit = true
     """
     influence = plant.number("room_influence")
     if influence > 0 and plant.flag("building.reference_room_disturbed"):
@@ -220,31 +187,18 @@ def room_influence_with_disturbed_room(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank", "plate")},
     cautions=("heating", "limit"),
     source=COMMON_PRACTICE,
+    trips=(
+        'emitter = [{ kind = "heated floor", design_supply = 104, design_return = 90, maximum_supply = 120, '
+        "mixed = false }], "
+        "settings.hot_water_overrun = 0"
+    ),
+    passes="settings.hot_water_overrun = 3",
 )
 def hot_water_heat_left_for_floor(plant: Plant) -> Drafts:
     """After a hot-water call the boiler's hot water goes into a floor that may not take it.
 
     No hot-water pump overrun cools the boiler down first, and an unmixed floor's limit lies below the boiler's target
     during hot water.
-
-    Trips:
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-        [settings]
-        hot_water_overrun = 0
-    Passes:
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-        [settings]
-        hot_water_overrun = 3
     """
     target, overrun = plant.point("hot_water_boiler_setpoint"), plant.number("hot_water_overrun")
     floors = [

@@ -69,19 +69,14 @@ def _time_to_freezing(plant: Plant) -> float | None:
     source=COMMON_PRACTICE,
     assumes="a tank sensor or a draw that calls without end",
     thresholds=(USUAL_LIMIT, SOON_FROZEN),
+    trips='settings.priority_time_limit = "off"',
+    passes="settings.priority_time_limit = 60",
 )
 def priority_without_time_limit(plant: Plant) -> Drafts:
     """Hot water may hold priority for ever: a failed tank sensor or a leak leaves the house without heat.
 
     Priority is on and has no time limit. An outage where the house is known to take a day or longer to freeze, else
     damage: time = time constant x ln((room - coldest)/(freezing - coldest)).
-
-    Trips:
-        [settings]
-        priority_time_limit = "off"
-    Passes:
-        [settings]
-        priority_time_limit = 60
     """
     if not plant.flag("hot_water_priority") or not plant.is_off("priority_time_limit"):
         return
@@ -128,18 +123,13 @@ def _time_limit(plant: Plant) -> Remedy:
     cautions=("hot-water", "scald", "hygiene"),
     source=ARITHMETIC,
     assumes="full output to the tank from cold mains to the set point",
+    trips='settings.priority_time_limit = 31',
+    passes='settings.priority_time_limit = 32',
 )  # fmt: skip
 def priority_limit_below_recovery(plant: Plant) -> Drafts:
     """The tank recovers more slowly than the priority time limit: on every cold start hot water loses its turn.
 
     Recovery = volume x rho cp x (set point - mains) / output that reaches the tank.
-
-    Trips:
-        [settings]
-        priority_time_limit = 31
-    Passes:
-        [settings]
-        priority_time_limit = 32
     """
     if not plant.flag("hot_water_priority") or plant.is_off("priority_time_limit"):
         return
@@ -169,21 +159,14 @@ def priority_limit_below_recovery(plant: Plant) -> Drafts:
     only_if=MADE_HERE,
     cautions=("heating", "scald", "hygiene"),
     source=COMMON_PRACTICE,
+    trips="settings.hot_water_priority = false, settings.hot_water_boiler_setpoint = 191",
+    passes="settings.hot_water_boiler_setpoint = 190",
 )
 def hot_water_heats_the_floor(plant: Plant) -> Drafts:
     """Without priority the water for the hot water also goes to emitters that can't take it.
 
     Priority is off, an emitter has no mixing device of its own, and its maximum supply is below the boiler target
     during hot water. A heated floor must record its figure.
-
-    Trips:
-        [settings]
-        hot_water_priority = false
-        hot_water_boiler_setpoint = 191
-    Passes:
-        [settings]
-        hot_water_priority = false
-        hot_water_boiler_setpoint = 190
     """
     if plant.flag("hot_water_priority"):
         return
@@ -216,23 +199,14 @@ def hot_water_heats_the_floor(plant: Plant) -> Drafts:
     only_if=MADE_HERE,
     cautions=("firing", "hot-water"),
     source=CONTROL_FILE,
+    trips="control.control.rate_limits_hot_water = true, settings.heating_maximum_rate = 82",
+    passes="settings.heating_maximum_rate = 83",
 )
 def heating_rate_limits_hot_water(plant: Plant) -> Drafts:
     """The limit that was meant for heating starves hot water too, because this control applies it to both.
 
     The control file says so. At a plate: output with the limit / (rho cp x rise from the coldest mains) is less than
     the largest draw. At a tank: less reaches it than its coil and the boiler could give; that only costs time.
-
-    Trips:
-        [control.control]
-        rate_limits_hot_water = true
-        [settings]
-        heating_maximum_rate = 82
-    Passes:
-        [control.control]
-        rate_limits_hot_water = true
-        [settings]
-        heating_maximum_rate = 83
     """
     if "rate_limits_hot_water" not in plant.control.notes:
         raise Missing("heating_maximum_rate", "the control file does not say whether it limits hot water too")

@@ -44,19 +44,14 @@ RESTORE: Final = "restore the maker's value; qualified person; test it afterward
     needs=("hot_water_method", "hot_water.kind"),
     cautions=("scald", "hygiene"),
     source=ARITHMETIC,
+    trips='settings.hot_water_method = "plate"',
+    passes='settings.hot_water_method = "tank thermostat"',
 )
 def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
     """The control believes in another way of making hot water than the one that is piped.
 
     No hot water comes, or the tank goes to boiler temperature. The method must be one that fits what makes the hot
     water. A boiler that is not piped to the tank makes none.
-
-    Trips:
-        [settings]
-        hot_water_method = "plate"
-    Passes:
-        [settings]
-        hot_water_method = "tank thermostat"
     """
     method, kind = plant.word("hot_water_method"), plant.word("hot_water.kind")
     fitting = METHOD_OF_KIND[kind]
@@ -75,17 +70,11 @@ def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank",)},
     cautions=("cascade",),
     source=ARITHMETIC,
+    trips="hot_water.piped_here = false",
+    passes="hot_water.piped_here = true",
 )
 def hot_water_from_boiler_not_piped_to_tank(plant: Plant) -> Drafts:
-    """This boiler is told to make hot water and is not piped to the tank.
-
-    Trips:
-        [hot_water]
-        piped_here = false
-    Passes:
-        [hot_water]
-        piped_here = true
-    """
+    """This boiler is told to make hot water and is not piped to the tank."""
     if not plant.flag("hot_water.piped_here") and plant.word("hot_water_method") not in NOT_MADE_HERE:
         yield found(
             "hot_water_method",
@@ -102,17 +91,11 @@ def hot_water_from_boiler_not_piped_to_tank(plant: Plant) -> Drafts:
     only_if={"hot_water_method": ("tank sensor",)},
     cautions=("hygiene", "scald"),
     source=ARITHMETIC,
+    trips="accessories.tank_sensor = false",
+    passes="accessories.tank_sensor = true",
 )
 def sensor_for_tank_not_fitted(plant: Plant) -> Drafts:
-    """The method needs a tank sensor and none is fitted.
-
-    Trips:
-        [accessories]
-        tank_sensor = false
-    Passes:
-        [accessories]
-        tank_sensor = true
-    """
+    """The method needs a tank sensor and none is fitted."""
     if not plant.flag("accessories.tank_sensor"):
         yield found(
             "hot_water_method",
@@ -128,21 +111,14 @@ def sensor_for_tank_not_fitted(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank",), "hot_water_method": ("tank thermostat",)},
     cautions=("hygiene", "scald"),
     source=COMMON_PRACTICE,
+    trips='settings.hot_water_method = "tank thermostat", settings.hygiene_cycle = true',
+    passes="settings.hygiene_cycle = false",
 )
 def heat_up_without_tank_sensor(plant: Plant) -> Drafts:
     """A hygiene heat-up is filled in for a tank whose temperature the control does not know.
 
     With a tank thermostat the control sees a contact, not a temperature: it can't run the heat-up that the owner relies
     on.
-
-    Trips:
-        [settings]
-        hot_water_method = "tank thermostat"
-        hygiene_cycle = true
-    Passes:
-        [settings]
-        hot_water_method = "tank thermostat"
-        hygiene_cycle = false
     """
     typed = plant.typed("hygiene_cycle")
     if typed is True or (typed is None and plant.flag("hygiene_cycle")):
@@ -161,19 +137,13 @@ def heat_up_without_tank_sensor(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank",), "hot_water_method": ("tank thermostat",)},
     cautions=("hygiene", "scald"),
     source=COMMON_PRACTICE,
+    trips='settings.hot_water_method = "tank thermostat"',
+    passes='settings.tank_setpoint = { left = "not applicable" }',
 )
 def set_point_without_tank_sensor(plant: Plant) -> Drafts:
     """A tank set point is filled in, but it is the tank's own thermostat that decides how hot the store gets.
 
     What is found about the store rests on the figure in the record: it counts only where the thermostat is set to it.
-
-    Trips:
-        [settings]
-        hot_water_method = "tank thermostat"
-    Passes:
-        [settings]
-        hot_water_method = "tank thermostat"
-        tank_setpoint = { left = "not applicable" }
     """
     typed = plant.typed("tank_setpoint")
     if typed is not None:
@@ -194,18 +164,13 @@ def set_point_without_tank_sensor(plant: Plant) -> Drafts:
     cautions=("scald", "hygiene"),
     source=COMMON_PRACTICE,
     thresholds=(APPROACH,),
+    trips="settings.hot_water_boiler_setpoint = 164",
+    passes="settings.hot_water_boiler_setpoint = 165",
 )
 def boiler_target_near_tank_target(plant: Plant) -> Drafts:
     """The boiler is hardly hotter than the tank it has to heat: recovery crawls, and priority keeps the house waiting.
 
     Approach = boiler target during hot water - tank set point. At or below nought the tank can never get there.
-
-    Trips:
-        [settings]
-        hot_water_boiler_setpoint = 164
-    Passes:
-        [settings]
-        hot_water_boiler_setpoint = 165
     """
     boiler, tank = plant.point("hot_water_boiler_setpoint"), plant.point("tank_setpoint")
     wanted = plant.threshold(APPROACH)
@@ -241,18 +206,13 @@ def boiler_target_near_tank_target(plant: Plant) -> Drafts:
     cautions=("scald", "hygiene", "limit"),
     source=ARITHMETIC,
     assumes="the tank's sensor or thermostat fails and nothing else stops the heating",
+    trips="hot_water.tank_rating = 171",
+    passes="hot_water.tank_rating = 172",
 )
 def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
     """With a failed tank sensor the boiler could heat the tank beyond its rating.
 
     Compared: the boiler target during hot water, and the tank's temperature rating.
-
-    Trips:
-        [hot_water]
-        tank_rating = 171
-    Passes:
-        [hot_water]
-        tank_rating = 172
     """
     boiler, rating = plant.point("hot_water_boiler_setpoint"), plant.point("hot_water.tank_rating")
     if boiler > rating + TOLERANCE:
@@ -271,17 +231,11 @@ def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank",)},
     cautions=("limit", "scald", "hygiene"),
     source=ARITHMETIC,
+    trips="hot_water.tank_rating = 184",
+    passes="hot_water.tank_rating = 185",
 )
 def tank_high_limit_above_rating(plant: Plant) -> Drafts:
-    """The limit that should protect the tank lies above what the tank is rated for.
-
-    Trips:
-        [hot_water]
-        tank_rating = 184
-    Passes:
-        [hot_water]
-        tank_rating = 185
-    """
+    """The limit that should protect the tank lies above what the tank is rated for."""
     limit, rating = plant.point("tank_high_limit"), plant.point("hot_water.tank_rating")
     if limit > rating + TOLERANCE:
         yield found(
@@ -299,17 +253,11 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
     only_if={"hot_water.kind": ("tank",)},
     cautions=("limit", "scald", "hygiene"),
     source=ARITHMETIC,
+    trips="settings.tank_high_limit = 144",
+    passes="settings.tank_high_limit = 145",
 )
 def tank_high_limit_below_store(plant: Plant) -> Drafts:
-    """The tank's limit stops the heating before the store is hot: the set point is never reached.
-
-    Trips:
-        [settings]
-        tank_high_limit = 144
-    Passes:
-        [settings]
-        tank_high_limit = 145
-    """
+    """The tank's limit stops the heating before the store is hot: the set point is never reached."""
     limit, store = plant.point("tank_high_limit"), plant.point("tank_setpoint")
     if limit < store - TOLERANCE:
         yield found(

@@ -49,19 +49,14 @@ WIDE: Final = Threshold(
     needs=("keep_warm", "hot_water.kind"),
     cautions=("hot-water",),
     source=COMMON_PRACTICE,
+    trips="settings.keep_warm = 3",
+    passes='settings.keep_warm = "off"',
 )
 def keep_warm_with_tank(plant: Plant) -> Drafts:
     """Plate keep-warm is on where there is no plate that makes the hot water.
 
     The burner fires for minutes in every hour, all summer, and nobody draws. Keep-warm belongs to a plate without a
     store.
-
-    Trips:
-        [settings]
-        keep_warm = 3
-    Passes:
-        [settings]
-        keep_warm = "off"
     """
     kind = plant.word("hot_water.kind")
     if kind != "plate" and not plant.is_off("keep_warm"):
@@ -84,24 +79,13 @@ def keep_warm_with_tank(plant: Plant) -> Drafts:
     source="UK SAP table 3a: 600 to 900 kWh a year (second-hand)",
     assumes=f"a standing loss of about {standing.STANDING_LOSS_W:.0f} W",
     thresholds=(KEEP_WARM_WORTH,),
+    trips='hot_water.kind = "plate", hot_water.low_use = true, settings.keep_warm = 5',
+    passes="settings.keep_warm = 4",
 )
 def keep_warm_at_low_use(plant: Plant) -> Drafts:
     """The plate is kept warm for hours where hot water is drawn seldom.
 
     Loss = standing loss x hours held; held all year at most.
-
-    Trips:
-        [hot_water]
-        kind = "plate"
-        low_use = true
-        [settings]
-        keep_warm = 5
-    Passes:
-        [hot_water]
-        kind = "plate"
-        low_use = true
-        [settings]
-        keep_warm = 4
     """
     if not plant.flag("hot_water.low_use") or plant.is_off("keep_warm"):
         return
@@ -125,24 +109,13 @@ def keep_warm_at_low_use(plant: Plant) -> Drafts:
     cautions=("hot-water", "scald", "hygiene"),
     source=ARITHMETIC,
     assumes="the boiler gives its whole output to the plate",
+    trips='hot_water.kind = "plate", hot_water.peak_flow = 3.1, settings.outlet_setpoint = 118',
+    passes="hot_water.peak_flow = 3.0",
 )
 def plate_set_point_out_of_reach(plant: Plant) -> Drafts:
     """At the largest draw the plate can't reach its set point from the coldest mains.
 
     Flow = output / (rho cp x rise from the coldest mains).
-
-    Trips:
-        [hot_water]
-        kind = "plate"
-        peak_flow = 3.1
-        [settings]
-        outlet_setpoint = 118
-    Passes:
-        [hot_water]
-        kind = "plate"
-        peak_flow = 3.0
-        [settings]
-        outlet_setpoint = 118
     """
     rise = Kelvin(plant.point("outlet_setpoint") - plant.point("hot_water.cold_inlet"))
     if rise <= 0:
@@ -167,22 +140,13 @@ def plate_set_point_out_of_reach(plant: Plant) -> Drafts:
     cautions=("hygiene", "scald"),
     source=COMMON_PRACTICE,
     assumes="a clock that nobody checked is wrong",
+    trips="settings.hot_water_schedule = true, visit.clock_checked = false",
+    passes="visit.clock_checked = true",
 )
 def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
     """Hot water is made by the clock, and nobody checked the clock.
 
     The tank goes cold at four in the afternoon and is fine the next morning: the clock stands in another time zone.
-
-    Trips:
-        [settings]
-        hot_water_schedule = true
-        [visit]
-        clock_checked = false
-    Passes:
-        [settings]
-        hot_water_schedule = true
-        [visit]
-        clock_checked = true
     """
     if plant.flag("hot_water_schedule") and not plant.flag("visit.clock_checked"):
         yield found(
@@ -203,23 +167,14 @@ def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the water is not softened",
     thresholds=(SCALING,),
+    trips='hot_water.hardness = "hard", settings.tank_setpoint = 141',
+    passes="settings.tank_setpoint = 140",
 )
 def hot_store_with_hard_water(plant: Plant) -> Drafts:
     """Hard water this hot scales the tank's coil or the plate fast.
 
     Scaling rises steeply above about 140 F. Hygiene comes first: a store is never lowered to save scale without the
     holder of the water-safety plan.
-
-    Trips:
-        [hot_water]
-        hardness = "hard"
-        [settings]
-        tank_setpoint = 141
-    Passes:
-        [hot_water]
-        hardness = "hard"
-        [settings]
-        tank_setpoint = 140
     """
     if plant.word("hot_water.hardness") != "hard":
         return
@@ -245,17 +200,11 @@ def hot_store_with_hard_water(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the boiler cools faster than the tank",
     thresholds=(LONGEST_OVERRUN,),
+    trips="settings.hot_water_overrun = 11",
+    passes="settings.hot_water_overrun = 10",
 )
 def hot_water_overrun_too_long(plant: Plant) -> Drafts:
-    """The pump goes on so long after the call that it carries the tank's heat back into the boiler.
-
-    Trips:
-        [settings]
-        hot_water_overrun = 11
-    Passes:
-        [settings]
-        hot_water_overrun = 10
-    """
+    """The pump goes on so long after the call that it carries the tank's heat back into the boiler."""
     overrun, most = plant.number("hot_water_overrun"), plant.threshold(LONGEST_OVERRUN)
     if overrun > most + TOLERANCE:
         value = plant.attainable("hot_water_overrun", at_most=most)
@@ -280,18 +229,13 @@ def hot_water_overrun_too_long(plant: Plant) -> Drafts:
     cautions=("hygiene", "scald"),
     source=COMMON_PRACTICE,
     thresholds=(WIDE,),
+    trips="settings.tank_differential = 16",
+    passes="settings.tank_differential = 15",
 )
 def tank_differential_wide(plant: Plant) -> Drafts:
     """The tank differential is wide: was that meant?
 
     Usual differentials of a tank are 5 to 15 F.
-
-    Trips:
-        [settings]
-        tank_differential = 16
-    Passes:
-        [settings]
-        tank_differential = 15
     """
     gap = plant.difference("tank_differential")
     if gap > plant.threshold(WIDE) + TOLERANCE:

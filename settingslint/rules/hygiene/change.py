@@ -51,17 +51,12 @@ def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Draft |
     cautions=BOTH,
     source=COMMON_PRACTICE,
     assumes="the reason of the visit is the reason of the change",
+    trips='visit.why = "tenant reports scald at basin"',
+    passes='visit.why = "autumn service"',
+    history=("in which the store was hotter", ""),
 )
 def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
-    """A scald complaint was answered by lowering the store, not by testing the tempering valve.
-
-    Trips (with a history in which the store was hotter):
-        [visit]
-        why = "tenant reports scald at basin"
-    Passes:
-        [visit]
-        why = "autumn service"
-    """
+    """A scald complaint was answered by lowering the store, not by testing the tempering valve."""
     draft = _moved(plant, False, COMPLAINT, "after a complaint about scalding")
     if draft is not None:
         yield draft
@@ -76,17 +71,12 @@ def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=COMMON_PRACTICE,
     assumes="the reason of the visit is the reason of the change",
+    trips='visit.why = "positive legionella sample"',
+    passes='visit.why = "autumn service"',
+    history=("in which the store was cooler", ""),
 )
 def store_raised_without_valve_test(plant: Plant) -> Drafts:
-    """The store was raised after a positive sample, and the tempering valve was not tested since.
-
-    Trips (with a history in which the store was cooler):
-        [visit]
-        why = "positive legionella sample"
-    Passes:
-        [visit]
-        why = "autumn service"
-    """
+    """The store was raised after a positive sample, and the tempering valve was not tested since."""
     draft = _moved(plant, True, SAMPLE, "after a sample")
     if draft is not None:
         yield draft

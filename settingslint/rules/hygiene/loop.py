@@ -43,20 +43,13 @@ STANDSTILL: Final = Threshold(
     source=HSE_HSG274,
     assumes="the reading stands for the whole loop",
     thresholds=(RETURN,),
+    trips="hot_water.circulation_loop = true, hot_water.return_measured = 121",
+    passes="hot_water.return_measured = 122",
 )
 def loop_return_too_cool(plant: Plant) -> Drafts:
     """The circulation loop comes back too cool.
 
     Compared: the measured return, with 50 C or the owner's own value.
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 121
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 122
     """
     measured, least = plant.point("hot_water.return_measured"), plant.threshold(RETURN)
     if measured < least - TOLERANCE:
@@ -78,21 +71,14 @@ def loop_return_too_cool(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the store stood at its set point when the return was read",
     thresholds=(LOOP_DROP,),
+    trips="hot_water.circulation_loop = true, hot_water.return_measured = 135",
+    passes="hot_water.return_measured = 136",
 )
 def loop_drops_too_far(plant: Plant) -> Drafts:
     """Between the store and the loop's return too much is lost: somewhere the loop hardly moves.
 
     Drop = tank set point - measured return; about 5 K is usual. A return that was read before the set point was changed
     tells nothing.
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 135
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 136
     """
     drop = plant.point("tank_setpoint") - plant.point("hot_water.return_measured")
     entry = plant.profile.settings.get("tank_setpoint")
@@ -118,26 +104,16 @@ def loop_drops_too_far(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="the loop is long enough to cool into the growth range while it stands",
     thresholds=(STANDSTILL,),
+    trips=(
+        "hot_water.circulation_loop = true, hot_water.return_measured = 138, "
+        'settings.recirculation = "scheduled", settings.recirculation_off_hours = 9'
+    ),
+    passes="settings.recirculation_off_hours = 8",
 )
 def circulation_stopped_for_hours(plant: Plant) -> Drafts:
     """The circulation loop is off, or stands still for many hours each day.
 
     German practice for large systems: no more than 8 hours a day (from memory; check the local rule).
-
-    Trips:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 138
-        [settings]
-        recirculation = "scheduled"
-        recirculation_off_hours = 9
-    Passes:
-        [hot_water]
-        circulation_loop = true
-        return_measured = 138
-        [settings]
-        recirculation = "scheduled"
-        recirculation_off_hours = 8
     """
     mode = plant.word("recirculation")
     if mode == "off":

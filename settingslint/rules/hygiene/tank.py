@@ -55,18 +55,13 @@ def _low_end(plant: Plant) -> Celsius:
     cautions=BOTH,
     source=(HSE_HSG274, CDC_TOOLKIT),
     thresholds=(STORE,),
+    trips="settings.tank_setpoint = 143",
+    passes="settings.tank_setpoint = 144",
 )
 def store_below_hygiene_temperature(plant: Plant) -> Drafts:
     """The store stands, or falls before it is heated again, below the hygiene value.
 
     Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value.
-
-    Trips:
-        [settings]
-        tank_setpoint = 143
-    Passes:
-        [settings]
-        tank_setpoint = 144
     """
     low, least = _low_end(plant), plant.threshold(STORE)
     if low >= least - TOLERANCE:
@@ -101,22 +96,13 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
     source=(HSE_HSG274, CDC_TOOLKIT),
     assumes="nothing else keeps the store clean",
     thresholds=(STORE,),
+    trips="hot_water.safety_plan = false, settings.tank_setpoint = 139",
+    passes="settings.tank_setpoint = 140",
 )
 def cool_store_without_hygiene_measure(plant: Plant) -> Drafts:
     """The store is cool by design, no heat-up runs, and no plan names another control measure.
 
     A heat-up is no substitute for a plan, and thermal treatment is not what every authority recommends.
-
-    Trips:
-        [hot_water]
-        safety_plan = false
-        [settings]
-        tank_setpoint = 139
-    Passes:
-        [hot_water]
-        safety_plan = false
-        [settings]
-        tank_setpoint = 140
     """
     store = plant.point("tank_setpoint")
     if (
@@ -142,21 +128,14 @@ def cool_store_without_hygiene_measure(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=ARITHMETIC,
     thresholds=(APPROACH,),
+    trips="settings.hygiene_cycle = true, settings.hygiene_target = 153",
+    passes="settings.hygiene_target = 152",
 )
 def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
     """The tank can't get to the hygiene target: the heat-up is never finished, or its timer just ends.
 
     Hygiene target + approach must not be above the boiler target during hot water or the operating limit, and the
     target itself not above the tank's own limit; the limits count where they are recorded.
-
-    Trips:
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 153
-    Passes:
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 152
     """
     target, boiler = plant.point("hygiene_target"), plant.point("hot_water_boiler_setpoint")
     approach = plant.threshold(APPROACH)
@@ -186,20 +165,13 @@ def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=HSE_HSG274,
     thresholds=(STORE,),
+    trips="settings.hygiene_cycle = true, settings.hygiene_target = 139",
+    passes="settings.hygiene_target = 140",
 )
 def hygiene_target_too_cool(plant: Plant) -> Drafts:
     """The heat-up that should kill what grows does not even reach the temperature of an ordinary hot store.
 
     Compared: the hygiene target with 60 C (140 F) or the owner's own value.
-
-    Trips:
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 139
-    Passes:
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 140
     """
     target, least = plant.point("hygiene_target"), plant.threshold(STORE)
     if target < least - TOLERANCE:
@@ -224,26 +196,16 @@ def hygiene_target_too_cool(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=ARITHMETIC,
     assumes="full output to the tank, and nobody draws meanwhile",
+    trips=(
+        'hot_water.tank_volume = 150, settings.hygiene_cycle = true, settings.hygiene_target = 152, '
+        'settings.hygiene_time_limit = 9'
+    ),
+    passes='settings.hygiene_time_limit = 10',
 )  # fmt: skip
 def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     """The heat-up is ended by its time limit before the tank can be at the hygiene target.
 
     Time = volume x rho cp x (hygiene target - (tank set point - tank differential)) / output that reaches the tank.
-
-    Trips:
-        [hot_water]
-        tank_volume = 150
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 152
-        hygiene_time_limit = 9
-    Passes:
-        [hot_water]
-        tank_volume = 150
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 152
-        hygiene_time_limit = 10
     """
     rise = Kelvin(max(0.0, plant.point("hygiene_target") - _low_end(plant)))
     takes = recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
@@ -269,18 +231,13 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=HSE_HSG274,
     assumes="the reduced store lasts for days",
+    trips="settings.hot_water_reduced = 113",
+    passes="settings.hot_water_reduced = 114",
 )
 def reduced_store_in_growth_range(plant: Plant) -> Drafts:
     """Away or economy times let the store stand where legionella grows.
 
     Growth range: about 20 to 45 C. After a standstill the water is heated and flushed before it is used.
-
-    Trips:
-        [settings]
-        hot_water_reduced = 113
-    Passes:
-        [settings]
-        hot_water_reduced = 114
     """
     if plant.is_off("hot_water_reduced"):
         return
@@ -304,23 +261,14 @@ def reduced_store_in_growth_range(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=ARITHMETIC,
     thresholds=(APPROACH,),
+    trips="control.control.shared_target = true, settings.heating_setpoint = 164",
+    passes="settings.heating_setpoint = 165",
 )
 def shared_target_below_store(plant: Plant) -> Drafts:
     """One target serves heating and hot water, and was lowered to where the store can't be kept hot.
 
     A campaign "lower the flow temperature" is meant for boilers without a tank. The control file says whether the
     target is shared.
-
-    Trips:
-        [control.control]
-        shared_target = true
-        [settings]
-        heating_setpoint = 164
-    Passes:
-        [control.control]
-        shared_target = true
-        [settings]
-        heating_setpoint = 165
     """
     shared = plant.control.notes.get("shared_target")
     if shared is None:
@@ -351,18 +299,13 @@ def shared_target_below_store(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=COMMON_PRACTICE,
     thresholds=(TAP_FROM, TAP_TO),
+    trips="settings.tank_setpoint = 125",
+    passes="settings.tank_setpoint = 126",
 )
 def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
     """The tank set point looks like what somebody wanted at the tap, though a tempering valve makes that.
 
     A set point of 115 to 125 F together with a tempering valve: ask which was meant.
-
-    Trips:
-        [settings]
-        tank_setpoint = 125
-    Passes:
-        [settings]
-        tank_setpoint = 126
     """
     store = plant.point("tank_setpoint")
     if plant.threshold(TAP_FROM) - TOLERANCE <= store <= plant.threshold(TAP_TO) + TOLERANCE:

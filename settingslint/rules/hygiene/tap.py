@@ -56,23 +56,14 @@ def burn(plant: Plant, hot: Celsius) -> str:
     cautions=BOTH,
     source=(CPSC_5098, HSE_HSG274),
     thresholds=(OUTLET, VULNERABLE),
+    trips="hot_water.mixing_valve = false, settings.tank_setpoint = 121",
+    passes="settings.tank_setpoint = 120",
 )
 def hot_store_without_mixing_valve(plant: Plant) -> Drafts:
     """The store is hotter than what may come to the taps, and no tempering valve is recorded.
 
     Compared: the tank set point with 120 F, or 44 C where vulnerable people bathe. The remedy is the valve, not a
     colder store: that only trades one danger for the other.
-
-    Trips:
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        tank_setpoint = 121
-    Passes:
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        tank_setpoint = 120
     """
     if plant.flag("hot_water.mixing_valve"):
         return
@@ -96,25 +87,14 @@ def hot_store_without_mixing_valve(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=CPSC_5098,
     thresholds=(OUTLET, VULNERABLE),
+    trips='hot_water.kind = "plate", hot_water.mixing_valve = false, settings.outlet_setpoint = 121',
+    passes="settings.outlet_setpoint = 120",
 )
 def hot_plate_without_mixing_valve(plant: Plant) -> Drafts:
     """The plate's set point is hotter than what may come to the taps, and no tempering valve is recorded.
 
     Compared: the outlet set point with 120 F, or 44 C where vulnerable people bathe. There is no store behind a plate
     that a lower set point would leave to grow.
-
-    Trips:
-        [hot_water]
-        kind = "plate"
-        mixing_valve = false
-        [settings]
-        outlet_setpoint = 121
-    Passes:
-        [hot_water]
-        kind = "plate"
-        mixing_valve = false
-        [settings]
-        outlet_setpoint = 120
     """
     if plant.flag("hot_water.mixing_valve"):
         return
@@ -144,26 +124,13 @@ def hot_plate_without_mixing_valve(plant: Plant) -> Drafts:
     source=CPSC_5098,
     assumes="a small draw comes out at the boiler's temperature",
     thresholds=(OUTLET, VULNERABLE),
+    trips="boiler.tankless_coil = true, hot_water.mixing_valve = false, settings.heating_setpoint = 121",
+    passes="settings.heating_setpoint = 120",
 )
 def coil_in_boiler_without_mixing_valve(plant: Plant) -> Drafts:
     """Hot water is made in a coil in the boiler and comes to the taps as hot as the boiler is.
 
     Compared: the heating set point with 120 F, or 44 C where vulnerable people bathe.
-
-    Trips:
-        [boiler]
-        tankless_coil = true
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        heating_setpoint = 121
-    Passes:
-        [boiler]
-        tankless_coil = true
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        heating_setpoint = 120
     """
     if plant.flag("hot_water.mixing_valve"):
         return
@@ -187,23 +154,11 @@ def coil_in_boiler_without_mixing_valve(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=CPSC_5098,
     thresholds=(OUTLET,),
+    trips="hot_water.mixing_valve = false, settings.hygiene_cycle = true, settings.hygiene_target = 121",
+    passes="settings.hygiene_target = 120",
 )
 def hygiene_heat_up_without_mixing_valve(plant: Plant) -> Drafts:
-    """The hygiene heat-up sends its hot water to the taps, because there is no tempering valve.
-
-    Trips:
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 121
-    Passes:
-        [hot_water]
-        mixing_valve = false
-        [settings]
-        hygiene_cycle = true
-        hygiene_target = 120
-    """
+    """The hygiene heat-up sends its hot water to the taps, because there is no tempering valve."""
     target = plant.point("hygiene_target")
     if not plant.flag("hot_water.mixing_valve") and target > plant.threshold(OUTLET) + TOLERANCE:
         yield found(
@@ -224,21 +179,11 @@ def hygiene_heat_up_without_mixing_valve(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=COMMON_PRACTICE,
     thresholds=(VALVE_DAYS,),
+    trips='site.occupants = "vulnerable", hot_water.mixing_valve_tested = 2025-11-23',
+    passes="hot_water.mixing_valve_tested = 2025-11-24",
 )
 def mixing_valve_test_overdue(plant: Plant) -> Drafts:
-    """Vulnerable people depend on a tempering valve that was not tested within a year.
-
-    Trips:
-        [site]
-        occupants = "vulnerable"
-        [hot_water]
-        mixing_valve_tested = 2025-11-23
-    Passes:
-        [site]
-        occupants = "vulnerable"
-        [hot_water]
-        mixing_valve_tested = 2025-11-24
-    """
+    """Vulnerable people depend on a tempering valve that was not tested within a year."""
     if plant.known("hot_water.mixing_valve_tested") is None:
         yield found(
             "hot_water.mixing_valve",
@@ -267,19 +212,14 @@ def mixing_valve_test_overdue(plant: Plant) -> Drafts:
     source=CPSC_5098,
     assumes="no second valve tempers nearer to the taps",
     thresholds=(OUTLET, VULNERABLE),
+    trips="hot_water.mixing_valve_setpoint = 121",
+    passes="hot_water.mixing_valve_setpoint = 120",
 )
 def tempering_valve_set_hot(plant: Plant) -> Drafts:
     """The tempering valve is there, and set hotter than what may come to the taps.
 
     Compared: what the valve is set to, with 120 F, or 44 C where vulnerable people bathe. A loop that circulates hotter
     water on purpose has a valve of its own near each tap.
-
-    Trips:
-        [hot_water]
-        mixing_valve_setpoint = 121
-    Passes:
-        [hot_water]
-        mixing_valve_setpoint = 120
     """
     hot = plant.point("hot_water.mixing_valve_setpoint")
     most, where = _outlet_most(plant)
@@ -301,18 +241,13 @@ def tempering_valve_set_hot(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=CPSC_5098,
     thresholds=(OUTLET, VULNERABLE),
+    trips="hot_water.outlet_measured = 121",
+    passes="hot_water.outlet_measured = 120",
 )
 def tap_too_hot(plant: Plant) -> Drafts:
     """What was measured at the tap is hotter than it may be, whatever is set.
 
     Compared: the temperature measured at the tap, with 120 F, or 44 C where vulnerable people bathe.
-
-    Trips:
-        [hot_water]
-        outlet_measured = 121
-    Passes:
-        [hot_water]
-        outlet_measured = 120
     """
     hot = plant.point("hot_water.outlet_measured")
     most, where = _outlet_most(plant)

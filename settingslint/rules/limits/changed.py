@@ -32,18 +32,13 @@ TEST: Final = re.compile(r"\btest", re.IGNORECASE)
     severity=DANGER,
     cautions=("firing", "limit", "mask"),
     source=COMMON_PRACTICE,
+    trips="settings.ignition_trials = 4",
+    passes="settings.ignition_trials = 3",
 )
 def more_lockout_tries_allowed(plant: Plant) -> Drafts:
     """More trials for ignition or more resets are allowed than the maker sets, or lockouts can be reset from afar.
 
     Repeated tries of a flame fault gather unburnt gas.
-
-    Trips:
-        [settings]
-        ignition_trials = 4
-    Passes:
-        [settings]
-        ignition_trials = 3
     """
     had = False
     for name in ("ignition_trials", "resets_per_hour", "remote_reset"):
@@ -100,18 +95,14 @@ def _widened(name: str, old: Value, new: Value) -> bool:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     assumes="the reason of the visit is the reason of the change",
+    trips='visit.why = "test of the high limit"',
+    passes='visit.why = "autumn service"',
+    history=("in which the limit was another", ""),
 )
 def limit_not_put_back_after_test(plant: Plant) -> Drafts:
     """A limit was "tested" by changing its setting, and was not put back.
 
     Looks into the history: a limit differs from before, and the reason of the visit speaks of a test.
-
-    Trips (with a history in which the limit was another):
-        [visit]
-        why = "test of the high limit"
-    Passes:
-        [visit]
-        why = "autumn service"
     """
     if not TEST.search(plant.word("visit.why")):
         return
@@ -127,21 +118,14 @@ def limit_not_put_back_after_test(plant: Plant) -> Drafts:
     cautions=(*CAUTION, "firing", "mask"),
     source=COMMON_PRACTICE,
     assumes="the reason of the visit is the reason of the change",
+    trips='visit.why = "lockout in the night", visit.kind = "fault"',
+    passes='visit.fault_cause = "blocked filter, cleaned"',
+    history=("in which the limit was lower", ""),
 )
 def limit_widened_after_fault(plant: Plant) -> Drafts:
     """A limit was widened or a firing setting changed on the visit for a fault, and no cause is written down.
 
     Looks into the history, the reason and the kind of the visit.
-
-    Trips (with a history in which the limit was lower):
-        [visit]
-        why = "lockout in the night"
-        kind = "fault"
-    Passes:
-        [visit]
-        why = "lockout in the night"
-        kind = "fault"
-        fault_cause = "blocked filter, cleaned"
     """
     if plant.known("visit.kind") != "fault" and not FAULT.search(plant.word("visit.why")):
         return

@@ -40,6 +40,8 @@ MARGIN: Final = Threshold(
     cautions=(*CAUTION, "heating", "hot-water"),
     source=COMMON_PRACTICE,
     thresholds=(MARGIN,),
+    trips="settings.heating_setpoint = 175",
+    passes="settings.heating_setpoint = 174",
 )
 def high_limit_too_near(plant: Plant) -> Drafts:
     """A working temperature comes so near to a limit that hard weather or a hot-water call trips it.
@@ -47,13 +49,6 @@ def high_limit_too_near(plant: Plant) -> Drafts:
     Lowest of operating limit and high limit - (hottest heating supply + overshoot) below 10 F, the overshoot as set or
     as the control has it; and the same for the boiler target during hot water, without an overshoot. The working value
     comes down; the limit is not raised.
-
-    Trips:
-        [settings]
-        heating_setpoint = 175
-    Passes:
-        [settings]
-        heating_setpoint = 174
     """
     limits: list[tuple[Celsius, str]] = []
     for name in ("operating_limit", "high_limit"):
@@ -123,17 +118,11 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     cautions=(*CAUTION, "scald", "hygiene"),
     source=ARITHMETIC,
     thresholds=(MARGIN,),
+    trips="settings.hot_water_boiler_setpoint = 191",
+    passes="settings.hot_water_boiler_setpoint = 190",
 )
 def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
-    """The operating limit stops the burner below the boiler target during hot water: the call never ends.
-
-    Trips:
-        [settings]
-        hot_water_boiler_setpoint = 191
-    Passes:
-        [settings]
-        hot_water_boiler_setpoint = 190
-    """
+    """The operating limit stops the burner below the boiler target during hot water: the call never ends."""
     limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
     if target > limit + TOLERANCE:
         value = plant.attainable("hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
@@ -156,19 +145,14 @@ def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
     source=(EN_442, COMMON_PRACTICE),
     assumes="design flow and emitters as recorded",
     thresholds=(MARGIN,),
+    trips="settings.operating_limit = 167",
+    passes="settings.operating_limit = 168",
 )
 def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
     """The operating limit lies below what the emitters need on the design day, or just above it.
 
     A campaign lowered limits and did not look at the radiators: the boiler stops at the limit in the coldest week.
     Need of the unmixed emitters on the design day + 10 F, against the limit.
-
-    Trips:
-        [settings]
-        operating_limit = 167
-    Passes:
-        [settings]
-        operating_limit = 168
     """
     limit, wanted = plant.point("operating_limit"), need_at_share(plant, 1.0)
     if limit < wanted + plant.threshold(MARGIN) - TOLERANCE:

@@ -53,17 +53,11 @@ USUAL_VENT_RATING: Final = {"pvc": celsius(149), "cpvc": celsius(194), "polyprop
     needs=("high_limit", "boiler.lowest_rated_part"),
     cautions=CAUTION,
     source=(CSD_1, ARITHMETIC),
+    trips="boiler.lowest_rated_part = 205",
+    passes="boiler.lowest_rated_part = 206",
 )
 def high_limit_above_rating(plant: Plant) -> Drafts:
-    """The high limit lies above the rating of a part of the system.
-
-    Trips:
-        [boiler]
-        lowest_rated_part = 205
-    Passes:
-        [boiler]
-        lowest_rated_part = 206
-    """
+    """The high limit lies above the rating of a part of the system."""
     limit, rating = plant.point("high_limit"), plant.point("boiler.lowest_rated_part")
     if limit > rating + TOLERANCE:
         yield found(
@@ -84,18 +78,13 @@ def high_limit_above_rating(plant: Plant) -> Drafts:
     source="saturation of water, IAPWS SR1-86",
     assumes="the pressure falls to the low-pressure cut-out",
     thresholds=(BOIL_MARGIN,),
+    trips="settings.high_limit = 229",
+    passes="settings.high_limit = 228",
 )
 def high_limit_near_boiling(plant: Plant) -> Drafts:
     """At the lowest pressure at which the boiler still fires, water boils at or near the high limit.
 
     Boiling point at low-pressure cut-out plus the atmosphere at the site's elevation, against the high limit.
-
-    Trips:
-        [settings]
-        high_limit = 229
-    Passes:
-        [settings]
-        high_limit = 228
     """
     gauge = 0.0 if plant.is_off("low_pressure_cutout") else plant.number("low_pressure_cutout")
     boils = boiling_point(gauge + atmosphere(plant.number("site.elevation")))
@@ -117,17 +106,11 @@ def high_limit_near_boiling(plant: Plant) -> Drafts:
     only_if={"site.manual_reset_required": (True,)},
     cautions=(*CAUTION, "law"),
     source=CSD_1,
+    trips='settings.high_limit_reset = "automatic"',
+    passes='settings.high_limit_reset = "manual"',
 )
 def high_limit_resets_by_itself(plant: Plant) -> Drafts:
-    """The high limit resets by itself where local rules ask for a manual reset.
-
-    Trips:
-        [settings]
-        high_limit_reset = "automatic"
-    Passes:
-        [settings]
-        high_limit_reset = "manual"
-    """
+    """The high limit resets by itself where local rules ask for a manual reset."""
     if plant.word("high_limit_reset") == "automatic":
         yield found(
             "high_limit_reset",
@@ -144,18 +127,13 @@ def high_limit_resets_by_itself(plant: Plant) -> Drafts:
     cautions=(*CAUTION, "firing"),
     source=(ARITHMETIC, "usual ratings of plastic vents (from memory); the listing governs"),
     assumes="the vent is listed as its material usually is",
+    trips="vent.rating = 204",
+    passes="vent.rating = 205",
 )
 def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
     """The flue temperature limit lies above the rating of the vent: plastic softens before the burner stops.
 
     The rating as listed; where only the material is recorded, what that is usually listed for.
-
-    Trips:
-        [vent]
-        rating = 204
-    Passes:
-        [vent]
-        rating = 205
     """
     limit, rating, material = plant.point("flue_limit"), plant.known("vent.rating"), plant.known("vent.material")
     usual = USUAL_VENT_RATING.get(str(material))
@@ -185,17 +163,11 @@ def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
     cautions=(*CAUTION, "pump"),
     source=ARITHMETIC,
     assumes="nothing else watches the flow",
+    trips="settings.difference_limit = 45",
+    passes="settings.difference_limit = 44",
 )
 def difference_limit_off_or_wide(plant: Plant) -> Drafts:
-    """The limit of the supply-return difference is off, or wider than the boiler may have.
-
-    Trips:
-        [settings]
-        difference_limit = 45
-    Passes:
-        [settings]
-        difference_limit = 44
-    """
+    """The limit of the supply-return difference is off, or wider than the boiler may have."""
     most = plant.difference("boiler.maximum_difference")
     if plant.is_off("difference_limit"):
         yield found("difference_limit", f"off; the boiler may have {plant.show(Kind.DIFFERENCE, most)}", {}, RESTORE)
@@ -215,18 +187,13 @@ def difference_limit_off_or_wide(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source="height of the water column; the least is common practice, no source",
     thresholds=(LOWEST_CUTOUT,),
+    trips="settings.low_pressure_cutout = 9.5",
+    passes="settings.low_pressure_cutout = 9.6",
 )
 def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
     """The low-pressure cut-out is off, or lets the boiler fire without water at the top of the system.
 
     Compared: the cut-out with the height of the system as a water column, 1 psi for 2.31 ft, and with 5 psi.
-
-    Trips:
-        [settings]
-        low_pressure_cutout = 9.5
-    Passes:
-        [settings]
-        low_pressure_cutout = 9.6
     """
     if plant.is_off("low_pressure_cutout"):
         yield found("low_pressure_cutout", "the low-pressure cut-out is off: it can fire dry", {}, RESTORE)
@@ -258,18 +225,13 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(ALARM_SHARE,),
+    trips="settings.high_pressure_alarm = 27",
+    passes="settings.high_pressure_alarm = 26.9",
 )
 def pressure_alarm_near_relief(plant: Plant) -> Drafts:
     """The high-pressure alarm comes when the relief valve already opens.
 
     Alarm at 0.9 of the relief pressure or above.
-
-    Trips:
-        [settings]
-        high_pressure_alarm = 27
-    Passes:
-        [settings]
-        high_pressure_alarm = 26.9
     """
     alarm, relief = plant.number("high_pressure_alarm"), plant.number("water.relief_pressure")
     if alarm >= plant.threshold(ALARM_SHARE) * relief - PRESSURE_TOLERANCE:

@@ -78,19 +78,14 @@ def _mixed_up(ratio: float, low: float, high: float) -> str | None:
     cautions=("record",),
     source=ARITHMETIC,
     assumes="a load of the size of the boiler",
+    trips="boiler.input_maximum = 118",
+    passes="boiler.input_maximum = 118000",
 )
 def power_in_other_unit(plant: Plant) -> Drafts:
     """Two powers of one boiler differ by the ratio of two units: thousands, kW and Btu/h, boiler horsepower.
 
     Input on the plate against the control file's size, output and clocked input against the input, and the design load
     against the output.
-
-    Trips:
-        [boiler]
-        input_maximum = 118
-    Passes:
-        [boiler]
-        input_maximum = 118000
     """
     size = plant.control.sizes.get(plant.profile.size or "")
     rated, output = plant.known("boiler.input_maximum"), plant.known("boiler.output_maximum")
@@ -134,21 +129,14 @@ def power_in_other_unit(plant: Plant) -> Drafts:
     cautions=("record",),
     source=ARITHMETIC,
     assumes="the plate carries no derating",
+    trips="boiler.input_maximum = 108000, boiler.output_maximum = 99000",
+    passes="boiler.input_maximum = 118000, boiler.output_maximum = 108000",
 )
 def input_called_output(plant: Plant) -> Drafts:
     """What is recorded as the input looks like the output, or the two are swapped.
 
     The recorded input is 0.8 to 0.98 of the input that the control file states for the size, or the output is above
     the input. Above 2,000 ft (610 m) the first is left out: a plate may be derated there.
-
-    Trips:
-        [boiler]
-        input_maximum = 108000
-        output_maximum = 99000
-    Passes:
-        [boiler]
-        input_maximum = 118000
-        output_maximum = 108000
     """
     value, output = plant.number("boiler.input_maximum"), plant.known("boiler.output_maximum")
     size = plant.control.sizes.get(plant.profile.size or "")
@@ -181,20 +169,13 @@ def input_called_output(plant: Plant) -> Drafts:
     certainty=ASK,
     cautions=("record",),
     source="gross is about a tenth above net for natural gas: common practice, no source",
+    trips="boiler.efficiency = 1.04",
+    passes='gas.heating_value_basis = "net"',
 )
 def heating_value_basis_unsaid(plant: Plant) -> Drafts:
     """An input or an efficiency is recorded without the basis of its heating value, gross or net.
 
     For natural gas the two differ by about a tenth. An efficiency above 1 on the gross value can't be.
-
-    Trips:
-        [boiler]
-        efficiency = 1.04
-    Passes:
-        [boiler]
-        efficiency = 1.04
-        [gas]
-        heating_value_basis = "net"
     """
     efficiency, basis = plant.known("boiler.efficiency"), plant.known("gas.heating_value_basis")
     if efficiency is None and plant.known("gas.clocked_input") is None:
@@ -232,17 +213,11 @@ def _pressures(plant: Plant) -> Iterator[tuple[str, float, float, float]]:
     severity=DANGER,
     cautions=("limit", "record"),
     source=COMMON_PRACTICE,
+    trips="water.relief_pressure = 3",
+    passes="water.relief_pressure = 30",
 )
 def pressure_in_other_unit(plant: Plant) -> Drafts:
-    """A pressure is plausible only in another unit: psi, bar, kPa, mbar or inches of water.
-
-    Trips:
-        [water]
-        relief_pressure = 3
-    Passes:
-        [water]
-        relief_pressure = 30
-    """
+    """A pressure is plausible only in another unit: psi, bar, kPa, mbar or inches of water."""
     own = "psi" if plant.system == "us" else "bar"
     pressures = list(_pressures(plant))
     if not pressures:
@@ -272,18 +247,13 @@ def pressure_in_other_unit(plant: Plant) -> Drafts:
     cautions=("pump", "record"),
     source=ARITHMETIC,
     assumes="a least flow of about what the output needs at the largest difference",
+    trips="boiler.minimum_flow = 0.2",
+    passes="boiler.minimum_flow = 3.5",
 )
 def flow_in_other_unit(plant: Plant) -> Drafts:
     """The boiler's least flow is far from what its output and largest difference make it, by the ratio of two units.
 
     flow = output/(density x specific heat x difference); gpm, L/s, L/min and m3/h differ by 15.9, 60, 3.6 and 4.4.
-
-    Trips:
-        [boiler]
-        minimum_flow = 0.2
-    Passes:
-        [boiler]
-        minimum_flow = 3.5
     """
     flow, output = plant.number("boiler.minimum_flow"), plant.number("boiler.output_maximum")
     middle, difference = Celsius(60.0), plant.difference("boiler.maximum_difference")
@@ -314,17 +284,11 @@ LENGTHS: Final = {"elevation_setting": "site.elevation", "vent_length_setting": 
     severity=DANGER,
     cautions=("firing", "record"),
     source="1 m = 3.281 ft (NIST SP 811)",
+    trips="settings.elevation_setting = 183",
+    passes="settings.elevation_setting = 600",
 )
 def length_in_other_unit(plant: Plant) -> Drafts:
-    """Elevation or vent length in the control differs from the recorded fact by the ratio of feet and metres.
-
-    Trips:
-        [settings]
-        elevation_setting = 183
-    Passes:
-        [settings]
-        elevation_setting = 600
-    """
+    """Elevation or vent length in the control differs from the recorded fact by the ratio of feet and metres."""
     pairs = [(name, typed) for name in LENGTHS if isinstance(typed := plant.typed(name), float) and typed > 0]
     if not pairs:
         raise DoesNotApply("the control takes no length")
@@ -349,25 +313,14 @@ def length_in_other_unit(plant: Plant) -> Drafts:
     source=ARITHMETIC,
     assumes="the sign is all that differs",
     thresholds=(SIGN,),
+    trips=('site.design_outdoor = -10, settings.reset_cold_outdoor = 10, control.control.reset_style = "two points"'),
+    passes="settings.reset_cold_outdoor = -10",
 )
 def minus_lost(plant: Plant) -> Drafts:
     """A temperature below zero lost its minus: the line's cold end is the design outdoor temperature without its sign.
 
     Also the coldest outdoor temperature to be expected, where it is warmer than the design day and would be colder
     with a minus.
-
-    Trips:
-        # reset style: two points
-        [site]
-        design_outdoor = -10
-        [settings]
-        reset_cold_outdoor = 10
-    Passes:
-        # reset style: two points
-        [site]
-        design_outdoor = -10
-        [settings]
-        reset_cold_outdoor = -10
     """
     zero = to_si(0.0, Kind.POINT, plant.system)
     design, margin = plant.point("site.design_outdoor"), plant.threshold(SIGN)

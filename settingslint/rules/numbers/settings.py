@@ -157,6 +157,8 @@ def _with_32(number: Number, system: System) -> float:
     cautions=("record",),
     source=(COMMON_PRACTICE, CONTROL_FILE),
     assumes="the control's own range is recorded rightly",
+    trips="settings.heating_setpoint = 58",
+    passes="settings.heating_setpoint = 160",
 )
 def typed_in_other_unit(plant: Plant) -> Drafts:
     """A temperature is plausible only in the other unit: Fahrenheit in a Celsius file, or the reverse.
@@ -164,13 +166,6 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
     Each temperature and difference is compared with the range in which it is plausible at all, and with the control's
     own range; a finding is what lies outside and would lie inside in the other unit. As bad as the setting it stands
     in.
-
-    Trips:
-        [settings]
-        heating_setpoint = 58
-    Passes:
-        [settings]
-        heating_setpoint = 160
     """
     other = other_system(plant)
     for number in plant.once(odd_numbers):
@@ -200,19 +195,14 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
     severity=DAMAGE,
     cautions=("record",),
     source=ARITHMETIC,
+    trips="settings.heating_differential = 68",
+    passes="settings.heating_differential = 36",
 )
 def difference_converted_with_32(plant: Plant) -> Drafts:
     """A temperature difference was converted as if it were a point on the scale, with the 32.
 
     20 K is 36 F of difference; with the 32 it becomes 68 F. A finding is a difference that is not plausible as it
     stands and is when the 32 is taken back.
-
-    Trips:
-        [settings]
-        heating_differential = 68
-    Passes:
-        [settings]
-        heating_differential = 36
     """
     for number in plant.once(odd_numbers):
         if number.kind is not Kind.DIFFERENCE or number.low < 0:
@@ -241,17 +231,11 @@ def _time_meant(number: Number) -> float | None:
     severity=DANGER,
     cautions=("record",),
     source=COMMON_PRACTICE,
+    trips="settings.pump_overrun = 180",
+    passes="settings.pump_overrun = 3",
 )
 def time_in_other_unit(plant: Plant) -> Drafts:
-    """A time is plausible only in another unit: seconds typed for minutes, minutes for hours, or the reverse.
-
-    Trips:
-        [settings]
-        pump_overrun = 180
-    Passes:
-        [settings]
-        pump_overrun = 3
-    """
+    """A time is plausible only in another unit: seconds typed for minutes, minutes for hours, or the reverse."""
     for number in plant.once(odd_numbers):
         meant = _time_meant(number) if number.kind in TIMES else None
         if meant is None:
@@ -275,18 +259,13 @@ def time_in_other_unit(plant: Plant) -> Drafts:
     cautions=("record", "remote"),
     source=ARITHMETIC,
     assumes="it was read from a bus",
+    trips="settings.hot_water_maximum_rate = 950",
+    passes="settings.hot_water_maximum_rate = 95",
 )
 def raw_bus_value_recorded(plant: Plant) -> Drafts:
     """A number is what a bus carries, ten or a hundred times the value, or a negative one counted down from 65,536.
 
     Looked for only where no mix-up of units explains the number.
-
-    Trips:
-        [settings]
-        hot_water_maximum_rate = 950
-    Passes:
-        [settings]
-        hot_water_maximum_rate = 95
     """
     for number in plant.once(odd_numbers):
         if number.name not in SETTINGS or not number.certain or _explained(plant, number):
@@ -327,18 +306,13 @@ def _explained(plant: Plant, number: Number) -> bool:
     cautions=("record",),
     source=ARITHMETIC,
     assumes="the control counts in whole degrees of the other unit",
+    trips="settings.heating_setpoint = { value = 163, read_back = 163.4 }",
+    passes="settings.heating_setpoint = { value = 163, read_back = 163 }",
 )
 def rounding_through_other_unit(plant: Plant) -> Drafts:
     """A read-back differs from what was typed by no more than the control's rounding in the other unit.
 
     62 C becomes 143.6 F, is kept as 144 F and comes back as 62.2 C: no drift.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 163, read_back = 163.4 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 163, read_back = 163 }
     """
     other = other_system(plant)
     for name, entry in plant.profile.settings.items():
@@ -364,19 +338,14 @@ def rounding_through_other_unit(plant: Plant) -> Drafts:
     severity=OUTAGE,
     cautions=("record",),
     source=(CONTROL_FILE, COMMON_PRACTICE),
+    trips='control.setting.heating_maximum_rate = { unit = "%" }',
+    passes='control.setting.heating_maximum_rate = { unit = "% of input" }',
 )
 def percent_of_what(plant: Plant) -> Drafts:
     """A firing rate in per cent, and the control file does not say per cent of what.
 
     Of the input, of the fan speed, of the span between low and high fire, or of the output: at a turndown of 10,
     50 % of the span is 55 % of the input.
-
-    Trips:
-        [control.setting.heating_maximum_rate]
-        unit = "%"
-    Passes:
-        [control.setting.heating_maximum_rate]
-        unit = "% of input"
     """
     rates = [name for name in RATES if isinstance(plant.typed(name), float)]
     if not rates:

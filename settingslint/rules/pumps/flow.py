@@ -46,17 +46,11 @@ VARIABLE: Final = ("temperature difference", "proportional pressure", "self-adap
     cautions=FLOW,
     source=COMMON_PRACTICE,
     assumes="the recorded flow still stands",
+    trips="piping.flow_at_minimum_speed = 3.1",
+    passes="piping.flow_at_minimum_speed = 3.2",
 )
 def flow_below_boilers_minimum(plant: Plant) -> Drafts:
-    """At the lowest pump speed less water moves than the boiler must have.
-
-    Trips:
-        [piping]
-        flow_at_minimum_speed = 3.1
-    Passes:
-        [piping]
-        flow_at_minimum_speed = 3.2
-    """
+    """At the lowest pump speed less water moves than the boiler must have."""
     flow, least = plant.number("piping.flow_at_minimum_speed"), plant.number("boiler.minimum_flow")
     if flow < least - TOLERANCE:
         at = "pump_minimum_speed" if plant.known("pump_minimum_speed") is not None else "piping.flow_at_minimum_speed"
@@ -80,23 +74,14 @@ def flow_below_boilers_minimum(plant: Plant) -> Drafts:
     cautions=FLOW,
     source=(ARITHMETIC, "CoolProp, density and heat capacity of glycol mixtures"),
     assumes="the pump stays at its lowest speed at high fire",
+    trips='settings.pump_control = "temperature difference", piping.flow_at_minimum_speed = 4.5',
+    passes='piping.flow_at_minimum_speed = 4.6',
 )  # fmt: skip
 def high_fire_needs_more_flow(plant: Plant) -> Drafts:
     """At high fire the lowest pump speed would give a larger difference than the boiler may have.
 
     Least flow = output at high fire while heating / (rho cp x largest difference), rho cp at 60 C, of the mixture where
     the system holds glycol: 30 % takes about 1.04 times the flow of water, 50 % about 1.1 times.
-
-    Trips:
-        [settings]
-        pump_control = "temperature difference"
-        [piping]
-        flow_at_minimum_speed = 4.5
-    Passes:
-        [settings]
-        pump_control = "temperature difference"
-        [piping]
-        flow_at_minimum_speed = 4.6
     """
     most = plant.difference("boiler.maximum_difference")
     least = heating_output(plant) / (heat_capacity_of(1.0, WARM) * most)
@@ -121,18 +106,13 @@ def high_fire_needs_more_flow(plant: Plant) -> Drafts:
     cautions=FLOW,
     source=COMMON_PRACTICE,
     thresholds=(DIFFERENCE_OFF,),
+    trips="settings.heating_target_difference = 31",
+    passes="settings.heating_target_difference = 30",
 )
 def target_difference_out_of_reach(plant: Plant) -> Drafts:
     """The target difference is far from what the emitters give even on the design day.
 
     Compared: the target, with the emitters' design supply minus return.
-
-    Trips:
-        [settings]
-        heating_target_difference = 31
-    Passes:
-        [settings]
-        heating_target_difference = 30
     """
     target, gives = plant.difference("heating_target_difference"), drop_at_design(plant)
     off = plant.threshold(DIFFERENCE_OFF) + TOLERANCE
@@ -163,17 +143,11 @@ def target_difference_out_of_reach(plant: Plant) -> Drafts:
     only_if={"pump_control": ("self-adapting",)},
     cautions=FLOW,
     source=COMMON_PRACTICE,
+    trips='settings.pump_control = "self-adapting"',
+    passes='settings.pump_control = "temperature difference"',
 )
 def pump_adapts_against_the_control(plant: Plant) -> Drafts:
-    """The pump adapts by itself while the control drives a target difference: two controls for one flow.
-
-    Trips:
-        [settings]
-        pump_control = "self-adapting"
-    Passes:
-        [settings]
-        pump_control = "temperature difference"
-    """
+    """The pump adapts by itself while the control drives a target difference: two controls for one flow."""
     target = plant.difference("heating_target_difference")
     yield found(
         "pump_control",
@@ -192,22 +166,13 @@ def pump_adapts_against_the_control(plant: Plant) -> Drafts:
     cautions=(*FLOW, "limit"),
     source=COMMON_PRACTICE,
     assumes="the system pump can stand still while the burner fires",
+    trips='settings.control_sensor = "system", piping.system_pump_interlocked = false',
+    passes="piping.system_pump_interlocked = true",
 )
 def control_sensor_without_flow(plant: Plant) -> Drafts:
     """The burner is led by a system sensor past which no water may be moving, or by one that is not there.
 
     The boiler trips its limit while the system sensor stays cold.
-
-    Trips:
-        [settings]
-        control_sensor = "system"
-        [piping]
-        system_pump_interlocked = false
-    Passes:
-        [settings]
-        control_sensor = "system"
-        [piping]
-        system_pump_interlocked = true
     """
     if plant.known("accessories.system_sensor") is False:
         yield found(

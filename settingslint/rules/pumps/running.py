@@ -53,21 +53,11 @@ MODES: Final = {
     source=COMMON_PRACTICE,
     assumes="heat left in the exchanger when the burner stops",
     thresholds=(OVERRUN,),
+    trips='boiler.heat_exchanger = "low mass", settings.pump_overrun = 0.5',
+    passes="settings.pump_overrun = 1",
 )
 def pump_overrun_too_short(plant: Plant) -> Drafts:
-    """The pump stops with the burner: what is left in a small exchanger boils and trips the limit.
-
-    Trips:
-        [boiler]
-        heat_exchanger = "low mass"
-        [settings]
-        pump_overrun = 0.5
-    Passes:
-        [boiler]
-        heat_exchanger = "low mass"
-        [settings]
-        pump_overrun = 1
-    """
+    """The pump stops with the burner: what is left in a small exchanger boils and trips the limit."""
     overrun, least = plant.number("pump_overrun"), plant.threshold(OVERRUN)
     if overrun < least - TOLERANCE:
         value = plant.attainable("pump_overrun", at_least=least)
@@ -92,21 +82,11 @@ def pump_overrun_too_short(plant: Plant) -> Drafts:
     only_if={"piping.topology": ("direct",), "piping.zone_valves": (True,)},
     cautions=FLOW,
     source=COMMON_PRACTICE,
+    trips='piping.topology = "direct", piping.zone_valves = true, piping.bypass = false',
+    passes="piping.bypass = true",
 )
 def pump_overrun_into_closed_valves(plant: Plant) -> Drafts:
-    """After the call the pump runs on against closed zone valves, with no bypass.
-
-    Trips:
-        [piping]
-        topology = "direct"
-        zone_valves = true
-        bypass = false
-    Passes:
-        [piping]
-        topology = "direct"
-        zone_valves = true
-        bypass = true
-    """
+    """After the call the pump runs on against closed zone valves, with no bypass."""
     if plant.number("pump_overrun") > 0 and not plant.flag("piping.bypass"):
         yield found(
             "pump_overrun",
@@ -123,19 +103,14 @@ def pump_overrun_into_closed_valves(plant: Plant) -> Drafts:
     needs=("boiler_pump_mode", "piping.topology"),
     cautions=(*FLOW, "electric"),
     source=COMMON_PRACTICE,
+    trips='settings.boiler_pump_mode = "off"',
+    passes='settings.boiler_pump_mode = "with burner"',
 )
 def pump_mode_unlike_piping(plant: Plant) -> Drafts:
     """The boiler pump's mode does not go with the piping.
 
     In direct and series piping the boiler pump is the system's pump and runs with the call; elsewhere with the burner
     or the call. Off suits nowhere.
-
-    Trips:
-        [settings]
-        boiler_pump_mode = "off"
-    Passes:
-        [settings]
-        boiler_pump_mode = "with burner"
     """
     mode, topology = plant.word("boiler_pump_mode"), plant.word("piping.topology")
     if mode not in MODES[topology]:
@@ -154,21 +129,11 @@ def pump_mode_unlike_piping(plant: Plant) -> Drafts:
     cautions=FLOW,
     source=COMMON_PRACTICE,
     thresholds=(IDLE_MONTHS,),
+    trips="settings.pump_exercise = false, counters.idle_months = 4",
+    passes="counters.idle_months = 3",
 )
 def pump_exercise_off(plant: Plant) -> Drafts:
-    """Pump exercise is off and the pumps stand still for months: they seize and are found so in the first frost.
-
-    Trips:
-        [settings]
-        pump_exercise = false
-        [counters]
-        idle_months = 4
-    Passes:
-        [settings]
-        pump_exercise = false
-        [counters]
-        idle_months = 3
-    """
+    """Pump exercise is off and the pumps stand still for months: they seize and are found so in the first frost."""
     if not plant.is_off("pump_exercise"):
         return
     months = plant.number("counters.idle_months")
@@ -186,17 +151,11 @@ def pump_exercise_off(plant: Plant) -> Drafts:
     severity=OUTAGE,
     cautions=("heating", "pump"),
     source=COMMON_PRACTICE,
+    trips="settings.purge_program = true",
+    passes="settings.purge_program = false",
 )
 def program_left_running(plant: Plant) -> Drafts:
-    """A purge or floor drying program was left on.
-
-    Trips:
-        [settings]
-        purge_program = true
-    Passes:
-        [settings]
-        purge_program = false
-    """
+    """A purge or floor drying program was left on."""
     had = False
     for name in ("purge_program", "floor_drying"):
         try:
@@ -223,29 +182,14 @@ def program_left_running(plant: Plant) -> Drafts:
     cautions=FLOW,
     source=COMMON_PRACTICE,
     assumes="the pool or the coil hangs on the system pump, and the pump stops at the shutdown",
+    trips=(
+        'settings.system_pump_mode = "continuous", '
+        'emitter = [{ name = "pool", kind = "pool", design_supply = 140, design_return = 120, mixed = true }]'
+    ),
+    passes='settings.system_pump_mode = "external"',
 )
 def shutdown_stops_a_shared_pump(plant: Plant) -> Drafts:
-    """The system pump stops at warm-weather shutdown, and a load that needs it all year hangs on it.
-
-    Trips:
-        [settings]
-        system_pump_mode = "continuous"
-        [[emitter]]
-        name = "pool"
-        kind = "pool"
-        design_supply = 140
-        design_return = 120
-        mixed = true
-    Passes:
-        [settings]
-        system_pump_mode = "external"
-        [[emitter]]
-        name = "pool"
-        kind = "pool"
-        design_supply = 140
-        design_return = 120
-        mixed = true
-    """
+    """The system pump stops at warm-weather shutdown, and a load that needs it all year hangs on it."""
     kinds = [plant.word(f"emitter[{index}].kind") for index in plant.emitters]
     hit = [kind for kind in kinds if kind in ALL_YEAR]
     if hit:

@@ -16,23 +16,22 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 NOT_TAKEN: Final = ("refused", "outside the range")
 
 
-@rule("value-not-taken-by-control", severity=OUTAGE, cautions=("record",), source=CONTROL_FILE)
+@rule(
+    "value-not-taken-by-control",
+    severity=OUTAGE,
+    cautions=("record",),
+    source=CONTROL_FILE,
+    trips=(
+        'control.setting.heating_setpoint = { range = { low = 80, high = 180, outside = "refused" } }, '
+        "settings.heating_setpoint = 181"
+    ),
+    passes="settings.heating_setpoint = 180",
+)
 def value_not_taken_by_control(plant: Plant) -> Drafts:
     """A recorded value lies where the control takes none: it is not what the boiler obeys.
 
     By the range in the control file. Where the control refuses such a value, what it had before still stands; where the
     file does not say what the control does, that is not known either.
-
-    Trips:
-        [control.setting.heating_setpoint]
-        range = { low = 80, high = 180, outside = "refused" }
-        [settings]
-        heating_setpoint = 181
-    Passes:
-        [control.setting.heating_setpoint]
-        range = { low = 80, high = 180, outside = "refused" }
-        [settings]
-        heating_setpoint = 180
     """
     for name, entry in typed_entries(plant):
         effect = plant.effects.get(name)
@@ -56,19 +55,22 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
         )
 
 
-@rule("worked-out-not-set", severity=OUTAGE, cautions=("record",), source=COMMON_PRACTICE)
+@rule(
+    "worked-out-not-set",
+    severity=OUTAGE,
+    cautions=("record",),
+    source=COMMON_PRACTICE,
+    trips=(
+        "settings.heating_setpoint = { value = 165, "
+        'why = "worked out from the recorded facts; not yet set at the boiler" }'
+    ),
+    passes='settings.heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }',
+)
 def worked_out_not_set(plant: Plant) -> Drafts:
     """Values were worked out from the facts and written down, and nobody has set them at the boiler yet.
 
     Told by the reason that `work-out --write` leaves, until the value is read back or carries another reason. The other
     findings speak of the plant as it would be.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 165, why = "worked out from the recorded facts; not yet set at the boiler" }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }
     """
     proposed = [
         name for name, entry in typed_entries(plant) if entry.why is not None and entry.why.startswith(PROPOSED)

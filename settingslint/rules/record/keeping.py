@@ -55,18 +55,13 @@ FEWEST_DIGITS: Final = 9
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     thresholds=(RECORD_DAYS,),
+    trips="visit.on = 2025-10-20",
+    passes="visit.on = 2025-10-21",
 )
 def record_old(plant: Plant) -> Drafts:
     """The last visit is long ago: nobody knows what the control holds today.
 
     More than 400 days.
-
-    Trips:
-        [visit]
-        on = 2025-10-20
-    Passes:
-        [visit]
-        on = 2025-10-21
     """
     visited = plant.day("visit.on")
     if plant.as_of - visited > timedelta(days=plant.threshold(RECORD_DAYS)):
@@ -92,18 +87,13 @@ ENTITLED: Final = {
     needs=("visit.service_code_default",),
     cautions=("privacy", "record"),
     source=COMMON_PRACTICE,
+    trips="visit.service_code_default = true",
+    passes="visit.service_code_default = false",
 )
 def service_code_as_delivered(plant: Plant) -> Drafts:
     """The service code is still the one it came with: anybody can change anything.
 
     Only whether it is so is recorded, never the code.
-
-    Trips:
-        [visit]
-        service_code_default = true
-    Passes:
-        [visit]
-        service_code_default = false
     """
     if plant.flag("visit.service_code_default"):
         yield found(
@@ -120,17 +110,11 @@ def service_code_as_delivered(plant: Plant) -> Drafts:
     needs=("boiler.serial_on_plate",),
     cautions=("record", "firing", "combustion"),
     source=ARITHMETIC,
+    trips='boiler.serial_on_plate = "K-2"',
+    passes='boiler.serial_on_plate = "K-1"',
 )
 def serial_unlike_plate(plant: Plant) -> Drafts:
-    """The record is of another boiler than the one whose plate was read.
-
-    Trips:
-        [boiler]
-        serial_on_plate = "K-2"
-    Passes:
-        [boiler]
-        serial_on_plate = "K-1"
-    """
+    """The record is of another boiler than the one whose plate was read."""
     if plant.profile.serial is None:
         raise Missing("plant.serial")
     if plant.word("boiler.serial_on_plate").strip().casefold() != plant.profile.serial.strip().casefold():
@@ -142,18 +126,18 @@ def serial_unlike_plate(plant: Plant) -> Drafts:
         )
 
 
-@rule("control-revision-unknown", severity=RECORD, cautions=CAUTION, source=CONTROL_FILE)
+@rule(
+    "control-revision-unknown",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=CONTROL_FILE,
+    trips='control.control.revisions = ["4"]',
+    passes='control.control.revisions = ["4", "5"]',
+)
 def control_revision_unknown(plant: Plant) -> Drafts:
     """The control shows a revision that its control file was not checked against.
 
     An update may rename, re-range or add settings.
-
-    Trips:
-        [control.control]
-        revisions = ["4"]
-    Passes:
-        [control.control]
-        revisions = ["4", "5"]
     """
     if not plant.control.revisions:
         raise Missing("control.revisions", "the control file names no revision it was checked against")
@@ -175,18 +159,11 @@ def control_revision_unknown(plant: Plant) -> Drafts:
     needs=("accessories.remote_writer",),
     cautions=("remote",),
     source=COMMON_PRACTICE,
+    trips="accessories.remote_writer = true",
+    passes='accessories.remote_writer_owner = "estates desk"',
 )
 def remote_writer_without_owner(plant: Plant) -> Drafts:
-    """Somebody can change settings from afar, and nobody answers for it.
-
-    Trips:
-        [accessories]
-        remote_writer = true
-    Passes:
-        [accessories]
-        remote_writer = true
-        remote_writer_owner = "estates desk"
-    """
+    """Somebody can change settings from afar, and nobody answers for it."""
     if plant.flag("accessories.remote_writer") and plant.known("accessories.remote_writer_owner") is None:
         yield found(
             "accessories.remote_writer",
@@ -196,17 +173,16 @@ def remote_writer_without_owner(plant: Plant) -> Drafts:
         )
 
 
-@rule("guessed-facts", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+@rule(
+    "guessed-facts",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    trips='building.design_load = { value = 88000, from = "guessed" }',
+    passes='building.design_load = { value = 88000, from = "calculated" }',
+)
 def guessed_facts(plant: Plant) -> Drafts:
-    """Facts on which findings rest were guessed.
-
-    Trips:
-        [building]
-        design_load = { value = 88000, from = "guessed" }
-    Passes:
-        [building]
-        design_load = { value = 88000, from = "calculated" }
-    """
+    """Facts on which findings rest were guessed."""
     guessed = [name for name, fact in all_facts(plant) if fact.source == "guessed"]
     if guessed:
         yield found(
@@ -217,18 +193,19 @@ def guessed_facts(plant: Plant) -> Drafts:
         )
 
 
-@rule("facts-old", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE, thresholds=(FACT_DAYS,))
+@rule(
+    "facts-old",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    thresholds=(FACT_DAYS,),
+    trips='building.design_load = { value = 88000, from = "calculated", on = 2021-11-24 }',
+    passes='building.design_load = { value = 88000, from = "calculated", on = 2021-11-25 }',
+)
 def facts_old(plant: Plant) -> Drafts:
     """Facts on which findings rest were looked at long ago: windows, radiators and tenants change.
 
     More than five years by the fact's own date; facts without a date are passed over.
-
-    Trips:
-        [building]
-        design_load = { value = 88000, from = "calculated", on = 2021-11-24 }
-    Passes:
-        [building]
-        design_load = { value = 88000, from = "calculated", on = 2021-11-25 }
     """
     most = timedelta(days=plant.threshold(FACT_DAYS))
     old = [name for name, fact in all_facts(plant) if fact.on is not None and plant.as_of - fact.on > most]
@@ -255,19 +232,20 @@ def _few(names: list[str]) -> str:
     return ", ".join(title_of(name) for name in names[:NAMED]) + more
 
 
-@rule("secret-in-record", severity=OUTAGE, certainty=LIKELY, cautions=("privacy",), source=COMMON_PRACTICE,
-      assumes="digits beside such words are what they look like")  # fmt: skip
+@rule(
+    "secret-in-record",
+    severity=OUTAGE,
+    certainty=LIKELY,
+    cautions=("privacy",),
+    source=COMMON_PRACTICE,
+    assumes="digits beside such words are what they look like",
+    trips='visit.why = "lock box code 4711 at the side door"',
+    passes='visit.why = "key with the caretaker"',
+)
 def secret_in_record(plant: Plant) -> Drafts:
     """A free text looks as if it held a code, a telephone number or an address.
 
     Reasons and names of visit, settings and acceptances; the text itself is not repeated.
-
-    Trips:
-        [visit]
-        why = "lock box code 4711 at the side door"
-    Passes:
-        [visit]
-        why = "key with the caretaker"
     """
     texts = [(f"visit.{name}", str(plant.known(f"visit.{name}") or "")) for name in ("why", "by", "fault_cause")]
     texts += [
@@ -294,17 +272,17 @@ def _secret(text: str) -> bool:
     return any(pattern.search(text) for pattern in (CODE, ADDRESS)) or any(one >= FEWEST_DIGITS for one in numbers)
 
 
-@rule("date-in-the-future", severity=RECORD, needs=("visit.on",), cautions=CAUTION, source=ARITHMETIC)
+@rule(
+    "date-in-the-future",
+    severity=RECORD,
+    needs=("visit.on",),
+    cautions=CAUTION,
+    source=ARITHMETIC,
+    trips="visit.on = 2026-11-26",
+    passes="visit.on = 2026-11-25",
+)
 def date_in_the_future(plant: Plant) -> Drafts:
-    """The visit, or a setting, carries a date that has not come yet.
-
-    Trips:
-        [visit]
-        on = 2026-11-26
-    Passes:
-        [visit]
-        on = 2026-11-25
-    """
+    """The visit, or a setting, carries a date that has not come yet."""
     days = [("visit.on", plant.day("visit.on"))]
     days += [(name, entry.on) for name, entry in plant.profile.settings.items() if entry.on is not None]
     for name, day in days:

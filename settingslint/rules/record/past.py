@@ -52,32 +52,19 @@ COUNTERS: Final = ("counters.starts", "counters.burner_hours")
     source=COMMON_PRACTICE,
     assumes="nobody confirmed the defaults on purpose",
     thresholds=(DEFAULT_SHARE, FEWEST),
+    trips=(
+        "settings.heating_setpoint = 150, settings.heating_differential = 12, settings.tank_setpoint = 125, "
+        "settings.hot_water_boiler_setpoint = 165, settings.reset_endpoint = 72, "
+        "settings.heating_maximum_rate = 100, settings.keep_warm = 3, settings.priority_time_limit = 45, "
+        "settings.tank_differential = 7, settings.warm_weather_shutdown = 66, settings.pump_overrun = 3"
+    ),
+    passes='settings.reset_endpoint = 76, settings.heating_maximum_rate = 90, settings.keep_warm = "off"',
 )
 def all_at_defaults(plant: Plant) -> Drafts:
     """Nearly every setting stands at its default: it was never set, or the board was replaced.
 
     Share of recorded settings that equal the control's default for this size; above 0.9. A default that was confirmed
     with a reason does not count.
-
-    Trips:
-        [settings]
-        heating_setpoint = 150
-        heating_differential = 12
-        tank_setpoint = 125
-        hot_water_boiler_setpoint = 165
-        reset_endpoint = 72
-        heating_maximum_rate = 100
-        keep_warm = 3
-        priority_time_limit = 45
-        tank_differential = 7
-        warm_weather_shutdown = 66
-        pump_overrun = 3
-    Passes:
-        [settings]
-        heating_setpoint = 150
-        heating_differential = 12
-        tank_setpoint = 125
-        hot_water_boiler_setpoint = 165
     """
     at_default: list[str] = []
     recorded = 0
@@ -107,18 +94,14 @@ def all_at_defaults(plant: Plant) -> Drafts:
     severity=RECORD,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
+    trips="settings.heating_setpoint = 164",
+    passes="",
+    history=("in which the set point was found changed", "in which nothing was found changed"),
 )
 def as_found_differs(plant: Plant) -> Drafts:
     """What was found at the last visit differs from what was last left, and nobody explains it.
 
     Looks into the history: the newest "as found" against the state before it; a reason at the setting explains it.
-
-    Trips (with a history in which the set point was found changed):
-        [settings]
-        heating_setpoint = 164
-    Passes (with a history in which nothing was found changed):
-        [settings]
-        heating_setpoint = 164
     """
     if plant.past is None:
         raise Missing("history")
@@ -150,18 +133,14 @@ def as_found_differs(plant: Plant) -> Drafts:
     cautions=("board", "firing", "combustion"),
     source=COMMON_PRACTICE,
     thresholds=(DEFAULT_SHARE, FEWEST),
+    trips="settings.heating_setpoint = 150",
+    passes="settings.heating_setpoint = 164",
+    history=("of other values", "of the same values"),
 )
 def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     """Nearly everything stands at defaults that earlier did not: the board was replaced or reset.
 
     Looks into the history; share of settings now at their default, that had another value before.
-
-    Trips (with a history of other values):
-        [settings]
-        heating_setpoint = 150
-    Passes (with a history of the same values):
-        [settings]
-        heating_setpoint = 164
     """
     fell: list[str] = []
     stayed = 0
@@ -191,22 +170,13 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     cautions=("mask",),
     source=COMMON_PRACTICE,
     assumes="settings were changed because of the faults",
+    trips="counters.faults_now = 2, settings.heating_setpoint = { value = 164, on = 2026-10-06 }",
+    passes="counters.faults_now = 1",
 )
 def faults_grew_without_cause(plant: Plant) -> Drafts:
     """The fault history grew, settings were changed on the same visit, and no cause is written down.
 
     Changed: what carries the visit's date, or by the history had another value before.
-
-    Trips:
-        [counters]
-        faults_now = 2
-        [settings]
-        heating_setpoint = { value = 164, on = 2026-10-06 }
-    Passes:
-        [counters]
-        faults_now = 1
-        [settings]
-        heating_setpoint = { value = 164, on = 2026-10-06 }
     """
     grew = plant.number("counters.faults_now") - plant.number("counters.faults_before")
     if grew <= 0 or plant.known("visit.fault_cause") is not None:
@@ -233,18 +203,14 @@ def faults_grew_without_cause(plant: Plant) -> Drafts:
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     assumes="two visits do not leave the same counters",
+    trips="counters.starts = 3100",
+    passes="",
+    history=("that has the same counters at another visit", "that has other counters"),
 )
 def visit_copied(plant: Plant) -> Drafts:
     """The counters of the visit are those of another visit to the digit.
 
     Looks into the history: burner starts and burner hours, both equal.
-
-    Trips (with a history that has the same counters at another visit):
-        [counters]
-        starts = 3100
-    Passes (with a history that has other counters):
-        [counters]
-        starts = 3100
     """
     if plant.past is None:
         raise Missing("history")

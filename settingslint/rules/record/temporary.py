@@ -33,18 +33,13 @@ WARN_SHARE: Final = Threshold(
     severity=OUTAGE,
     cautions=("temporary",),
     source=ARITHMETIC,
+    trips="settings.heating_setpoint = { value = 170, until = 2026-11-24, then = 164 }",
+    passes="settings.heating_setpoint = { value = 170, until = 2026-11-25, then = 164 }",
 )
 def temporary_change_overdue(plant: Plant) -> Drafts:
     """A temporary value is past its end and still there.
 
     Its end date is before the date of the check. Nothing is turned back by itself: somebody has to be at the boiler.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 170, until = 2026-11-24, then = 164 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 170, until = 2026-11-25, then = 164 }
     """
     for name, entry in plant.profile.settings.items():
         if entry.until is None or entry.until >= plant.as_of:
@@ -73,18 +68,13 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
     cautions=("temporary",),
     source=COMMON_PRACTICE,
     thresholds=(WARN_SHARE,),
+    trips="settings.heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-29, then = 164 }",
+    passes="settings.heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-30, then = 164 }",
 )
 def temporary_change_ends_soon(plant: Plant) -> Drafts:
     """A temporary value has used up most of its time.
 
     From the date it was typed, else that of the visit, to its end: more than 0.8 are over.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-29, then = 164 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-30, then = 164 }
     """
     for name, entry in plant.profile.settings.items():
         if entry.until is None or entry.until < plant.as_of:
@@ -108,17 +98,13 @@ def temporary_change_ends_soon(plant: Plant) -> Drafts:
     severity=RECORD,
     cautions=("temporary",),
     source=COMMON_PRACTICE,
+    trips="settings.heating_setpoint = { value = 166, until = 2026-12-20, then = 164 }",
+    passes=(
+        'settings.heating_setpoint = { value = 166, until = 2026-12-20, then = 164, watched_by = "duty engineer" }'
+    ),
 )
 def temporary_change_without_return(plant: Plant) -> Drafts:
-    """A temporary value has no value to return to, or nobody who watches it.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 166, until = 2026-12-20, then = 164 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 166, until = 2026-12-20, then = 164, watched_by = "duty engineer" }
-    """
+    """A temporary value has no value to return to, or nobody who watches it."""
     for name, entry in plant.profile.settings.items():
         if entry.until is None:
             continue
@@ -136,21 +122,17 @@ def temporary_change_without_return(plant: Plant) -> Drafts:
     severity=OUTAGE,
     cautions=("firing", "combustion"),
     source=CONTROL_FILE,
+    trips=(
+        "plant.first_fired = false, "
+        'control.setting.maximum_fan_speed = { treatments = [{ does = "at most until first firing", amount = 4000 }] }'
+    ),
+    passes="plant.first_fired = 2024-09-03",
 )
 def provisional_before_first_firing(plant: Plant) -> Drafts:
     """A value is only provisional, because the burner has not fired once.
 
     The control file says for which settings that is so: what is shown and allowed before differs from what counts
     after.
-
-    Trips:
-        [plant]
-        first_fired = false
-        [control.setting.maximum_fan_speed]
-        treatments = [{ does = "at most until first firing", amount = 4000 }]
-    Passes:
-        [control.setting.maximum_fan_speed]
-        treatments = [{ does = "at most until first firing", amount = 4000 }]
     """
     for name, effect in plant.effects.items():
         why = effect.reasons[-1] if effect.reasons else None

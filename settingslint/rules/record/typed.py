@@ -47,19 +47,19 @@ def _few(names: list[str]) -> str:
     return ", ".join(title_of(name) for name in names[:NAMED]) + more
 
 
-@rule("not-read-back", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+@rule(
+    "not-read-back",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    trips='settings.tank_setpoint = { value = 145, on = 2026-10-07, why = "water-safety plan" }',
+    passes='settings.tank_setpoint = { value = 145, on = 2026-10-06, why = "water-safety plan" }',
+)
 def not_read_back(plant: Plant) -> Drafts:
     """A setting of a safety class was typed and not read back: what the control kept is not known.
 
     Read back at the setting, or all together at the visit, which says nothing of what was typed later. Classes: firing,
     limits, scalding, hygiene, freezing. What a control can't show again is passed over.
-
-    Trips:
-        [settings]
-        tank_setpoint = { value = 145, on = 2026-10-07, why = "water-safety plan" }
-    Passes:
-        [settings]
-        tank_setpoint = { value = 145, on = 2026-10-06, why = "water-safety plan" }
     """
     together, visited = plant.known("visit.read_back") is True, visit_day(plant)
     open_ = []
@@ -78,19 +78,19 @@ def not_read_back(plant: Plant) -> Drafts:
         )
 
 
-@rule("typed-differs-from-read-back", severity=RECORD, cautions=CAUTION, source=CONTROL_FILE)
+@rule(
+    "typed-differs-from-read-back",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=CONTROL_FILE,
+    trips="settings.heating_setpoint = { value = 164, read_back = 163 }",
+    passes="settings.heating_setpoint = { value = 164, read_back = 164 }",
+)
 def typed_differs_from_read_back(plant: Plant) -> Drafts:
     """The control showed something else afterwards than what was typed.
 
     Compared: read back, with what the control file says is kept of the typed value. Where that explains it, the
     sentence says so; where it is only the control's step, nothing is said.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 164, read_back = 163 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 164, read_back = 164 }
     """
     for name, entry in typed_entries(plant):
         if entry.read_back is None or same(entry.read_back, entry.typed):
@@ -120,18 +120,18 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
         )
 
 
-@rule("default-seen-differs", severity=DAMAGE, cautions=("record", "board"), source=CONTROL_FILE)
+@rule(
+    "default-seen-differs",
+    severity=DAMAGE,
+    cautions=("record", "board"),
+    source=CONTROL_FILE,
+    trips='settings.heating_differential = { left = "default", value = 13 }',
+    passes='settings.heating_differential = { left = "default", value = 12 }',
+)
 def default_seen_differs(plant: Plant) -> Drafts:
     """A setting is said to stand at its default, and the value seen is not the default of the control file.
 
     The control file, the size or the revision is not the one that is there.
-
-    Trips:
-        [settings]
-        heating_differential = { left = "default", value = 13 }
-    Passes:
-        [settings]
-        heating_differential = { left = "default", value = 12 }
     """
     for name, entry in plant.profile.settings.items():
         if entry.left != "default" or entry.typed is None:
@@ -148,18 +148,18 @@ def default_seen_differs(plant: Plant) -> Drafts:
             )
 
 
-@rule("reason-missing", severity=RECORD, cautions=CAUTION, source=COMMON_PRACTICE)
+@rule(
+    "reason-missing",
+    severity=RECORD,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    trips="settings.tank_setpoint = { value = 146, on = 2026-10-20 }",
+    passes=('settings.tank_setpoint = { value = 146, on = 2026-10-20, why = "water-safety plan, section 4" }'),
+)
 def reason_missing(plant: Plant) -> Drafts:
     """A setting of a safety class was changed and nobody wrote down why.
 
     A setting with a date of its own needs a reason of its own; the visit's reason will do where the dates are the same.
-
-    Trips:
-        [settings]
-        tank_setpoint = { value = 146, on = 2026-10-20 }
-    Passes:
-        [settings]
-        tank_setpoint = { value = 146, on = 2026-10-20, why = "water-safety plan, section 4" }
     """
     visited, why = visit_day(plant), plant.known("visit.why")
     for name, entry in typed_entries(plant):
@@ -183,22 +183,13 @@ def reason_missing(plant: Plant) -> Drafts:
     cautions=("firing", "limit", "law"),
     source=COMMON_PRACTICE,
     assumes="the visit's role typed what was changed at the visit; local law decides who may",
+    trips=('visit.role = "heating technician", settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }'),
+    passes='visit.role = "gas-licensed technician"',
 )
 def role_not_entitled(plant: Plant) -> Drafts:
     """A firing setting or a limit was changed by a role that may not do that: gas-licensed persons or the maker may.
 
     Settings that carry the visit's date, or that by the history were changed at the visit, against the visit's role.
-
-    Trips:
-        [visit]
-        role = "heating technician"
-        [settings]
-        maximum_fan_speed = { value = 6000, on = 2026-10-06 }
-    Passes:
-        [visit]
-        role = "gas-licensed technician"
-        [settings]
-        maximum_fan_speed = { value = 6000, on = 2026-10-06 }
     """
     role, visited = plant.word("visit.role"), plant.day("visit.on")
     if role in ENTITLED:
@@ -229,17 +220,11 @@ def role_not_entitled(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     certainty=LIKELY,
     assumes="values read back were read at the boiler",
+    trips="settings.heating_setpoint = { value = 164, read_back = 164, on = 2026-10-07 }",
+    passes="settings.heating_setpoint = { value = 164, read_back = 164, on = 2026-10-06 }",
 )
 def reading_marked_left_without_visit(plant: Plant) -> Drafts:
-    """Values are marked as read back, and no visit is recorded: the file may say what the boiler does not.
-
-    Trips:
-        [settings]
-        heating_setpoint = { value = 164, read_back = 164, on = 2026-10-07 }
-    Passes:
-        [settings]
-        heating_setpoint = { value = 164, read_back = 164, on = 2026-10-06 }
-    """
+    """Values are marked as read back, and no visit is recorded: the file may say what the boiler does not."""
     visited = visit_day(plant)
     marked = [(name, entry.on) for name, entry in typed_entries(plant) if entry.read_back is not None]
     names = [name for name, on in marked if visited is None or (on is not None and on > visited)]

@@ -82,6 +82,8 @@ def _mild_end(plant: Plant) -> str:
     source=(EN_442, COMMON_PRACTICE),
     assumes="design flow and a load that follows the outdoor temperature",
     thresholds=(NEED_MARGIN,),
+    trips="settings.reset_endpoint = 66",
+    passes="settings.reset_endpoint = 74",
 )
 def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     """The line stays below what the emitters need over some band of outdoor temperatures.
@@ -89,13 +91,6 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     A straight line under a bowed need: cold in spring and autumn, fine in deep winter; or cold only in hard weather.
     Need by load share, exponent and drop of the emitters; what the set point can't give is left to its own rule. Cold
     on the design day is an outage, elsewhere waste.
-
-    Trips:
-        [settings]
-        reset_endpoint = 66
-    Passes:
-        [settings]
-        reset_endpoint = 74
     """
     effective, margin, cap = _line_with_style(plant), plant.threshold(NEED_MARGIN), top(plant)[0]
     (cold, warm), need = heating_range(plant), needs_of(plant)
@@ -137,21 +132,14 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     source=(EN_442, COMMON_PRACTICE),
     assumes="design flow; without a weather file, outdoor temperatures alike in length",
     thresholds=(SURPLUS,),
+    trips='settings.reset_cool_supply = 125, control.control.reset_style = "two points"',
+    passes="settings.reset_cool_supply = 100",
 )
 def reset_line_far_above_need(plant: Plant) -> Drafts:
     """The line runs far above what the emitters need, averaged over the heating time.
 
     Zone valves that hunt, short calls, little condensing; nobody notices, because it is warm enough. Mean of supply
     minus need; the message says from which outdoor temperature the return condenses, now and with need plus 5 F.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_cool_supply = 125
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_cool_supply = 100
     """
     effective, (cold, warm), need = _line_with_style(plant), heating_range(plant), needs_of(plant)
     mean = 0.0
@@ -188,20 +176,13 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
     applies=on("minimum_supply"),
     cautions=("heating",),
     source=ARITHMETIC,
+    trips='settings.minimum_supply = 110, control.control.reset_style = "two points"',
+    passes="settings.minimum_supply = 98",
 )
 def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
     """The minimum supply lies above the mild end of the line, so that the line ends where nobody set it.
 
     Flat from cold outdoor end + (hot - minimum)/(hot - cool) x (mild - cold outdoor end) upwards.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        minimum_supply = 110
-    Passes:
-        # reset style: two points
-        [settings]
-        minimum_supply = 98
     """
     floor = plant.point("minimum_supply")
     effective = _line_with_style(plant)
@@ -233,21 +214,14 @@ def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
     cautions=("heating", "record"),
     source=ARITHMETIC,
     thresholds=(STYLES_APART,),
+    trips="settings.reset_slope = 0.8, settings.reset_shift = 0",
+    passes="settings.reset_slope = 1.2, settings.reset_shift = 9",
 )
 def two_reset_lines_recorded(plant: Plant) -> Drafts:
     """The profile records a line in another style than the control takes, and it is not the line that the control runs.
 
     Both lines are compared on the design day, half way and at the balance point. A bent or straight line of one style
     can't be carried over exactly to another: the error is shown.
-
-    Trips:
-        [settings]
-        reset_slope = 0.8
-        reset_shift = 0
-    Passes:
-        [settings]
-        reset_slope = 1.2
-        reset_shift = 9
     """
     effective = _line_with_style(plant)
     other = _foreign_line(plant)
@@ -303,20 +277,13 @@ def _foreign_line(plant: Plant) -> tuple[OneNumber | TwoPoints | SlopeShift, str
     applies=own_reset,
     cautions=("heating", "limit"),
     source=COMMON_PRACTICE,
+    trips="settings.boost_step = 5, settings.boost_interval = 90, settings.outdoor_correction = 2",
+    passes='settings.boost_step = "off"',
 )
 def several_shifts_at_once(plant: Plant) -> Drafts:
     """More than one thing shifts the line, and nobody can say any more why the supply is where it is.
 
     Counted are boost, room influence with a room unit and a correction of the outdoor sensor.
-
-    Trips:
-        [settings]
-        boost_step = 5
-        boost_interval = 90
-        outdoor_correction = 2
-    Passes:
-        [settings]
-        outdoor_correction = 2
     """
     _line_with_style(plant)
     active = [name for name in ("boost_step", "outdoor_correction") if plant.known(name) not in (None, OFF, 0.0)]
@@ -343,20 +310,13 @@ def several_shifts_at_once(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="calls of an ordinary length",
     thresholds=(CALL,),
+    trips="settings.boost_step = 15, settings.boost_interval = 20",
+    passes="settings.boost_step = 5, settings.boost_interval = 60",
 )
 def boost_defeats_reset(plant: Plant) -> Drafts:
     """Boost brings the water to the set point within an ordinary call, so that reset does nothing.
 
     Steps from the line to the set point, half way between design day and balance point, times the boost interval.
-
-    Trips:
-        [settings]
-        boost_step = 15
-        boost_interval = 20
-    Passes:
-        [settings]
-        boost_step = 5
-        boost_interval = 60
     """
     step, interval = plant.difference("boost_step"), plant.number("boost_interval")
     effective, (cold, warm) = _line_with_style(plant), heating_range(plant)

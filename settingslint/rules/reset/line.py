@@ -55,6 +55,8 @@ def _off_on_purpose(plant: Plant) -> bool:
     cautions=("heating", "limit"),
     source=(ARITHMETIC, CONTROL_FILE),
     thresholds=(NEED_MARGIN,),
+    trips='settings.reset_hot_supply = 175, control.control.reset_style = "two points"',
+    passes="settings.reset_hot_supply = 164",
 )
 def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
     """The line asks for hotter water than set point or maximum allow, or its one number leaves it no room to fall.
@@ -63,15 +65,6 @@ def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
     temperature, cold rooms in the coldest spell though the line asks for more. It flattens at cold outdoor end +
     (hot - cap)/(hot - cool) x (mild - cold outdoor end). One number: an end point at or above the set point leaves a
     level line. Waste only, where the cap covers what the emitters need.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_hot_supply = 175
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_hot_supply = 164
     """
     style = _style(plant, "one number", "two points", "slope and shift")
     if _off_on_purpose(plant):
@@ -160,6 +153,11 @@ def _level_line(plant: Plant) -> Drafts:
     needs=("heating_setpoint",),
     cautions=("heating", "law"),
     source=(CONTROL_FILE, APPLIANCE_RULE),
+    trips=(
+        'control.setting.reset_endpoint = { treatments = [{ does = "off when", by = "heating_setpoint" }] }, '
+        "settings.reset_endpoint = 164"
+    ),
+    passes="settings.reset_endpoint = 78",
 )
 def reset_off_unsaid(plant: Plant) -> Drafts:
     """Reset is off because its ends are equal, and nobody has said that it should be.
@@ -167,17 +165,6 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
     On a control with one number an end point equal to the set point means off; two points with the same supply, or a
     slope of 0, make a level line. Whoever wants that writes `why` beside the value, or switches reset off where there
     is a switch.
-
-    Trips:
-        [control.setting.reset_endpoint]
-        treatments = [{ does = "off when", by = "heating_setpoint" }]
-        [settings]
-        reset_endpoint = 164
-    Passes:
-        [control.setting.reset_endpoint]
-        treatments = [{ does = "off when", by = "heating_setpoint" }]
-        [settings]
-        reset_endpoint = 78
     """
     style = _style(plant, "one number", "two points", "slope and shift")
     if _off_on_purpose(plant):
@@ -211,23 +198,16 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=(ARITHMETIC, COMMON_PRACTICE),
     thresholds=(LEAST_FALL,),
+    trips=(
+        'settings.reset_hot_supply = 98, settings.reset_cool_supply = 162, control.control.reset_style = "two points"'
+    ),
+    passes="settings.reset_hot_supply = 162, settings.reset_cool_supply = 98",
 )
 def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     """The line rises towards mild weather, or falls so little that reset does next to nothing.
 
     Upside down it is an outage: cold in winter, hot in spring. A small fall is waste, and no finding where the emitters
     need no more than twice of it, as a gentle floor may.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_hot_supply = 98
-        reset_cool_supply = 162
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_hot_supply = 162
-        reset_cool_supply = 98
     """
     style = _style(plant, "one number", "two points", "slope and shift")
     remedy: Remedy | None = None
@@ -270,23 +250,16 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     applies=own_reset,
     cautions=("heating",),
     source=ARITHMETIC,
+    trips=(
+        'settings.reset_cold_outdoor = 62, settings.reset_warm_outdoor = 4, control.control.reset_style = "two points"'
+    ),
+    passes="settings.reset_cold_outdoor = 4, settings.reset_warm_outdoor = 62",
 )
 def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
     """The cold outdoor end of the line is not colder than its mild end.
 
     There is no such line; each control makes something else of it. On a control with one number the end point must be
     warmer than the outdoor temperature at which the line is hottest.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_cold_outdoor = 62
-        reset_warm_outdoor = 4
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_cold_outdoor = 4
-        reset_warm_outdoor = 62
     """
     style = _style(plant, "one number", "two points")
     at = "reset_warm_outdoor" if style == "two points" else "reset_endpoint"
@@ -322,6 +295,8 @@ def _cold_end(plant: Plant) -> Celsius:
     cautions=("heating",),
     source=COMMON_PRACTICE,
     thresholds=(ANCHOR_FROM_DESIGN, NEED_MARGIN),
+    trips='settings.reset_cold_outdoor = -20, control.control.reset_style = "two points"',
+    passes="settings.reset_cold_outdoor = -2",
 )
 def reset_anchor_far_from_design(plant: Plant) -> Drafts:
     """The cold outdoor end of the line stands far from the site's design outdoor temperature.
@@ -329,15 +304,6 @@ def reset_anchor_far_from_design(plant: Plant) -> Drafts:
     Colder than design, the water never gets as hot as the line's end says: an outage where the emitters then lack
     water, no finding where the line meets their need all the same. Warmer than design, it runs hot for weeks: waste.
     The end that a control comes with suits one climate only.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_cold_outdoor = -20
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_cold_outdoor = -2
     """
     _style(plant, "one number", "two points")
     cold, design = plant.point("reset_cold_outdoor"), plant.point("site.design_outdoor")

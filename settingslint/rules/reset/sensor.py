@@ -61,18 +61,13 @@ def _asked_for(plant: Plant) -> str | None:
     needs=("accessories.outdoor_sensor",),
     cautions=("heating",),
     source=COMMON_PRACTICE,
+    trips="accessories.outdoor_sensor = false",
+    passes="accessories.outdoor_sensor = true",
 )
 def reset_without_outdoor_sensor(plant: Plant) -> Drafts:
     """Outdoor reset was asked for, and no outdoor sensor is fitted.
 
     The control shows a fault, ignores the line or runs at a fixed fallback.
-
-    Trips:
-        [accessories]
-        outdoor_sensor = false
-    Passes:
-        [accessories]
-        outdoor_sensor = true
     """
     at = _asked_for(plant)
     if at is None or follows(plant):
@@ -94,19 +89,14 @@ def reset_without_outdoor_sensor(plant: Plant) -> Drafts:
     only_if={"accessories.outdoor_sensor": (True,)},
     cautions=("heating", "law"),
     source=(APPLIANCE_RULE, COMMON_PRACTICE),
+    trips="settings.reset = false",
+    passes='settings.reset = { value = false, why = "process load, see drawing 4" }',
 )
 def outdoor_sensor_unused(plant: Plant) -> Drafts:
     """An outdoor sensor is fitted and outdoor reset is switched off, without a reason.
 
     Paid for and never enabled, or switched off after one complaint. Not asked where coils, pools or a shared target
     want the same water in all weathers; a reason beside the setting (`why`) answers it.
-
-    Trips:
-        [settings]
-        reset = false
-    Passes:
-        [settings]
-        reset = { value = false, why = "process load, see drawing 4" }
     """
     at = "reset" if "reset" in plant.control.rows else FIRST_SETTING.get(plant.control.reset_style)
     if at is None or plant.control.reset_style == "none" or follows(plant):
@@ -134,23 +124,14 @@ def outdoor_sensor_unused(plant: Plant) -> Drafts:
     applies=own_reset,
     cautions=("freeze",),
     source=COMMON_PRACTICE,
+    trips='settings.outdoor_sensor_loss = "stop", site.occupants = "vulnerable"',
+    passes='settings.outdoor_sensor_loss = "fixed outdoor temperature"',
 )
 def sensor_loss_stops_heat(plant: Plant) -> Drafts:
     """Where people depend on heat, or nobody is there to notice, the control stops heating when the sensor fails.
 
     A broken wire to the outdoor sensor then means no heat, or the coolest line, at a vulnerable, vacant or seasonal
     site.
-
-    Trips:
-        [settings]
-        outdoor_sensor_loss = "stop"
-        [site]
-        occupants = "vulnerable"
-    Passes:
-        [settings]
-        outdoor_sensor_loss = "fixed outdoor temperature"
-        [site]
-        occupants = "vulnerable"
     """
     loss, occupants = plant.word("outdoor_sensor_loss"), plant.word("site.occupants")
     if loss not in ("stop", "minimum") or occupants not in ("vulnerable", "vacant", "seasonal"):
@@ -174,32 +155,17 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
     cautions=("heating", "limit"),
     source=COMMON_PRACTICE,
     assumes="the outdoor sensor fails",
+    trips=(
+        'emitter = [{ kind = "heated floor", design_supply = 104, design_return = 90, maximum_supply = 120, '
+        "mixed = false }], "
+        'settings.outdoor_sensor_loss = "set point", control.control.reset_style = "two points"'
+    ),
+    passes='settings.outdoor_sensor_loss = "minimum"',
 )
 def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
     """When the outdoor sensor fails the control goes to the set point, which is hotter than an emitter may take.
 
     The line itself stays below the limit; the set point above it does not.
-
-    Trips:
-        # reset style: two points
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-        [settings]
-        outdoor_sensor_loss = "set point"
-    Passes:
-        # reset style: two points
-        [[emitter]]
-        kind = "heated floor"
-        design_supply = 104
-        design_return = 90
-        maximum_supply = 120
-        mixed = false
-        [settings]
-        outdoor_sensor_loss = "minimum"
     """
     if plant.word("outdoor_sensor_loss") != "set point":
         return
@@ -234,18 +200,13 @@ def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
     cautions=("heating", "mask"),
     source=COMMON_PRACTICE,
     thresholds=(CORRECTION,),
+    trips="settings.outdoor_correction = 6",
+    passes="settings.outdoor_correction = -2",
 )
 def outdoor_correction_large(plant: Plant) -> Drafts:
     """A large correction of the outdoor sensor hides a bad sensor or a bad place for it.
 
     The supply moves by correction x fall of the line per degree, half way between design day and balance point.
-
-    Trips:
-        [settings]
-        outdoor_correction = 6
-    Passes:
-        [settings]
-        outdoor_correction = -2
     """
     correction = plant.difference("outdoor_correction")
     if abs(correction) <= plant.threshold(CORRECTION) + TOLERANCE:
@@ -274,22 +235,13 @@ def outdoor_correction_large(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=COMMON_PRACTICE,
     thresholds=(LIGHT_AVERAGING, HEAVY_AVERAGING),
+    trips='building.mass = "light", settings.outdoor_averaging = 12',
+    passes="settings.outdoor_averaging = 4",
 )
 def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
     """The outdoor temperature is averaged over a time that does not suit how fast the building cools.
 
     Too slow: cold mornings after a snap. Too fast: the line hunts after sun and wind.
-
-    Trips:
-        [building]
-        mass = "light"
-        [settings]
-        outdoor_averaging = 12
-    Passes:
-        [building]
-        mass = "light"
-        [settings]
-        outdoor_averaging = 4
     """
     hours, mass = plant.number("outdoor_averaging"), plant.word("building.mass")
     constant = plant.known("building.cooldown_time_constant")

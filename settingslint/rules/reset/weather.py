@@ -50,19 +50,14 @@ UNUSED_END: Final = Threshold(
     source=COMMON_PRACTICE,
     assumes="a load that follows the outdoor temperature",
     thresholds=(BELOW_BALANCE,),
+    trips="settings.warm_weather_shutdown = 55",
+    passes="settings.warm_weather_shutdown = 60",
 )
 def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
     """Heating is shut down in weather in which the building still needs heat.
 
     No heat on cool damp days. Shutdown is compared with the balance point; the load left without heat is
     design load x (balance - shutdown)/(balance - design).
-
-    Trips:
-        [settings]
-        warm_weather_shutdown = 55
-    Passes:
-        [settings]
-        warm_weather_shutdown = 60
     """
     shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
     if balance - shutdown <= plant.threshold(BELOW_BALANCE) + TOLERANCE:
@@ -97,18 +92,13 @@ def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     assumes="heating calls in summer",
     thresholds=(ABOVE_BALANCE,),
+    trips="settings.warm_weather_shutdown = 70",
+    passes="settings.warm_weather_shutdown = 66",
 )
 def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     """Heating calls are answered in weather in which the building needs no heat.
 
     Idle summer firing. Not asked where a pool or a coil has calls in summer.
-
-    Trips:
-        [settings]
-        warm_weather_shutdown = 70
-    Passes:
-        [settings]
-        warm_weather_shutdown = 66
     """
     shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
     if fixed_supply_is_ordinary(plant):
@@ -135,20 +125,13 @@ def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=ARITHMETIC,
     thresholds=(UNUSED_END,),
+    trips='settings.reset_warm_outdoor = 80, control.control.reset_style = "two points"',
+    passes="settings.reset_warm_outdoor = 68",
 )
 def mild_end_never_used(plant: Plant) -> Drafts:
     """Warm-weather shutdown lies inside the line, so that its mild end is never used.
 
     Not wrong by itself; the lowest supply in use is the line's at the shutdown temperature.
-
-    Trips:
-        # reset style: two points
-        [settings]
-        reset_warm_outdoor = 80
-    Passes:
-        # reset style: two points
-        [settings]
-        reset_warm_outdoor = 68
     """
     shutdown, warm = plant.point("warm_weather_shutdown"), plant.point("reset_warm_outdoor")
     effective = own_line(plant)

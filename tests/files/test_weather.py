@@ -8,7 +8,7 @@ from pathlib import Path
 import pvlib
 import pytest
 
-from settingslint import climate
+from settingslint.files import weather as climate
 from settingslint.files.weather import Stamp, follows, hours_of
 from settingslint.model.values import Problem, Unreadable
 from settingslint.physics.weather import Hours
