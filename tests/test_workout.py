@@ -26,8 +26,8 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Unreadable
 from settingslint.output.workout import workout_text
 from settingslint.rules import by_group
-from settingslint.rules.base import Rule
 from settingslint.rules.plant import Context, Plant
+from settingslint.rules.rule import Rule
 from settingslint.starter.new import make_folder, starting_files, write_files
 from settingslint.vocabulary.facts import EMITTER_KINDS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS

@@ -13,18 +13,9 @@ from typing import Final
 from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance, toml_path
 from settingslint.physics import OutOfRange
-from settingslint.rules.base import (
-    Certainty,
-    DoesNotApply,
-    Draft,
-    Finding,
-    Missing,
-    NotChecked,
-    Remedy,
-    Rule,
-    Severity,
-)
+from settingslint.rules.base import Certainty, DoesNotApply, Draft, Finding, Missing, NotChecked, Remedy, Severity
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 

@@ -16,8 +16,9 @@ from settingslint.files.portfolio import Reader, Report, all_shown, profile_file
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
-from settingslint.rules.base import Draft, Finding, Rule
+from settingslint.rules.base import Draft, Finding
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule
 
 Progress = Callable[[int, int], None]
 """Is told the number of plants done and the number of all."""

@@ -25,8 +25,9 @@ from settingslint.checking.audit import Coverage, Result
 from settingslint.checking.compact import Packed, held_together
 from settingslint.files.reading import DIGEST_SIZE, digest
 from settingslint.model.profile import Acceptance
-from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Rule, Severity
+from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Severity
 from settingslint.rules.plant import Context
+from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary
 from settingslint.units import Kind
 

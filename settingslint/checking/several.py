@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result, index_of, with_owner_numbers
-from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Rule, Severity
+from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Severity
 from settingslint.rules.record.acceptance import ACCEPTANCE, Accepted
+from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Plants, Summary
 
 Place = Callable[[Result, Rule, Draft], Finding]

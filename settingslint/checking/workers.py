@@ -17,8 +17,8 @@ from settingslint.files.portfolio import History, Reader, profile_of
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
-from settingslint.rules.base import Rule
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule
 
 CHUNK: Final = 40
 """Plants that a process is given at a time."""

@@ -20,8 +20,9 @@ from settingslint.model.toml import loads
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
-from settingslint.rules.base import Finding, Rule, Severity
+from settingslint.rules.base import Finding, Severity
 from settingslint.rules.plant import Context, Past, Plant
+from settingslint.rules.rule import Rule
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"

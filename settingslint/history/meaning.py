@@ -10,8 +10,10 @@ from settingslint.model.effect import IGNORED, NOT_APPLICABLE, same
 from settingslint.physics import OutOfRange
 from settingslint.physics.hot_water import recovery_time
 from settingslint.physics.scald import describe
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.line import band, own_line
+from settingslint.rules.derived.need import known_need
+from settingslint.rules.derived.output import cold_water, heating_output, high_input, hot_water_output, low_input
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, celsius, unit_name
 from settingslint.vocabulary.settings import SETTINGS
@@ -122,7 +124,7 @@ def _from_to(plant: Plant, kind: Kind, before: float, after: float) -> str:
 
 def supply_line(old: Plant, new: Plant) -> str:
     """Return what the heating supply is on the design day and on a mild day, beside what the emitters need there."""
-    lines = derived.own_line(old), derived.own_line(new)
+    lines = own_line(old), own_line(new)
     days = [new.point("site.design_outdoor")]
     if days[0] < MILD[new.system] - 5:
         days.append(MILD[new.system])
@@ -135,7 +137,7 @@ def supply_line(old: Plant, new: Plant) -> str:
             parts.append(f"{where}: {shown[0]} before, {shown[1]} now")
         else:
             parts.append(f"{where} {_from_to(new, Kind.POINT, before, after)}")
-        need = derived.known_need(new, day)
+        need = known_need(new, day)
         if need is not None and after is not None:
             short = need - after
             missing = f", {new.show(Kind.DIFFERENCE, short)} more than it gets" if short > 0.5 else ""
@@ -155,9 +157,9 @@ def _store(old: Plant, new: Plant) -> str:
 
 
 def _recovery(plant: Plant) -> float:
-    cold, _ = derived.cold_water(plant)
+    cold, _ = cold_water(plant)
     rise = Kelvin(plant.point("tank_setpoint") - cold)
-    return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
+    return recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
 
 
 def _boiler_target(old: Plant, new: Plant) -> str:
@@ -178,13 +180,13 @@ def _shutdown(old: Plant, new: Plant) -> str:
 
 
 def _band(old: Plant, new: Plant) -> str:
-    before, after = derived.band(old), derived.band(new)
+    before, after = band(old), band(new)
     return f"the swing between burner start and stop {_from_to(new, Kind.DIFFERENCE, before, after)}"
 
 
 def _input(old: Plant, new: Plant) -> str:
-    low = derived.low_input(old), derived.low_input(new)
-    high = derived.high_input(old), derived.high_input(new)
+    low = low_input(old), low_input(new)
+    high = high_input(old), high_input(new)
     return (
         f"input at low fire {_from_to(new, Kind.POWER, *low)}, at high fire {_from_to(new, Kind.POWER, *high)}, all"
         " about and unproved until it is measured"
@@ -192,15 +194,13 @@ def _input(old: Plant, new: Plant) -> str:
 
 
 def _heating_rate(old: Plant, new: Plant) -> str:
-    text = (
-        f"most heat while heating {_from_to(new, Kind.POWER, derived.heating_output(old), derived.heating_output(new))}"
-    )
+    text = f"most heat while heating {_from_to(new, Kind.POWER, heating_output(old), heating_output(new))}"
     load = new.known("building.design_load")
     return f"{text} (about)" + (f"; the design day takes {new.show(Kind.POWER, load)}" if load is not None else "")
 
 
 def _hot_water_rate(old: Plant, new: Plant) -> str:
-    outputs = derived.hot_water_output(old), derived.hot_water_output(new)
+    outputs = hot_water_output(old), hot_water_output(new)
     return f"most heat while hot water is made {_from_to(new, Kind.POWER, *outputs)} (about)"
 
 

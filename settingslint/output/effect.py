@@ -9,8 +9,9 @@ from settingslint.model.values import show_value, title_of
 from settingslint.output.data import number, value_of
 from settingslint.output.figures import ASSUMPTIONS, figures, tried
 from settingslint.output.plain import plain, wrapped
-from settingslint.rules import derived
-from settingslint.rules.hours import NOT_KNOWN
+from settingslint.rules.derived.hours import NOT_KNOWN
+from settingslint.rules.derived.line import own_line
+from settingslint.rules.derived.need import need as need_at
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind, from_si, to_si, unit_name
 from settingslint.vocabulary.settings import SETTINGS
@@ -34,10 +35,10 @@ def outdoor_points(plant: Plant) -> list[Celsius]:
 
 def line_rows(plant: Plant) -> list[tuple[Celsius, Celsius | None, Celsius | None]]:
     """Return (outdoor, supply or None in warm-weather shutdown, need or None) at several outdoor temperatures."""
-    line = derived.own_line(plant)
+    line = own_line(plant)
     rows = []
     for outdoor in outdoor_points(plant):
-        need, _ = tried(lambda at=outdoor: derived.need(plant, at))  # type: ignore[misc]
+        need, _ = tried(lambda at=outdoor: need_at(plant, at))  # type: ignore[misc]
         rows.append((outdoor, line.supply(outdoor), need))
     return rows
 
@@ -121,7 +122,7 @@ def _line_table(plant: Plant, width: int) -> Iterator[str]:
         short = 0.0 if need is None or supply is None else need - supply
         cells.append(plant.show(Kind.DIFFERENCE, short) if short > 1e-6 else "")
         yield f"{cells[0]:>10}{cells[1]:>12}{cells[2]:>12}{cells[3]:>12}".rstrip()
-    _, lack = tried(lambda: derived.need(plant, rows[0][0]))
+    _, lack = tried(lambda: need_at(plant, rows[0][0]))
     if lack:
         yield wrapped(f"need: {lack}", width, "")
 

@@ -10,8 +10,8 @@ from textwrap import indent
 from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
 from settingslint.rules import all_rules, by_group
-from settingslint.rules.base import Rule
 from settingslint.rules.examples import as_toml, passing, tripping
+from settingslint.rules.rule import Rule
 from settingslint.sheets.give import PLANT
 from settingslint.units import Kind, show, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS

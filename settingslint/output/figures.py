@@ -11,8 +11,20 @@ from settingslint.physics.cycling import cycling_starts_at
 from settingslint.physics.hot_water import recovery_time
 from settingslint.physics.reset import first_shortfall
 from settingslint.physics.weather import Short
-from settingslint.rules import derived, hours
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.hours import SHORT_FROM, hours_below_low_fire, hours_condensing, hours_short
+from settingslint.rules.derived.line import own_line
+from settingslint.rules.derived.need import drop
+from settingslint.rules.derived.need import need as need_at
+from settingslint.rules.derived.output import (
+    EXCESS_AIR,
+    cold_water,
+    dew_point,
+    high_input,
+    hot_water_output,
+    low_input,
+    minimum_output,
+)
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind
 
@@ -20,7 +32,7 @@ T = TypeVar("T")
 
 ASSUMPTIONS: Final = (
     "Assumes constant flow, one exponent for each emitter, a load that follows the outdoor temperature, flue gas of"
-    f" {derived.EXCESS_AIR:.0%} excess air where no CO2 is recorded, and mains water of 10 C (50 F) where none is"
+    f" {EXCESS_AIR:.0%} excess air where no CO2 is recorded, and mains water of 10 C (50 F) where none is"
     " recorded. To look at, not to design by."
 )
 
@@ -58,32 +70,32 @@ def figures(plant: Plant) -> list[Figure]:
         return plant.point("site.design_outdoor"), plant.point("building.balance_point")
 
     def first_short() -> Celsius | None:
-        need = lambda outdoor: derived.need(plant, outdoor)  # noqa: E731
-        return first_shortfall(derived.own_line(plant), need, *ends(), margin=hours.SHORT_FROM)
+        need = lambda outdoor: need_at(plant, outdoor)  # noqa: E731
+        return first_shortfall(own_line(plant), need, *ends(), margin=SHORT_FROM)
 
     def condenses_from() -> Celsius | None:
-        line, dew = derived.own_line(plant), derived.dew_point(plant)
-        return condensing_starts(line, lambda outdoor: derived.drop(plant, outdoor), dew, *ends())
+        line, dew = own_line(plant), dew_point(plant)
+        return condensing_starts(line, lambda outdoor: drop(plant, outdoor), dew, *ends())
 
     def cycles_above() -> Celsius:
         cold, balance = ends()
-        return cycling_starts_at(derived.minimum_output(plant), plant.number("building.design_load"), balance, cold)
+        return cycling_starts_at(minimum_output(plant), plant.number("building.design_load"), balance, cold)
 
     def recovery() -> float:
-        cold, _ = derived.cold_water(plant)
+        cold, _ = cold_water(plant)
         rise = Kelvin(plant.point("tank_setpoint") - cold)
-        return recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
+        return recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
 
-    short = tried(lambda: hours.hours_short(plant))
+    short = tried(lambda: hours_short(plant))
     return [
-        _figure("supply on the design day", Kind.POINT, lambda: derived.own_line(plant).supply(ends()[0]), "shut down"),
-        _figure("need on the design day", Kind.POINT, lambda: derived.need(plant, ends()[0])),
+        _figure("supply on the design day", Kind.POINT, lambda: own_line(plant).supply(ends()[0]), "shut down"),
+        _figure("need on the design day", Kind.POINT, lambda: need_at(plant, ends()[0])),
         _figure("line first falls short at", Kind.POINT, first_short, _nowhere(plant, short[0])),
-        _figure("flue dew point", Kind.POINT, lambda: derived.dew_point(plant)),
+        _figure("flue dew point", Kind.POINT, lambda: dew_point(plant)),
         _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
         _figure("burner begins to cycle at", Kind.POINT, cycles_above),
-        _figure("input at low fire, about", Kind.POWER, lambda: derived.low_input(plant)),
-        _figure("input at high fire, about", Kind.POWER, lambda: derived.high_input(plant)),
+        _figure("input at low fire, about", Kind.POWER, lambda: low_input(plant)),
+        _figure("input at high fire, about", Kind.POWER, lambda: high_input(plant)),
         _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
         *_hours(plant, *short),
     ]
@@ -107,6 +119,6 @@ def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
         Figure("short in these hours, most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
                none if mean is None else ""),
         _figure("hours a year with the return below the flue dew point", Kind.COUNT,
-                lambda: hours.hours_condensing(plant)),
-        _figure("hours a year with a load below low fire", Kind.COUNT, lambda: hours.hours_below_low_fire(plant)),
+                lambda: hours_condensing(plant)),
+        _figure("hours a year with a load below low fire", Kind.COUNT, lambda: hours_below_low_fire(plant)),
     ]  # fmt: skip

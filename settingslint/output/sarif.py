@@ -13,7 +13,8 @@ from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.plain import json_text, plain
-from settingslint.rules.base import Finding, Rule, Severity
+from settingslint.rules.base import Finding, Severity
+from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 SCHEMA: Final = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -9,8 +9,8 @@ from settingslint.model.values import title_of
 from settingslint.physics import OutOfRange
 from settingslint.physics.scald import describe
 from settingslint.report.sheet import Block, Fields, Grid, Heading, Items, Sheet, Text, sheet_of
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.line import own_line
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind, System, celsius
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
@@ -136,7 +136,7 @@ def _normal(plant: Plant) -> list[Block]:
 
 def _supply_rows(plant: Plant) -> Iterator[tuple[str, str]]:
     try:
-        line = derived.own_line(plant)
+        line = own_line(plant)
         for day in WEATHER[plant.system]:
             supply = line.supply(day)
             shown = plant.show(Kind.POINT, supply) if supply is not None else "no heating in such weather"

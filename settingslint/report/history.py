@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from settingslint.history.snapshots import Snapshots
     from settingslint.history.timeline import Stretch, Timeline
     from settingslint.history.walk import Moment
-    from settingslint.rules.base import Rule
+    from settingslint.rules.rule import Rule
 
 NONE: Final = "no history"
 Key = tuple[str, str]

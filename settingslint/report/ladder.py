@@ -8,8 +8,8 @@ from settingslint.physics import hygiene
 from settingslint.report.both import both
 from settingslint.report.labels import SIZE, Label, Spot, spread
 from settingslint.report.svg import BOTTOM, HEIGHT, LEFT, TOP, Canvas, Picture
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply
+from settingslint.rules.derived.output import cold_water
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
 
@@ -35,7 +35,7 @@ def rungs_of(plant: Plant) -> list[tuple[str, float]]:
     """
     if plant.word("hot_water.kind") != "tank":
         raise DoesNotApply("no tank")
-    rungs: list[tuple[str, float]] = [("cold water", derived.cold_water(plant)[0])]
+    rungs: list[tuple[str, float]] = [("cold water", cold_water(plant)[0])]
     vulnerable = plant.known("site.occupants") == "vulnerable"
     rungs.append((OUTLETS[vulnerable], hygiene.BATH_MOST_VULNERABLE if vulnerable else hygiene.OUTLET_MOST))
     store = plant.known("tank_setpoint")

@@ -17,9 +17,14 @@ from settingslint.report.fate import fate_picture
 from settingslint.report.labels import Label, Spot
 from settingslint.report.ladder import ladder_picture
 from settingslint.report.svg import Canvas, Picture
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
-from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, hours_below_low_fire, hours_condensing, hours_short
+from settingslint.rules.derived.hours import NOT_KNOWN, SHORT_FROM, hours_below_low_fire, hours_condensing, hours_short
+from settingslint.rules.derived.line import line as line_of
+from settingslint.rules.derived.line import own_line
+from settingslint.rules.derived.need import drop as drop_at
+from settingslint.rules.derived.need import load as load_at
+from settingslint.rules.derived.need import need as need_at
+from settingslint.rules.derived.output import dew_point, heating_output, minimum_output
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind
 
@@ -100,13 +105,13 @@ def _hours_below(canvas: Canvas, year: Hours) -> str:
 def reset_picture(plant: Plant, corner: str) -> Picture:
     """Draw the supply line against what the emitters need, with return, dew point, ceilings and shutdown."""
     cold, warm = plant.point("site.design_outdoor"), plant.point("building.balance_point")
-    line = derived.own_line(plant)
+    line = own_line(plant)
 
     def need(outdoor: Celsius) -> Celsius:
-        return derived.need(plant, outdoor)
+        return need_at(plant, outdoor)
 
     def drop(outdoor: Celsius) -> float:
-        return derived.drop(plant, outdoor)
+        return drop_at(plant, outdoor)
 
     low, high = Celsius(cold - 3), Celsius(max(warm, line.shutdown or warm) + 4)
     effective = _line_points(line, low, high)
@@ -119,12 +124,12 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
         plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor, cold on the left",
         "boiler supply",
     )  # fmt: skip
-    dew = derived.dew_point(plant) if plant.known("gas.fuel") is not None else None
+    dew = dew_point(plant) if plant.known("gas.fuel") is not None else None
     if dew is not None and plant.known("boiler.condensing") is not False:
         corners = [(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])]
         canvas.area(corners, "band", "a return in here condenses")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
-    typed = _line_points(derived.line(as_typed(plant)), low, high)
+    typed = _line_points(line_of(as_typed(plant)), low, high)
     if typed != effective:
         canvas.line(typed, "typed", "as typed, not obeyed", 0.2)
     canvas.line(back, "return", "return", 0.3)
@@ -187,7 +192,7 @@ def _point(plant: Plant, value: Celsius | None) -> str:
 def firing_picture(plant: Plant, corner: str) -> Picture:
     """Draw the output range while heating against the load, and where cycling starts."""
     cold, warm = plant.point("site.design_outdoor"), plant.point("building.balance_point")
-    least, most = derived.minimum_output(plant), derived.heating_output(plant)
+    least, most = minimum_output(plant), heating_output(plant)
     design = plant.number("building.design_load")
     low, high = Celsius(cold - 3), Celsius(warm + 4)
     canvas = Canvas(
@@ -196,7 +201,7 @@ def firing_picture(plant: Plant, corner: str) -> Picture:
     )  # fmt: skip
     canvas.area([(low, least), (low, most), (high, most), (high, least)], "range")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
-    canvas.line([(o, derived.load(plant, o)) for o in grid(low, high)], "effective", "load", 0.35)
+    canvas.line([(o, load_at(plant, o)) for o in grid(low, high)], "effective", "load", 0.35)
     canvas.level(most, "edge", "high fire while heating, about")
     canvas.level(least, "edge", "low fire, about")
     start = cycling_starts_at(least, design, warm, cold)

@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from settingslint.rules.base import Rule
+    from settingslint.rules.rule import Rule
 
 GROUPS: Final = (
     "heating",

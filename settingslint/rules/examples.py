@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 from typing import Any, Final
 
-from settingslint.rules.base import Rule
+from settingslint.rules.rule import Rule
 
 TABLES: Final = ("", "combustion", "control", "control.setting")
 """Tables that hold tables; `control` is the control file beside the profile."""

@@ -7,8 +7,14 @@ from typing import Final
 
 from settingslint.model.values import Value, title_of
 from settingslint.physics.cycling import buffer_volume, shortest_burn
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.line import FIXED_SUPPLY_KINDS, follows
+from settingslint.rules.derived.line import band as band_of
+from settingslint.rules.derived.line import overshoot as overshoot_of
+from settingslint.rules.derived.line import top as top_of
+from settingslint.rules.derived.need import drop_at_design, heating_range
+from settingslint.rules.derived.need import need as need_at
+from settingslint.rules.derived.output import dew_point, minimum_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.weather import ABOVE_BALANCE, BELOW_BALANCE
 from settingslint.units import Celsius, Kelvin, Kind
@@ -30,11 +36,11 @@ def set_point(plant: Plant) -> Found:
 
     Where the need can't be met, the hottest value that is allowed, with the reason.
     """
-    if derived.follows(plant):
+    if follows(plant):
         raise DoesNotApply("the supply is set from outside")
     own(plant, "heating_setpoint")
     design = plant.point("site.design_outdoor")
-    wanted = derived.need(plant, design)
+    wanted = need_at(plant, design)
     working = (
         f"on the design day of {plant.show(Kind.POINT, design)} the emitters need {plant.show(Kind.POINT, wanted)}"
     )
@@ -51,7 +57,7 @@ def set_point(plant: Plant) -> Found:
     if value is None:
         raise Unmet(f"{working}, and no value of this control is at or below {plant.show(Kind.POINT, top or wanted)}")
     settings["heating_setpoint"] = value
-    if derived.top(plant.with_settings(settings))[0] >= wanted - line.NONE:
+    if top_of(plant.with_settings(settings))[0] >= wanted - line.NONE:
         return settings, working
     because = "the control can't be set so high"
     if ceiling is not None and plant.step_of("heating_setpoint") + wanted > ceiling[0]:
@@ -74,7 +80,7 @@ def shutdown(plant: Plant) -> Found:
     balance, present = plant.point("building.balance_point"), plant.known("warm_weather_shutdown")
     kinds = [plant.known(f"emitter[{one}].kind") for one in range(len(plant.profile.emitters))]
     too_low = isinstance(present, float) and present < balance
-    if not too_low and any(kind in derived.FIXED_SUPPLY_KINDS for kind in kinds):
+    if not too_low and any(kind in FIXED_SUPPLY_KINDS for kind in kinds):
         raise DoesNotApply("a coil or a pool may call in all weathers")
     low, high = balance - plant.threshold(BELOW_BALANCE), balance + plant.threshold(ABOVE_BALANCE)
     value = typed_for(plant, "warm_weather_shutdown", at_least=balance, at_most=high)
@@ -92,7 +98,7 @@ def floor(plant: Plant) -> Found:
     if plant.word("hot_water.kind") == "plate":
         raise DoesNotApply("a plate may need the floor")
     present = plant.point("minimum_supply")
-    wanted = derived.need(plant, derived.heating_range(plant)[1])
+    wanted = need_at(plant, heating_range(plant)[1])
     if present <= wanted + line.NONE:
         raise DoesNotApply("it stands no higher than mild weather needs")
     row = plant.control.rows["minimum_supply"]
@@ -126,15 +132,15 @@ def kept_return(plant: Plant) -> Found:
         raise DoesNotApply("the boiler is made to condense")
     if plant.known("piping.return_protection") is True:
         raise DoesNotApply("the piping keeps the return warm")
-    dew = derived.dew_point(plant)
+    dew = dew_point(plant)
     working = f"the flue gas condenses below {plant.show(Kind.POINT, dew)}"
     if "minimum_return" in plant.control.rows:
         value = typed_for(plant, "minimum_return", at_least=dew)
         if value is not None:
             return {"minimum_return": value}, f"{working}; see that the piping can hold it"
     own(plant, "minimum_supply")
-    least = Celsius(dew + derived.drop_at_design(plant))
-    value = typed_for(plant, "minimum_supply", at_least=least, at_most=derived.top(plant)[0])
+    least = Celsius(dew + drop_at_design(plant))
+    value = typed_for(plant, "minimum_supply", at_least=least, at_most=top_of(plant)[0])
     if value is None:
         raise Unmet(f"{working}, and no floor of this control keeps the return above: it takes piping that does")
     shown = plant.show("minimum_supply", least)
@@ -144,8 +150,8 @@ def kept_return(plant: Plant) -> Found:
 def differential(plant: Plant) -> Found:
     """Work out the differential that gives a minimum burn, within what the water can do."""
     own(plant, "heating_differential")
-    minimum, volume = derived.minimum_output(plant), plant.number("water.system_volume")
-    over = derived.overshoot(plant)
+    minimum, volume = minimum_output(plant), plant.number("water.system_volume")
+    over = overshoot_of(plant)
     band = Kelvin(BURN / shortest_burn(volume, Kelvin(1.0), minimum))
     working = (
         f"{plant.show('water.system_volume')} and about {plant.show(Kind.POWER, minimum)} at low fire: a burn of"
@@ -164,8 +170,8 @@ def differential(plant: Plant) -> Found:
 
 def buffer(plant: Plant) -> Found:
     """Work out the water that gives the minimum burn with the present band; a working without a setting."""
-    minimum, volume = derived.minimum_output(plant), plant.number("water.system_volume")
-    band = derived.band(plant)
+    minimum, volume = minimum_output(plant), plant.number("water.system_volume")
+    band = band_of(plant)
     if band <= 0:
         raise Missing("heating_differential", "the switching band is nought")
     litres = buffer_volume(BURN, band, minimum, 0.0)

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 
 from settingslint.model.values import Value, title_of
 from settingslint.physics.hot_water import recovery_time
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply
+from settingslint.rules.derived.output import cold_water, hot_water_output
 from settingslint.rules.hot_water.tank import APPROACH
 from settingslint.rules.hygiene.tank import STORE
 from settingslint.rules.plant import Plant
@@ -67,9 +67,9 @@ def boiler_target(plant: Plant) -> Found:
 
 
 def _recovery(plant: Plant) -> tuple[float, str]:
-    cold, assumed = derived.cold_water(plant)
+    cold, assumed = cold_water(plant)
     rise = Kelvin(max(0.0, plant.point("tank_setpoint") - cold))
-    recovery = recovery_time(plant.number("hot_water.tank_volume"), rise, derived.hot_water_output(plant))
+    recovery = recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
     extra = f" ({assumed})" if assumed else ""
     whole = math.ceil(recovery / 60) * 60
     return recovery, f"from cold the tank takes {plant.show(Kind.MINUTES, whole)}{extra}"

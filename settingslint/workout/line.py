@@ -9,8 +9,11 @@ from typing import Final
 from settingslint.model.effect import TOLERANCE
 from settingslint.model.values import Value
 from settingslint.physics.reset import Line, OneNumber, TwoPoints, grid
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.line import FIXED_SUPPLY_KINDS, follows, reset_is_on
+from settingslint.rules.derived.line import line as line_of
+from settingslint.rules.derived.need import heating_range
+from settingslint.rules.derived.need import need as need_at
 from settingslint.rules.heating.need import NEED_MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.fit import SURPLUS
@@ -46,7 +49,7 @@ def lowest_line(plant: Plant) -> Found | None:
     Where nothing covers the need to the last tenth, or only a line far above it does, a line is taken that the rules
     take for enough; and where the set point stays short of the need, one whose hot end the set point cuts off.
     """
-    needs = {outdoor: derived.need(plant, outdoor) for outdoor in grid(*derived.heating_range(plant))}
+    needs = {outdoor: need_at(plant, outdoor) for outdoor in grid(*heating_range(plant))}
     exact = _lowest(plant, needs, NONE)
     if exact is not None and exact.surplus <= plant.threshold(SURPLUS) * len(needs):
         return exact
@@ -96,7 +99,7 @@ def _judged(
     """Return what a line comes to; None where it is none, or its hot end stands above its cap and may not."""
     plant = moved.with_settings(ends)
     try:
-        line = derived.line(plant)
+        line = line_of(plant)
     except Missing:
         return None
     if line.style is None:
@@ -195,7 +198,7 @@ def _two_points(plant: Plant, caps: Line, needs: Needs, allowed: float) -> Itera
         return
     settings["reset_warm_outdoor"] = mild
     moved, cap = plant.with_settings(settings), _cap(caps)
-    wanted = min(derived.need(plant, min(cold, design)), cap)
+    wanted = min(need_at(plant, min(cold, design)), cap)
     hot = typed_for(moved, "reset_hot_supply", at_least=wanted, at_most=cap)
     hot = hot if hot is not None else typed_for(moved, "reset_hot_supply", at_most=cap)
     if hot is None:
@@ -250,18 +253,18 @@ def applies(plant: Plant) -> None:
     """
     if plant.control.reset_style == "none":
         raise DoesNotApply("the control has no outdoor reset")
-    if derived.follows(plant):
+    if follows(plant):
         raise DoesNotApply("the supply is set from outside")
     if _is_on(plant):
         return
     if not plant.flag("accessories.outdoor_sensor"):
         raise DoesNotApply("no outdoor sensor is fitted")
-    if any(plant.known(f"emitter[{index}].kind") in derived.FIXED_SUPPLY_KINDS for index in plant.emitters):
+    if any(plant.known(f"emitter[{index}].kind") in FIXED_SUPPLY_KINDS for index in plant.emitters):
         raise DoesNotApply("a coil or a pool wants the same water in all weathers, and reset is off")
 
 
 def _is_on(plant: Plant) -> bool:
     try:
-        return derived.reset_is_on(plant)
+        return reset_is_on(plant)
     except Missing:
         return False

@@ -8,8 +8,9 @@ from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
-from settingslint.rules import derived
 from settingslint.rules.base import DoesNotApply, Missing
+from settingslint.rules.derived.line import overshoot
+from settingslint.rules.derived.need import direct_emitters
 from settingslint.rules.limits.margin import MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kelvin, Kind, rounded, to_si
@@ -162,7 +163,7 @@ def limit_ceiling(plant: Plant, over: float = 0.0) -> tuple[Celsius, str] | None
 def heating_ceiling(plant: Plant) -> tuple[Celsius, str] | None:
     """Return the hottest heating supply that emitters, limits and local rules allow, and in words what says so."""
     ceilings: list[tuple[Celsius, str]] = []
-    for index in derived.direct_emitters(plant):
+    for index in direct_emitters(plant):
         most = plant.known(f"emitter[{index}].maximum_supply")
         if isinstance(most, float):
             point = Celsius(most)
@@ -178,6 +179,6 @@ def heating_ceiling(plant: Plant) -> tuple[Celsius, str] | None:
 
 def _over(plant: Plant) -> Kelvin:
     try:
-        return derived.overshoot(plant)
+        return overshoot(plant)
     except (Missing, DoesNotApply):
         return Kelvin(0.0)

@@ -9,8 +9,9 @@ from settingslint.checking.audit import audit
 from settingslint.model.values import NUMERIC, Value, title_of
 from settingslint.physics import OutOfRange
 from settingslint.rules import by_group
-from settingslint.rules.base import DoesNotApply, Finding, Missing, Rule
+from settingslint.rules.base import DoesNotApply, Finding, Missing
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442, HSE_HSG274
 from settingslint.workout import heating, hot_water

@@ -20,12 +20,11 @@ from settingslint.rules.base import (
     Draft,
     Missing,
     Remedy,
-    Rule,
     celsius_of,
     found,
-    rule,
 )
 from settingslint.rules.plant import Context, Plant
+from settingslint.rules.rule import Rule, rule
 from tests.rules.kit import AS_OF, make_plant
 
 HOSTILE: Final = (

@@ -11,7 +11,7 @@ from settingslint.output.effect import effect_data, effect_text
 from settingslint.output.figures import ASSUMPTIONS, Figure, figures
 from settingslint.output.workout import workout_text
 from settingslint.physics.weather import Hours, Summary
-from settingslint.rules.hours import NOT_KNOWN, SHORT_FROM, between, hours_short
+from settingslint.rules.derived.hours import NOT_KNOWN, SHORT_FROM, between, hours_short
 from settingslint.rules.plant import Context, Plant
 from settingslint.units import Celsius, Kind, celsius, from_si, kelvin
 from settingslint.workout import work_out

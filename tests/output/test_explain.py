@@ -12,7 +12,7 @@ import settingslint
 from settingslint.cli import app
 from settingslint.output.explain import chapter, explained, listed
 from settingslint.rules import GROUPS, all_rules
-from settingslint.rules.base import Rule
+from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS
 
 CHAPTER = Path(settingslint.__file__).parent / "rules" / "README.md"

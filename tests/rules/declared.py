@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from settingslint.checking.audit import run
-from settingslint.rules.base import Rule
 from settingslint.rules.plant import Context
+from settingslint.rules.rule import Rule
 from tests.rules.kit import AS_OF, Answer, make_plant
 
 Case = tuple[str, Answer, dict[str, Any], dict[str, Any]]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, cast
 
-from settingslint.rules.base import Rule
 from settingslint.rules.examples import passing, tripping
+from settingslint.rules.rule import Rule
 from tests.rules.kit import Style
 
 STYLE = "control.reset_style"

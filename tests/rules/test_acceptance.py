@@ -13,8 +13,9 @@ from settingslint.checking.several import together
 from settingslint.files.portfolio import Portfolio, Report
 from settingslint.output import FORMS, Look, render
 from settingslint.rules import all_rules
-from settingslint.rules.base import Draft, Finding, Rule, Severity
+from settingslint.rules.base import Draft, Finding, Severity
 from settingslint.rules.plant import Context
+from settingslint.rules.rule import Rule
 from tests.rules.kit import AS_OF, make_plant, rule_named
 
 WASTE: Final = {"settings.minimum_fan_speed": 1400}

@@ -8,8 +8,8 @@ import pytest
 
 from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
-from settingslint.rules.base import Rule
 from settingslint.rules.examples import as_toml, passing, tripping
+from settingslint.rules.rule import Rule
 from tests.rules.examples import Example, example_of
 from tests.rules.kit import Answer, answer, make_plant
 

@@ -17,8 +17,9 @@ import pytest
 from settingslint.checking.audit import audit
 from settingslint.model.values import Value, kind_of
 from settingslint.rules import by_group
-from settingslint.rules.base import Certainty, Finding, Rule, Severity, found, rule
+from settingslint.rules.base import Certainty, Finding, Severity, found
 from settingslint.rules.plant import Context, Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import System, from_si
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from tests.rules import test_firing, test_limits

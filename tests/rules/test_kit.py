@@ -9,8 +9,9 @@ import pytest
 from settingslint.checking.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules import all_rules
-from settingslint.rules.base import Draft, Severity, rule
+from settingslint.rules.base import Draft, Severity
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import rule
 from tests.rules.kit import Style, ask, make_plant
 
 

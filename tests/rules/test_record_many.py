@@ -9,7 +9,8 @@ import pytest
 
 from settingslint.checking.audit import Result, audit, finding_at
 from settingslint.checking.several import together
-from settingslint.rules.base import Certainty, Draft, Finding, Rule, Severity
+from settingslint.rules.base import Certainty, Draft, Finding, Severity
+from settingslint.rules.rule import Rule
 from tests.rules.kit import AS_OF, DEFAULTS, Answer, answer, make_plant, rule_named
 
 HEATING: Final = {"settings.heating_setpoint": DEFAULTS["heating_setpoint"]}

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.cascade import several, staging
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "cascade and signals from outside"
 RULES: Final[tuple[Rule, ...]] = (

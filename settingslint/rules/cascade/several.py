@@ -19,12 +19,11 @@ from settingslint.rules.base import (
     Draft,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     found,
-    rule,
     watts_of,
 )
+from settingslint.rules.rule import Rule, rule
 from settingslint.rules.summary import Plants, Summary
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING, LIMITS

@@ -15,15 +15,14 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     celsius_of,
     found,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import reset_is_on
+from settingslint.rules.derived.line import reset_is_on
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.cycling import control, starts
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "cycling"
 RULES: Final[tuple[Rule, ...]] = (

@@ -14,16 +14,16 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import band, heating_output, on
+from settingslint.rules.derived.line import band, on
+from settingslint.rules.derived.output import heating_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 

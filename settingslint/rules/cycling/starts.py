@@ -15,17 +15,18 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
     minutes_of,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import band, heating_range, minimum_output, on, overshoot, weighted
+from settingslint.rules.derived.line import band, on, overshoot
+from settingslint.rules.derived.need import heating_range, weighted
+from settingslint.rules.derived.output import minimum_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE

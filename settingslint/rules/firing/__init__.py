@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.firing import range, readings, record, site
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "firing"
 RULES: Final[tuple[Rule, ...]] = (

@@ -18,17 +18,17 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import carries_house, heating_output
+from settingslint.rules.derived.line import carries_house
+from settingslint.rules.derived.output import heating_output
 from settingslint.rules.entries import default_of
 from settingslint.rules.firing.record import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE

@@ -15,16 +15,15 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     found,
     kelvin_of,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import high_input
+from settingslint.rules.derived.output import high_input
 from settingslint.rules.firing.record import CAUTION, ENDS
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 

@@ -8,18 +8,10 @@ from typing import Final, NamedTuple
 
 from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
-from settingslint.rules.base import (
-    DANGER,
-    DoesNotApply,
-    Drafts,
-    Missing,
-    Rule,
-    Threshold,
-    found,
-    rule,
-)
+from settingslint.rules.base import DANGER, DoesNotApply, Drafts, Missing, Threshold, found
 from settingslint.rules.entries import ask_for_firing, default_of, recorded_value, visit_day
 from settingslint.rules.plant import Left, Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import COMMON_PRACTICE

@@ -13,14 +13,13 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     found,
-    rule,
     watts_of,
 )
 from settingslint.rules.firing.record import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE, NFPA_54
 

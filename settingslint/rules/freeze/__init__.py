@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.freeze import protection, unheated
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "freezing"
 RULES: Final[tuple[Rule, ...]] = (

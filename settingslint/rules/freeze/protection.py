@@ -13,15 +13,14 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
 )
-from settingslint.rules.derived import on
+from settingslint.rules.derived.line import on
 from settingslint.rules.freeze.unheated import CAUTION, EMPTY, NEVER_COLD, gets_cold
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 

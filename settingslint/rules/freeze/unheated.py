@@ -17,14 +17,13 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
 )
-from settingslint.rules.derived import glycol_share
+from settingslint.rules.derived.output import glycol_share
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 

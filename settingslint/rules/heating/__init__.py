@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.heating import need, returns, use
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "heating"
 RULES: Final[tuple[Rule, ...]] = (

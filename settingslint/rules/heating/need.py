@@ -16,27 +16,23 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
-from settingslint.rules.derived import (
-    NEED_FACTS,
-    direct_emitters,
-    emitter,
+from settingslint.rules.derived.line import (
     follows,
     highest_supply,
     line_setting,
-    need_at_share,
     own_line,
     own_supply,
     reset_is_on,
     top,
 )
+from settingslint.rules.derived.need import NEED_FACTS, direct_emitters, emitter, need_at_share
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264

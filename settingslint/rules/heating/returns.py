@@ -14,29 +14,23 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
-)  # fmt: skip
-from settingslint.rules.derived import (
-    NEED_FACTS,
-    dew_point,
-    drop_at_design,
+)
+from settingslint.rules.derived.line import (
     fixed_supply_is_ordinary,
-    heating_range,
     line,
-    load_fraction,
-    need,
     on,
     own_fixed_supply,
     own_line,
     own_supply,
     top,
-    weighted,
-)  # fmt: skip
+)
+from settingslint.rules.derived.need import NEED_FACTS, drop_at_design, heating_range, load_fraction, need, weighted
+from settingslint.rules.derived.output import dew_point
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE, EN_442
 

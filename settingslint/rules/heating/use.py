@@ -17,15 +17,16 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     celsius_of,
     found,
     kelvin_of,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import heating_output, hottest_emitter, on
+from settingslint.rules.derived.line import on
+from settingslint.rules.derived.need import hottest_emitter
+from settingslint.rules.derived.output import heating_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kelvin, Kind
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.hot_water import priority, tank, use
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "hot water"
 RULES: Final[tuple[Rule, ...]] = (

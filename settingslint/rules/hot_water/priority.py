@@ -17,17 +17,16 @@ from settingslint.rules.base import (
     Missing,
     Quantity,
     Remedy,
-    Rule,
     Severity,
     Threshold,
     celsius_of,
     found,
     minutes_of,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import cold_water, hot_water_output
+from settingslint.rules.derived.output import cold_water, hot_water_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 

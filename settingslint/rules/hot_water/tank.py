@@ -13,14 +13,13 @@ from settingslint.rules.base import (
     RECORD,
     Drafts,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 

@@ -15,16 +15,15 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import hot_water_output
+from settingslint.rules.derived.output import hot_water_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kelvin, Kind, celsius, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE

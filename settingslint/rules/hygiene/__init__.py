@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.hygiene import change, loop, tank, tap
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "scalding and hygiene"
 RULES: Final[tuple[Rule, ...]] = (

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, Rule, celsius_of, found, rule
+from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, celsius_of, found
 from settingslint.rules.hygiene.tap import BOTH, TANK
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kelvin, Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 

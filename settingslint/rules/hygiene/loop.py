@@ -6,21 +6,10 @@ from typing import Final
 
 from settingslint.model.effect import TOLERANCE
 from settingslint.physics import hygiene
-from settingslint.rules.base import (
-    DANGER,
-    LIKELY,
-    Drafts,
-    Missing,
-    Quantity,
-    Rule,
-    Threshold,
-    celsius_of,
-    found,
-    kelvin_of,
-    rule,
-)
+from settingslint.rules.base import DANGER, LIKELY, Drafts, Missing, Quantity, Threshold, celsius_of, found, kelvin_of
 from settingslint.rules.hygiene.tap import BOTH
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.sources import COMMON_PRACTICE, HSE_HSG274
 

@@ -16,17 +16,16 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import hot_water_output
+from settingslint.rules.derived.output import hot_water_output
 from settingslint.rules.hot_water.tank import APPROACH
 from settingslint.rules.hygiene.tap import BOTH, TANK, burn
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, celsius
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRACTICE, HSE_HSG274

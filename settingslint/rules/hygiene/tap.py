@@ -7,20 +7,9 @@ from typing import Final
 
 from settingslint.model.effect import TOLERANCE
 from settingslint.physics import hygiene, scald
-from settingslint.rules.base import (
-    ASK,
-    DANGER,
-    LIKELY,
-    Drafts,
-    Quantity,
-    Remedy,
-    Rule,
-    Threshold,
-    celsius_of,
-    found,
-    rule,
-)
+from settingslint.rules.base import ASK, DANGER, LIKELY, Drafts, Quantity, Remedy, Threshold, celsius_of, found
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CPSC_5098, HSE_HSG274
 

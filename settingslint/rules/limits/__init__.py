@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.limits import changed, margin, ratings
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "limits"
 RULES: Final[tuple[Rule, ...]] = (

@@ -7,18 +7,10 @@ from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
-from settingslint.rules.base import (
-    DANGER,
-    LIKELY,
-    DoesNotApply,
-    Drafts,
-    Missing,
-    Rule,
-    found,
-    rule,
-)
+from settingslint.rules.base import DANGER, LIKELY, DoesNotApply, Drafts, Missing, found
 from settingslint.rules.limits.ratings import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.vocabulary.settings import FIRING, LIMITS, OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 

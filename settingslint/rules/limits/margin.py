@@ -15,17 +15,17 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
-from settingslint.rules.derived import NEED_FACTS, need_at_share, overshoot
+from settingslint.rules.derived.line import overshoot
+from settingslint.rules.derived.need import NEED_FACTS, need_at_share
 from settingslint.rules.heating.need import hottest_supplies
 from settingslint.rules.limits.ratings import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 

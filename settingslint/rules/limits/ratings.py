@@ -15,14 +15,13 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import PA_PER_PSI, Celsius, Kind, celsius, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CSD_1
 

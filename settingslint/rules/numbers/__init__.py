@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.numbers import facts, settings
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "units and numbers"
 RULES: Final[tuple[Rule, ...]] = (

@@ -21,14 +21,13 @@ from settingslint.rules.base import (
     Missing,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
     watts_of,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import M_PER_FOOT, PA_PER_BAR, PA_PER_PSI, Celsius, Kind, kelvin, to_si
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE

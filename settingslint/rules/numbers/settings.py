@@ -20,13 +20,12 @@ from settingslint.rules.base import (
     Missing,
     Quantity,
     Remedy,
-    Rule,
     Severity,
     found,
-    rule,
 )
 from settingslint.rules.numbers.facts import FACT_RANGES
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind, System, from_si, show, to_si
 from settingslint.vocabulary.facts import fact_row
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.pumps import flow, running
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "pumps and flow"
 RULES: Final[tuple[Rule, ...]] = (

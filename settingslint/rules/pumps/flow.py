@@ -17,14 +17,14 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     found,
     kelvin_of,
-    rule,
 )
-from settingslint.rules.derived import drop_at_design, glycol_share, heating_output
+from settingslint.rules.derived.need import drop_at_design
+from settingslint.rules.derived.output import glycol_share, heating_output
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 

@@ -17,15 +17,14 @@ from settingslint.rules.base import (
     Missing,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     found,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import on
+from settingslint.rules.derived.line import on
 from settingslint.rules.plant import Plant
 from settingslint.rules.pumps.flow import FLOW
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.record import acceptance, effect, keeping, past, several, temporary, typed
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "record"
 RULES: Final[tuple[Rule, ...]] = (

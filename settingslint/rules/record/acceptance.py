@@ -8,7 +8,8 @@ from datetime import date
 from typing import Final
 
 from settingslint.model.profile import Acceptance
-from settingslint.rules.base import DANGER, RECORD, Draft, Finding, Rule, Severity, found, rule
+from settingslint.rules.base import DANGER, RECORD, Draft, Finding, Severity, found
+from settingslint.rules.rule import Rule, rule
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 ACCEPTANCE: Final = "acceptance"

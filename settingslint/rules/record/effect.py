@@ -7,9 +7,10 @@ from typing import Final
 from settingslint.model.effect import UNKNOWN
 from settingslint.model.profile import PROPOSED
 from settingslint.model.values import title_of
-from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, Rule, found, rule
+from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, found
 from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 

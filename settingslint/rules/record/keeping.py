@@ -8,21 +8,9 @@ from typing import Final
 
 from settingslint.model.profile import Fact
 from settingslint.model.values import title_of
-from settingslint.rules.base import (
-    ASK,
-    DANGER,
-    LIKELY,
-    OUTAGE,
-    RECORD,
-    Drafts,
-    Missing,
-    Quantity,
-    Rule,
-    Threshold,
-    found,
-    rule,
-)
+from settingslint.rules.base import ASK, DANGER, LIKELY, OUTAGE, RECORD, Drafts, Missing, Quantity, Threshold, found
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 

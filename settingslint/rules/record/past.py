@@ -15,10 +15,8 @@ from settingslint.rules.base import (
     Drafts,
     Missing,
     Quantity,
-    Rule,
     Threshold,
     found,
-    rule,
 )
 from settingslint.rules.entries import (
     cautions_of,
@@ -29,6 +27,7 @@ from settingslint.rules.entries import (
     typed_entries,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.vocabulary.sources import COMMON_PRACTICE

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from settingslint.model.values import title_of
-from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Rule, Threshold, found, rule
+from settingslint.rules.base import ASK, DANGER, LIKELY, RECORD, WASTE, Draft, Missing, Threshold, found
+from settingslint.rules.rule import Rule, rule
 from settingslint.rules.summary import SET_FOR_EACH_SITE, Plants, Summary
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS

@@ -6,20 +6,10 @@ from typing import Final
 
 from settingslint.model.effect import PROVISIONAL, TOLERANCE, UNKNOWN
 from settingslint.model.values import title_of
-from settingslint.rules.base import (
-    OUTAGE,
-    RECORD,
-    Drafts,
-    Missing,
-    Quantity,
-    Remedy,
-    Rule,
-    Threshold,
-    found,
-    rule,
-)
+from settingslint.rules.base import OUTAGE, RECORD, Drafts, Missing, Quantity, Remedy, Threshold, found
 from settingslint.rules.entries import cautions_of, licensed, severity_of, visit_day
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 

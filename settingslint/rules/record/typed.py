@@ -6,18 +6,7 @@ from typing import Final
 
 from settingslint.model.effect import same
 from settingslint.model.values import title_of
-from settingslint.rules.base import (
-    DAMAGE,
-    DANGER,
-    LIKELY,
-    RECORD,
-    Drafts,
-    Missing,
-    Quantity,
-    Rule,
-    found,
-    rule,
-)
+from settingslint.rules.base import DAMAGE, DANGER, LIKELY, RECORD, Drafts, Missing, Quantity, found
 from settingslint.rules.entries import (
     ask_for_firing,
     cautions_of,
@@ -31,6 +20,7 @@ from settingslint.rules.entries import (
     visit_day,
 )
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.rules.base import Rule
 from settingslint.rules.reset import fit, line, sensor, weather
+from settingslint.rules.rule import Rule
 
 TITLE: Final = "outdoor reset"
 RULES: Final[tuple[Rule, ...]] = (

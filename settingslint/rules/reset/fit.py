@@ -16,31 +16,20 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
     minutes_of,
-    rule,
 )
-from settingslint.rules.derived import (
-    NEED_FACTS,
-    dew_point,
-    drop_at_design,
-    heating_range,
-    load_fraction,
-    needs_of,
-    on,
-    own_line,
-    own_reset,
-    top,
-    weighted,
-)
+from settingslint.rules.derived.hours import between
+from settingslint.rules.derived.line import on, own_line, own_reset, top
+from settingslint.rules.derived.need import NEED_FACTS, drop_at_design, heating_range, load_fraction, needs_of, weighted
+from settingslint.rules.derived.output import dew_point
 from settingslint.rules.heating.need import NEED_MARGIN
-from settingslint.rules.hours import between
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.remedy import line_remedy
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442

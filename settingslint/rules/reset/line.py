@@ -12,18 +12,18 @@ from settingslint.rules.base import (
     Draft,
     Drafts,
     Remedy,
-    Rule,
     Severity,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
-from settingslint.rules.derived import follows, known_need, line, own_reset, top
+from settingslint.rules.derived.line import follows, line, own_reset, top
+from settingslint.rules.derived.need import known_need
 from settingslint.rules.heating.need import NEED_MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.remedy import line_remedy
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE

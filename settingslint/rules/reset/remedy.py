@@ -10,7 +10,8 @@ from settingslint.model.values import Value, title_of
 from settingslint.physics import OutOfRange
 from settingslint.physics.reset import grid
 from settingslint.rules.base import DoesNotApply, Missing, Remedy
-from settingslint.rules.derived import heating_range, line, needs_of, top
+from settingslint.rules.derived.line import line, top
+from settingslint.rules.derived.need import heating_range, needs_of
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius
 

@@ -16,15 +16,14 @@ from settingslint.rules.base import (
     Drafts,
     Quantity,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
     kelvin_of,
-    rule,
 )
-from settingslint.rules.derived import fixed_supply_is_ordinary, follows, own_line, own_reset, top
+from settingslint.rules.derived.line import fixed_supply_is_ordinary, follows, own_line, own_reset, top
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE

@@ -14,15 +14,15 @@ from settingslint.rules.base import (
     DoesNotApply,
     Drafts,
     Remedy,
-    Rule,
     Threshold,
     celsius_of,
     found,
-    rule,
     watts_of,
 )
-from settingslint.rules.derived import fixed_supply_is_ordinary, load, on, own_line
+from settingslint.rules.derived.line import fixed_supply_is_ordinary, on, own_line
+from settingslint.rules.derived.need import load
 from settingslint.rules.plant import Plant
+from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 

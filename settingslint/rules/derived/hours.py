@@ -11,8 +11,12 @@ from settingslint.physics.weather import Hours, Short
 from settingslint.physics.weather import hours_below_low_fire as below_low_fire
 from settingslint.physics.weather import hours_condensing as condensing
 from settingslint.physics.weather import hours_short as short
-from settingslint.rules import derived
 from settingslint.rules.base import Missing
+from settingslint.rules.derived.line import own_line
+from settingslint.rules.derived.need import drop as drop_at
+from settingslint.rules.derived.need import load as load_at
+from settingslint.rules.derived.need import need as need_at
+from settingslint.rules.derived.output import dew_point, minimum_output
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, kelvin
 
@@ -44,8 +48,8 @@ def hours_short(plant: Plant) -> Short:
         Missing: without a weather file, or a fact that the line or the need takes.
         DoesNotApply: where no emitter gets the boiler's own supply.
     """
-    year, line, balance = _year(plant), derived.own_line(plant), plant.point("building.balance_point")
-    return short(year, line, lambda outdoor: derived.need(plant, outdoor), balance, margin=SHORT_FROM)
+    year, line, balance = _year(plant), own_line(plant), plant.point("building.balance_point")
+    return short(year, line, lambda outdoor: need_at(plant, outdoor), balance, margin=SHORT_FROM)
 
 
 def hours_condensing(plant: Plant) -> int:
@@ -55,9 +59,9 @@ def hours_condensing(plant: Plant) -> int:
         Missing: without a weather file, or a fact that the line, the drop or the dew point takes.
         DoesNotApply: where no emitter gets the boiler's own supply.
     """
-    year, line, balance = _year(plant), derived.own_line(plant), plant.point("building.balance_point")
-    dew = derived.dew_point(plant)
-    return condensing(year, line, lambda outdoor: derived.drop(plant, outdoor), dew, balance)
+    year, line, balance = _year(plant), own_line(plant), plant.point("building.balance_point")
+    dew = dew_point(plant)
+    return condensing(year, line, lambda outdoor: drop_at(plant, outdoor), dew, balance)
 
 
 def hours_below_low_fire(plant: Plant) -> int:
@@ -66,4 +70,4 @@ def hours_below_low_fire(plant: Plant) -> int:
     Raises:
         Missing: without a weather file, or a fact that the load or low fire takes.
     """
-    return below_low_fire(_year(plant), lambda outdoor: derived.load(plant, outdoor), derived.minimum_output(plant))
+    return below_low_fire(_year(plant), lambda outdoor: load_at(plant, outdoor), minimum_output(plant))
