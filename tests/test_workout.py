@@ -28,6 +28,7 @@ from settingslint.output.workout import workout_text
 from settingslint.rules import by_group
 from settingslint.rules.plant import Context, Plant
 from settingslint.rules.rule import Rule
+from settingslint.rules.steps import step_of
 from settingslint.starter.new import make_folder, starting_files, write_files
 from settingslint.vocabulary.facts import EMITTER_KINDS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
@@ -232,11 +233,11 @@ def better(of: Workout, chance: random.Random) -> dict[str, float] | None:
         here = [name for name in names if name in of.plant.control.rows]
         for _ in range(TRIES):
             values = {
-                name: now + chance.randint(-25, 25) * of.plant.step_of(name)
+                name: now + chance.randint(-25, 25) * step_of(of.plant, name)
                 for name in chance.sample(here, chance.randint(1, min(3, len(here))))
                 if isinstance(now := of.plant.known(name), float)
             }
-            tried = of.plant.with_settings(values)
+            tried = of.plant.instead(values)
             result = audit(tried, rules_asked)
             left = [one for one in result.findings if one.rule != "high-limit-too-near" or one.at in here]
             if not left and not result.not_checked and set_point_allowed(tried):
@@ -283,7 +284,7 @@ def test_the_search_for_a_better_value_finds_one_where_there_is_one() -> None:
     for style, name in styles.items():
         good = work_out(make_plant(style=style))
         value = good.plant.point(name)
-        spoilt = good.plant.with_settings({name: value - 9})
+        spoilt = good.plant.instead({name: value - 9})
         remains = tuple(Remains(one.rule, one.at, "", "") for one in audit(spoilt, rules()).findings)
         assert remains
         assert better(Workout((), spoilt, remains), random.Random(1)) is not None, style

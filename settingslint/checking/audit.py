@@ -17,7 +17,7 @@ from settingslint.rules.base import Certainty, DoesNotApply, Draft, Finding, Mis
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
-from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
+from settingslint.vocabulary.settings import FIRING, LIMITS
 
 CHECKED: Final = 1
 DOES_NOT_APPLY: Final = 2
@@ -91,15 +91,15 @@ class _Outcome:
 
 def run(rule: Rule, plant: Plant) -> _Outcome:
     """Return what one rule says of one plant, with everything it looked at."""
-    plant.touched = set()
-    plant.owner_numbers = set()
+    asked = plant.asked
+    asked.anew()
     drafts: list[Draft] = []
     missing: list[Missing] = []
     applies = True
     try:
         for name, values in rule.only_if.items():
             if not plant.is_one_of(name, values):
-                return _Outcome(drafts, missing, False, plant.touched, (), plant.owner_numbers)
+                return _Outcome(drafts, missing, False, asked.names, (), asked.numbers)
         if rule.applies is not None and not rule.applies(plant):
             raise DoesNotApply(rule.name)
         missing += plant.lacks(rule.needs)
@@ -107,16 +107,18 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
             for item in rule.check(plant):
                 (missing if isinstance(item, Missing) else drafts).append(item)
     except Missing as lack:
-        missing.append(Missing(lack.name, lack.why))  # without its traceback, which would hold the plant in a circle
+        missing.append(
+            Missing(lack.name, lack.why, lack.kind)
+        )  # without its traceback, which would hold the plant in a circle
     except DoesNotApply:
         applies = bool(drafts)
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
     except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
-        at = next(iter(sorted(plant.touched - set(rule.only_if))), rule.name)
+        at = next(iter(sorted(asked.names - set(rule.only_if))), rule.name)
         missing.append(Missing(at, f"can't be worked out from what is recorded: {error}"))
     weak = tuple(plant.weak()) if drafts else ()
-    return _Outcome(drafts, missing, applies, plant.touched, weak, plant.owner_numbers)
+    return _Outcome(drafts, missing, applies, asked.names, weak, asked.numbers)
 
 
 def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
@@ -129,7 +131,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     """
     asked = _asked(rules)
     outcomes = {rule.name: run(rule, plant) for _, rule in asked.own}
-    plant.touched = set()  # what is looked at from here on belongs to no rule
+    plant.asked.anew()  # what is asked from here on belongs to no rule
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
@@ -137,7 +139,8 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
         outcome = outcomes[rule.name]
         if outcome.missing:
             needs = tuple(dict.fromkeys(lack.name for lack in outcome.missing))
-            not_checked.append(NotChecked(rule.name, needs, next((m.why for m in outcome.missing if m.why), "")))
+            first = next((lack for lack in outcome.missing if lack.why), outcome.missing[0])
+            not_checked.append(NotChecked(rule.name, needs, first.why, first.kind))
         if outcome.drafts or (outcome.applies and not outcome.missing):
             codes[place] = CHECKED
         elif not outcome.missing:
@@ -201,7 +204,7 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
     effect = plant.effects.get(draft.at)
     place = plant.profile.source.place(toml_path(draft.at))
     severity = draft.severity or rule.severity
-    fact = None if draft.at in SETTINGS else plant.known(draft.at)
+    fact = plant.facts[draft.at].value if draft.at in plant.facts else None
     return Finding(
         rule=rule.name,
         severity=severity,
@@ -251,8 +254,8 @@ def _verified(
         return remedy
     if any(name in FIRING or name in LIMITS for name in remedy.set):
         raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
-    changed = plant.with_settings(remedy.set)
-    moved = {name for name in changed.moved if not _alike(plant, name, changed)} | set(remedy.set)
+    changed = plant.instead(remedy.set)
+    moved = {*remedy.set, *(name for name in changed.effects if not _alike(plant, name, changed))}
     severity = draft.severity or rule.severity
     for _, other in rules:
         earlier = before[other.name]
@@ -272,4 +275,4 @@ def _verified(
 
 def _alike(plant: Plant, name: str, changed: Plant) -> bool:
     old, new = plant.effects.get(name), changed.effects.get(name)
-    return same(old.effective if old else None, new.effective if new else None)
+    return old is new or same(old.effective if old else None, new.effective if new else None)

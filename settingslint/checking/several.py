@@ -34,7 +34,7 @@ class _More:
         self.findings += found
         if missing:
             needs = tuple(dict.fromkeys(lack.name for lack in missing))
-            self.not_checked.append(NotChecked(rule.name, needs, missing[0].why))
+            self.not_checked.append(NotChecked(rule.name, needs, missing[0].why, missing[0].kind))
         if found or not missing:
             self.checked.append(rule.name)
 

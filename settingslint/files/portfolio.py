@@ -21,7 +21,8 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Severity
-from settingslint.rules.plant import Context, Past, Plant
+from settingslint.rules.past import Past
+from settingslint.rules.plant import Context, Plant
 from settingslint.rules.rule import Rule
 from settingslint.units import System, to_si
 

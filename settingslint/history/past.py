@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 from settingslint.model.profile import Profile
 from settingslint.model.values import Value, kind_of
-from settingslint.rules.plant import Left, Past, Plant
+from settingslint.rules.past import Left, Past
+from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
     from settingslint.history.snapshots import Snapshots

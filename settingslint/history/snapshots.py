@@ -8,8 +8,6 @@ from __future__ import annotations
 import hashlib
 import io
 from collections.abc import Iterator, Mapping, Set
-from copy import copy
-from dataclasses import replace
 from datetime import date
 from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
@@ -272,7 +270,7 @@ class Snapshots:
         profile = self.profile(rel, node)
         reader = self.reader(tree)
         if not node.id:
-            return dated(reader.plant_of(profile), as_of)
+            return reader.plant_of(profile).on(as_of)
         control = None if tree == DISK else self.node(tree, f"{CONTROLS}/{profile.control}.toml")
         shared = id(reader) if control is None else (control, *self._owner(tree))
         key = (rel, node.id, shared)
@@ -287,7 +285,7 @@ class Snapshots:
             self._plants[key] = known
         if isinstance(known, Unreadable):
             raise known
-        return dated(known, as_of)
+        return known.on(as_of)
 
     def steps(self, old: str | None, new: str) -> tuple[list[Step], set[str], bool]:
         """Return what happened to profiles between two trees.
@@ -386,16 +384,6 @@ def _match(match: int, rel: str, node: Node, identity: Identity | None) -> objec
     if serial is None:
         return None
     return (name, serial) if match == 0 else serial
-
-
-def dated(plant: Plant, as_of: date) -> Plant:
-    """Return a plant as looked at on a date; what it touches is its own."""
-    other = copy(plant)
-    other.context = replace(plant.context, as_of=as_of)
-    other.touched = set()
-    other.owner_numbers = set()
-    other._once = {}
-    return other
 
 
 def lines_alike(one: bytes, other: bytes) -> bool:

@@ -20,6 +20,9 @@ ACCESS: Final = ("user", "installer", "service", "factory")
 LOST_ON: Final = ("power cycle", "new board", "size change", "update")
 READ_BACK: Final = ("exact", "as typed", "not readable")
 OTHERWISE: Final = ("off", "ignored", "default", "not applicable")
+NUMBERS: Final = {"cold_anchor": Kind.POINT, "overshoot": Kind.DIFFERENCE}
+"""Numbers of `[control]`."""
+LISTS: Final = ("revisions", "freeze_active_in")
 DOES: Final = ("ignore", "add", "off when", "cap", "floor", "at most until first firing")
 
 
@@ -102,15 +105,24 @@ class Control:
     reset_style: str
     rows: Mapping[str, Row]
     sizes: Mapping[str, Size]
-    cold_anchor: float | None = None
-    overshoot: float | None = None
     complete: bool = False
-    revisions: tuple[str, ...] = ()
     entry_order: tuple[str, ...] = ()
     save: tuple[str, ...] = ()
-    freeze_active_in: tuple[str, ...] | None = None
-    freeze_overrides_priority: bool | None = None
-    notes: Mapping[str, Value] = field(default_factory=dict)
+    stated: Mapping[str, Value] = field(default_factory=dict)
+    """What `[control]` says beside its rows, by dotted name: `control.shared_target`."""
+    lists: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """What it lists, by dotted name: `control.revisions`, `control.freeze_active_in`."""
+
+    def stated_of_size(self, size: str | None) -> dict[str, Value]:
+        """Return what the file states of a boiler size, by dotted name: `size.input_minimum`, W."""
+        own = self.sizes.get(size or "")
+        if own is None:
+            return {}
+        stated = {
+            "size.input_minimum": own.input_minimum, "size.input_maximum": own.input_maximum,
+            "size.fan_at_minimum": own.fan_at_minimum, "size.fan_at_maximum": own.fan_at_maximum,
+        }  # fmt: skip
+        return {name: value for name, value in stated.items() if value is not None}
 
     def ordered(self) -> list[Row]:
         """Return the rows in the order in which the control wants them entered; the rest follows as written."""
@@ -184,6 +196,14 @@ def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
     )
 
 
+def _stated(head: Mapping[str, Any], system: System) -> dict[str, Value]:
+    return {
+        f"control.{name}": value if name not in NUMBERS else value_from_file(value, NUMBERS[name], system)
+        for name, value in head.items()
+        if not isinstance(value, list)
+    }
+
+
 def control_from(source: Source) -> Control:
     """Return the control that a validated file describes.
 
@@ -212,15 +232,11 @@ def control_from(source: Source) -> Control:
         reset_style=head["reset_style"],
         rows=rows,
         sizes=sizes,
-        cold_anchor=_number(head.get("cold_anchor"), Kind.POINT, system),
-        overshoot=_number(head.get("overshoot"), Kind.DIFFERENCE, system),
         complete=head.get("complete", False),
-        revisions=tuple(head.get("revisions", ())),
         entry_order=tuple(head.get("entry_order", ())),
         save=tuple(head.get("save", ())),
-        freeze_active_in=tuple(head["freeze_active_in"]) if "freeze_active_in" in head else None,
-        freeze_overrides_priority=head.get("freeze_overrides_priority"),
-        notes=head,
+        stated=_stated(head, system),
+        lists={f"control.{name}": tuple(head[name]) for name in LISTS if name in head},
     )
     from settingslint.model.contradictions import contradictions
 

@@ -84,6 +84,21 @@ class Profile:
         """The file's name as it is shown."""
         return self.source.name
 
+    def identity(self) -> dict[str, Value]:
+        """Return what `[plant]` says of the boiler and its control, by dotted name."""
+        own = {
+            "plant.size": self.size, "plant.serial": self.serial, "plant.group": self.group,
+            "plant.revision": self.revision, "plant.first_fired": self.first_fired,
+        }  # fmt: skip
+        return {name: value for name, value in own.items() if value is not None}
+
+    def all_facts(self) -> dict[str, Fact]:
+        """Return all recorded facts by name, those of emitters as `emitter[0].kind`."""
+        facts = dict(self.facts)
+        for index, emitter in enumerate(self.emitters):
+            facts.update({f"emitter[{index}].{name}": fact for name, fact in emitter.items()})
+        return facts
+
     def fact_value(self, name: str) -> Value | None:
         """Return a fact's value, or None where it is not recorded."""
         fact = self.facts.get(name)

@@ -167,7 +167,7 @@ def _seasons(plant: Plant) -> Iterator[str]:
     shutdown = plant.known("warm_weather_shutdown")
     if isinstance(shutdown, float):
         yield f"Above {plant.show('warm_weather_shutdown')} outdoors heating stops by itself; that is no fault."
-    modes = plant.control.freeze_active_in
+    modes = plant.listed("control.freeze_active_in")
     if modes is not None and plant.row("operating_mode") is not None:
         names = ", ".join(modes) or "none"
         yield (

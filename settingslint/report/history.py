@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from settingslint.rules.base import Finding
-from settingslint.rules.plant import Past, Plant
+from settingslint.rules.past import Past
+from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
     from settingslint.history.snapshots import Snapshots
@@ -148,10 +149,9 @@ class _State:
     def has(self, finding: Finding, on: date) -> bool:
         """Return whether a rule finds the same of this state on a day."""
         from settingslint.checking.audit import run
-        from settingslint.history.snapshots import dated
 
         return self.plant is not None and any(
-            draft.at == finding.at for draft in run(_rule(finding.rule), dated(self.plant, on)).drafts
+            draft.at == finding.at for draft in run(_rule(finding.rule), self.plant.on(on)).drafts
         )
 
 

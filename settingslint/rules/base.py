@@ -46,11 +46,15 @@ class Certainty(StrEnum):
 
 
 class Missing(Exception):
-    """A setting or fact that is not known; raised by accessors, or yielded by a rule that can go on."""
+    """A setting or fact that is not known; raised by accessors, or yielded by a rule that can go on.
 
-    def __init__(self, name: str, why: str = "") -> None:
+    `kind` is the state of the setting's effect (`settingslint.model.effect`), empty for facts.
+    """
+
+    def __init__(self, name: str, why: str = "", kind: str = "") -> None:
         self.name = name
         self.why = why
+        self.kind = kind
 
 
 class DoesNotApply(Exception):
@@ -126,11 +130,12 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class NotChecked:
-    """A rule that lacked something: the names it needs, and why where that says more."""
+    """A rule that lacked something: the names it needs, and why where that says more; `kind` as of `Missing`."""
 
     rule: str
     needs: tuple[str, ...]
     why: str = ""
+    kind: str = ""
 
 
 def found(

@@ -39,7 +39,7 @@ def cautions_of(name: str) -> tuple[str, ...]:
 
 def typed_entries(plant: Plant) -> list[tuple[str, Entry]]:
     """Return the settings that somebody typed."""
-    return [(name, entry) for name, entry in plant.profile.settings.items() if entry.typed is not None]
+    return [(name, entry) for name, entry in plant.entries.items() if entry.typed is not None]
 
 
 def ask_for_firing(plant: Plant) -> None:
@@ -48,23 +48,18 @@ def ask_for_firing(plant: Plant) -> None:
     Raises:
         Missing: where the control has firing settings that somebody can set, and none of them is recorded.
     """
-    own = [row.name for row in plant.control.rows.values() if row.name in FIRING and row.access != "factory"]
-    if own and not any(name in plant.profile.settings for name in own):
+    rows = [row for name in FIRING if (row := plant.row(name)) is not None]
+    own = [row.name for row in rows if row.access != "factory"]
+    if own and not any(name in plant.entries for name in own):
         raise Missing(own[0], "no firing setting is recorded")
-
-
-def default_of(plant: Plant, name: str) -> Value | None:
-    """Return the control's default of a setting for this size, None where it is not known."""
-    row = plant.row(name)
-    return row.default_for(plant.profile.size) if row else None
 
 
 def recorded_value(plant: Plant, name: str) -> Value | None:
     """Return what the record says the control holds: what was typed, or the default it was left at."""
-    entry = plant.profile.settings.get(name)
+    entry = plant.entries.get(name)
     if entry is None:
         return None
-    return default_of(plant, name) if entry.typed is None and entry.left == "default" else entry.typed
+    return plant.default_of(name) if entry.typed is None and entry.left == "default" else entry.typed
 
 
 def shown_apart(plant: Plant, name: str, one: Value | None, other: Value | None) -> tuple[str, str]:
@@ -89,7 +84,7 @@ def changed_at_visit(plant: Plant, name: str) -> bool | None:
 
     None where neither a date nor a history tells.
     """
-    entry = plant.profile.settings[name]
+    entry = plant.entries[name]
     if entry.on is not None:
         return entry.on == visit_day(plant)
     if plant.past is None:

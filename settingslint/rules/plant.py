@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar, cast
 
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
-from settingslint.model.profile import Entry, Fact, Profile
-from settingslint.model.treatment import resolve, resolve_again
+from settingslint.model.instead import instead
+from settingslint.model.profile import Acceptance, Entry, Fact, Profile
+from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
+from settingslint.rules.asked import Asked
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
+from settingslint.rules.past import Left, Past, known
 from settingslint.units import Celsius, Kelvin, Kind, System
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
@@ -32,29 +34,12 @@ class Context:
     hours: Hours | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
-    """One state that an earlier commit left: date, what kind of visit, and the values typed, SI."""
-
-    on: date
-    by: str
-    kind: str
-    typed: Mapping[str, Value]
-    facts: Mapping[str, Value]
-
-
-@dataclass(frozen=True, slots=True)
-class Past:
-    """The states before the present one, oldest first; made from git by `settingslint.history`."""
-
-    states: tuple[Left, ...]
-
-
 class Plant:
     """One boiler: its profile, its control, and every setting resolved.
 
     `value` and its typed relatives return SI and raise `Missing` for what is not known and `DoesNotApply` for what the
-    control or the arrangement does not have. Each name that was asked for is kept in `touched`.
+    control or the arrangement does not have; `asked` keeps the names. A rule asks by name and never looks into
+    `profile` or `control`, which other rooms do.
     """
 
     def __init__(
@@ -63,20 +48,43 @@ class Plant:
         control: Control,
         context: Context,
         past: Past | Callable[[Plant], Past | None] | None = None,
+        effects: Mapping[str, Effect] | None = None,
+        asked: Asked | None = None,
     ) -> None:
         self.profile = profile
         self.control = control
         self.context = context
         self._past = past
-        self.effects: Mapping[str, Effect] = resolve(control, profile)
-        self._values: dict[str, Value] = dict(self.recorded_facts)
-        self._values.update(effective_of(self.effects))
+        self.effects = resolve(control, profile) if effects is None else effects
+        self.facts: Mapping[str, Fact] = profile.all_facts()
+        self._values: dict[str, Value] = {
+            **control.stated,
+            **profile.identity(),
+            **control.stated_of_size(profile.size),
+            **{name: one.value for name, one in self.facts.items()},
+            **self.in_force,
+        }
         self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
-        self.touched: set[str] = set()
-        self.moved: frozenset[str] = frozenset()
-        """Settings of which `with_settings` changed the effect, and those it typed anew."""
-        self.owner_numbers: set[str] = set()
-        self._once: dict[Callable[[Plant], object], tuple[object, frozenset[str]]] = {}
+        self.asked = asked or Asked()
+
+    # another plant ----------------------------------------------------------------------------------------------------
+
+    def instead(self, values: Mapping[str, Value]) -> Plant:
+        """Return this plant with other settings and facts, resolved again.
+
+        Nothing is written; what is asked anew has not been read back and is no temporary value.
+        """
+        profile, effects, moved = instead(self.control, self.profile, self.effects, values)
+        # what goes through all that is recorded has asked for no name that was not recorded: then nothing is kept
+        keeps = all(name in self.profile.settings or name in self.facts for name in values)
+        asked = self.asked.without(moved) if keeps else None
+        return Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+
+    def on(self, as_of: date) -> Plant:
+        """Return this plant as looked at on another date."""
+        return Plant(self.profile, self.control, replace(self.context, as_of=as_of), self._past, self.effects)
+
+    # values -----------------------------------------------------------------------------------------------------------
 
     @property
     def as_of(self) -> date:
@@ -84,69 +92,19 @@ class Plant:
         return self.context.as_of
 
     @property
+    def hours(self) -> Hours | None:
+        """The hours of a year by outdoor temperature, where the portfolio names a weather file."""
+        return self.context.hours
+
+    @property
     def system(self) -> System:
         """The unit system in which findings speak."""
         return self.profile.system
 
-    def with_settings(self, values: Mapping[str, Value]) -> Plant:
-        """Return this plant with some settings typed anew, resolved again. Nothing is written."""
-        entries = dict(self.profile.settings)
-        for name, value in values.items():
-            # what was asked anew has not been read back, and is no temporary value
-            entries[name] = Entry(name, value, why="remedy", on=entries[name].on if name in entries else None)
-        changed = Plant.__new__(Plant)
-        changed.__dict__.update(self.__dict__)
-        changed.profile = replace(self.profile, settings=entries)
-        anew = resolve_again(self.control, changed.profile, self.effects, values)
-        changed.effects = {**self.effects, **anew}
-        moved = frozenset([*values, *[name for name, one in anew.items() if one is not self.effects.get(name)]])
-        changed._values = dict(self._values)
-        for name in moved:
-            effect = anew.get(name)
-            if effect is not None and effect.effective is not None:
-                changed._values[name] = effect.effective
-            else:
-                changed._values.pop(name, None)
-        changed.moved, changed._one_of = moved, {}
-        changed.touched, changed.owner_numbers = set(), set()
-        # what goes through all recorded settings has touched none that was not recorded: then nothing is kept
-        kept = self._once.items() if values.keys() <= self.profile.settings.keys() else ()
-        changed._once = {make: made for make, made in kept if made[1].isdisjoint(moved)}
-        changed.look_back(lambda _: self.past)
-        return changed
-
-    # past -------------------------------------------------------------------------------------------------------------
-
     @property
-    def past(self) -> Past | None:
-        """The states before the present one, looked up when a rule first asks; None where there is no history."""
-        if callable(self._past):
-            self._past = self._past(self)
-        return self._past
-
-    def look_back(self, look: Callable[[Plant], Past | None]) -> None:
-        """Say where the past of this plant is to be looked up when a rule asks for it.
-
-        What is given must not hold the plant itself: then it would be held until Python looks for such circles.
-        """
-        self._past = look
-
-    def before(self) -> Left:
-        """Return the last state in which something else was typed, or else the last one.
-
-        Raises:
-            Missing: where there is no history.
-            DoesNotApply: where there is no earlier state.
-        """
-        if self.past is None:
-            raise Missing("history")
-        states = self.past.states
-        if not states:
-            raise DoesNotApply("no earlier state")
-        now = {name: entry.typed for name, entry in self.profile.settings.items() if entry.typed is not None}
-        return next((state for state in reversed(states) if state.typed != now), states[-1])
-
-    # values -----------------------------------------------------------------------------------------------------------
+    def in_force(self) -> dict[str, Value]:
+        """The effective values that are known, SI."""
+        return {name: effect.effective for name, effect in self.effects.items() if effect.effective is not None}
 
     def value(self, name: str) -> Value:
         """Return the effective value of a setting or the value of a fact, SI.
@@ -155,7 +113,7 @@ class Plant:
             Missing: where it is not recorded or not known.
             DoesNotApply: where the control or the arrangement has no such thing.
         """
-        self.touched.add(name)
+        self.asked.names.add(name)
         value = self._values.get(name)
         if value is None:
             raise self._why_not(name)
@@ -171,7 +129,7 @@ class Plant:
             return Missing(name, f"the control file {self.control.name} does not say whether it has {title_of(name)}")
         if effect.state == NOT_APPLICABLE:
             return DoesNotApply(name)
-        return Missing(name, effect.reasons[-1].text if effect.reasons else "")
+        return Missing(name, effect.reasons[-1].text, effect.state) if effect.reasons else Missing(name)
 
     def lacks(self, names: Sequence[str]) -> list[Missing]:
         """Return what is not known of some settings and facts, in their order; `emitter` stands for any emitter.
@@ -179,7 +137,7 @@ class Plant:
         Raises:
             DoesNotApply: as `value`.
         """
-        self.touched.update(names)
+        self.asked.names.update(names)
         values = self._values
         lacking: list[Missing] = []
         for name in names:
@@ -196,28 +154,16 @@ class Plant:
         Raises:
             Missing, DoesNotApply: as `value`.
         """
-        self.touched.add(name)
+        self.asked.names.add(name)
         known = self._one_of.get((name, values))
         if known is None:
             own = self.value(name)
             known = self._one_of[name, values] = any(same(own, one) for one in values)
         return known
 
-    @cached_property
-    def _facts(self) -> dict[str, Fact]:
-        facts = dict(self.profile.facts)
-        for index, emitter in enumerate(self.profile.emitters):
-            facts.update({f"emitter[{index}].{name}": fact for name, fact in emitter.items()})
-        return facts
-
-    @cached_property
-    def recorded_facts(self) -> Mapping[str, Value]:
-        """All recorded facts by name, also of single emitters, SI; for rules about the record, so none is `touched`."""
-        return {name: fact.value for name, fact in self._facts.items()}
-
     def known(self, name: str) -> Value | None:
         """Return the value, or None where `value` would raise."""
-        self.touched.add(name)
+        self.asked.names.add(name)
         return self._values.get(name)
 
     def number(self, name: str) -> float:
@@ -255,52 +201,6 @@ class Plant:
         value = self.value(name)
         return value == OFF or value is False
 
-    def typed(self, name: str) -> Value | None:
-        """Return what was asked for, SI, or None."""
-        self.touched.add(name)
-        entry = self.profile.settings.get(name)
-        return entry.typed if entry else None
-
-    def row(self, name: str) -> Row | None:
-        """Return how the control has a setting."""
-        return self.control.rows.get(name)
-
-    def default(self, name: str) -> Value:
-        """Return the control's default of a setting for this size.
-
-        Raises:
-            Missing: where the control file does not state it.
-        """
-        row = self.control.rows.get(name)
-        default = row.default_for(self.profile.size) if row else None
-        if default is None:
-            raise Missing(name, f"the default of {title_of(name)} is not known for this size")
-        return default
-
-    def weak(self) -> list[str]:
-        """Return the touched facts that were guessed or only told."""
-        return sorted(name for name in self.touched if (fact := self._facts.get(name)) is not None and fact.weak)
-
-    def once(self, make: Callable[[Plant], T]) -> T:
-        """Return what a function makes of this plant's settings and facts; it is asked once, however many rules ask.
-
-        What the function touched counts as touched by each of them. What it raises is not kept.
-        """
-        known = self._once.get(make)
-        if known is None:
-            before, self.touched = self.touched, set()
-            try:
-                made = make(self)
-            finally:
-                touched, self.touched = frozenset(self.touched), before
-                self.touched |= touched
-            self._once[make] = (made, touched)
-            return made
-        self.touched |= known[1]
-        return cast(T, known[0])
-
-    # emitters ---------------------------------------------------------------------------------------------------------
-
     @property
     def emitters(self) -> range:
         """The indexes of the emitters: `plant.point(f"emitter[{i}].maximum_supply")`.
@@ -308,12 +208,22 @@ class Plant:
         Raises:
             Missing: where no emitter is recorded.
         """
-        self.touched.add("emitter")
+        self.asked.names.add("emitter")
         if not self.profile.emitters:
             raise Missing("emitter")
         return range(len(self.profile.emitters))
 
-    # showing ----------------------------------------------------------------------------------------------------------
+    def once(self, make: Callable[[Plant], T]) -> T:
+        """Return what a function makes of this plant's settings and facts, asked once: see `Asked.once`."""
+        return self.asked.once(make, self)
+
+    def threshold(self, threshold: Threshold) -> float:
+        """Return a number of habit, SI: the owner's where one is set, else the tool's."""
+        return owner_number(threshold, self.context.thresholds, self.asked.numbers)
+
+    def weak(self) -> list[str]:
+        """Return those of the facts asked for that were guessed or only told."""
+        return sorted(name for name in self.asked.names if (fact := self.facts.get(name)) is not None and fact.weak)
 
     def show(self, what: str | Kind, value: Value | None = None) -> str:
         """Return a value in the profile's units: of a setting or fact by name (its effective value), or of a kind."""
@@ -323,40 +233,82 @@ class Plant:
         shown = self.known(what) if value is None else value
         return show_value(shown, kind_of(what), self.system, row.unit if row else None)
 
-    def threshold(self, threshold: Threshold) -> float:
-        """Return a number of habit, SI: the owner's where one is set, else the tool's."""
-        return owner_number(threshold, self.context.thresholds, self.owner_numbers)
+    # the record and the control file ----------------------------------------------------------------------------------
 
-    def step_of(self, name: str) -> float:
-        """Return the step in which a setting with numbers goes on this control, SI; else one in which people type."""
+    @property
+    def entries(self) -> Mapping[str, Entry]:
+        """The settings as recorded, for rules about the record; none counts as asked for."""
+        return self.profile.settings
+
+    @property
+    def accepted(self) -> tuple[Acceptance, ...]:
+        """The findings that somebody has accepted, as recorded."""
+        return self.profile.accepted
+
+    def typed(self, name: str) -> Value | None:
+        """Return what was asked for, SI, or None."""
+        self.asked.names.add(name)
+        entry = self.profile.settings.get(name)
+        return entry.typed if entry else None
+
+    @property
+    def reset_style(self) -> str:
+        """How the control makes its line: none, one number, two points, slope and shift."""
+        return self.control.reset_style
+
+    def listed(self, name: str) -> tuple[str, ...] | None:
+        """Return what the control file lists under a name, as its revisions; None where it lists nothing."""
+        return self.control.lists.get(name)
+
+    def has(self, name: str) -> bool:
+        """Return whether the control file describes a setting."""
+        return name in self.control.rows
+
+    def row(self, name: str) -> Row | None:
+        """Return how the control has a setting."""
+        return self.control.rows.get(name)
+
+    def default_of(self, name: str) -> Value | None:
+        """Return the control's default of a setting for this size, None where it is not known."""
         row = self.control.rows.get(name)
-        return (row.step if row else None) or _nice_step(SETTINGS[name].kind, self.system)
+        return row.default_for(self.profile.size) if row else None
 
-    def attainable(self, name: str, at_least: float | None = None, at_most: float | None = None) -> float | None:
-        """Return the nearest value that can be typed, by range and step, on the wanted side; None where there is none.
+    def default(self, name: str) -> Value:
+        """Return the control's default of a setting for this size.
 
-        Args:
-            name: a setting with numbers.
-            at_least: the least that will do, SI; the result is the smallest step at or above it.
-            at_most: the most that will do, SI; the result is the largest step at or below it.
+        Raises:
+            Missing: where the control file does not state it.
         """
-        row = self.control.rows.get(name)
-        kind = SETTINGS[name].kind
-        low = row.low if row and row.low is not None else None
-        high = row.high if row and row.high is not None else None
-        step = self.step_of(name)
-        base = low if low is not None else _zero(kind, self.control.system if row and row.step else self.system)
-        if at_least is not None:
-            count = -((base - at_least + 1e-9) // step)
-            value = base + max(count, 0 if low is not None else count) * step
-            if value < at_least - 1e-9:
-                value += step
-        else:
-            assert at_most is not None
-            value = base + ((at_most - base + 1e-9) // step) * step
-        if (low is not None and value < low - 1e-9) or (high is not None and value > high + 1e-9):
-            return None
-        return value
+        default = self.default_of(name)
+        if default is None:
+            raise Missing(name, f"the default of {title_of(name)} is not known for this size")
+        return default
+
+    # past -------------------------------------------------------------------------------------------------------------
+
+    @property
+    def past(self) -> Past | None:
+        """The states before the present one, looked up when a rule first asks; None where there is no history."""
+        if callable(self._past):
+            self._past = self._past(self)
+        return self._past
+
+    def look_back(self, look: Callable[[Plant], Past | None]) -> None:
+        """Say where the past of this plant is to be looked up when a rule asks for it.
+
+        What is given must not hold the plant itself: then it would be held until Python looks for such circles.
+        """
+        self._past = look
+
+    def before(self) -> Left:
+        """Return the last state in which something else was typed, or else the last one.
+
+        Raises:
+            Missing: where there is no history.
+            DoesNotApply: where there is no earlier state.
+        """
+        now = {name: entry.typed for name, entry in self.profile.settings.items() if entry.typed is not None}
+        return known(self.past).before(now)
 
 
 def owner_number(threshold: Threshold, own: Mapping[str, float], asked: set[str]) -> float:
@@ -366,19 +318,3 @@ def owner_number(threshold: Threshold, own: Mapping[str, float], asked: set[str]
         return threshold.value
     asked.add(threshold.name)
     return value
-
-
-def effective_of(effects: Mapping[str, Effect]) -> dict[str, Value]:
-    """Return the effective values that are known, SI."""
-    return {name: effect.effective for name, effect in effects.items() if effect.effective is not None}
-
-
-def _nice_step(kind: Kind, system: System) -> float:
-    """Return a step in which people type a value where the control states none: 1 F, 1 K, 0.1, 5 min; SI."""
-    if kind in (Kind.POINT, Kind.DIFFERENCE):
-        return 1 / 1.8 if system == "us" else 1.0
-    return {Kind.MINUTES: 300.0, Kind.HOURS: 3600.0, Kind.RATIO: 0.1}.get(kind, 1.0)
-
-
-def _zero(kind: Kind, system: System) -> float:
-    return -32 / 1.8 if kind is Kind.POINT and system == "us" else 0.0

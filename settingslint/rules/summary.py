@@ -12,7 +12,7 @@ from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Value, kind_of, show_value
 from settingslint.rules.base import Threshold
-from settingslint.rules.plant import Plant, effective_of, owner_number
+from settingslint.rules.plant import Plant, owner_number
 from settingslint.units import System
 
 SET_FOR_EACH_SITE: Final = ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint")
@@ -70,10 +70,11 @@ class Plants(tuple[Summary, ...]):
 def summary_of(plant: Plant) -> Summary:
     """Return what rules about several plants need of one."""
     profile = plant.profile
+    told = {name: fact.value for name, fact in plant.facts.items()}
     return Summary(
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
-        profile.system, effective_of(plant.effects), plant.recorded_facts,
-        tuple(_at_default(plant)), _same_building(plant.recorded_facts),
+        profile.system, plant.in_force, told,
+        tuple(_at_default(plant)), _same_building(told),
         {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
     )  # fmt: skip
 
@@ -89,9 +90,8 @@ def _same_building(facts: Mapping[str, Value]) -> tuple[int, bytes]:
 
 def _at_default(plant: Plant) -> Iterator[str]:
     for name in SET_FOR_EACH_SITE:
-        entry = plant.profile.settings.get(name)
+        entry = plant.entries.get(name)
         if entry is not None and entry.why is None:
-            row = plant.control.rows.get(name)
-            default = row.default_for(plant.profile.size) if row else None
+            default = plant.default_of(name)
             if entry.left == "default" or (default is not None and same(entry.typed, default)):
                 yield name

@@ -108,7 +108,7 @@ def _settings(control: Control) -> Found:
     if absent and not control.complete:
         text = f"not said whether it has: {', '.join(absent)}; describe them, or complete = true where it has none"
         yield LACKS, ("setting",), text
-    if "heating_overshoot" not in control.rows and control.overshoot is None:
+    if "heating_overshoot" not in control.rows and "control.overshoot" not in control.stated:
         yield LACKS, ("control",), "the control: not said: overshoot (how far above the set point the burner stops)"
     outside = [name for name in control.rows if name not in control.entry_order]
     if control.entry_order and outside:
@@ -124,9 +124,9 @@ def _style(control: Control) -> Found:
     others = {name for style, names in BY_STYLE.items() if style != control.reset_style for name in names} - set(own)
     if control.reset_style == "one number":
         others -= {"reset_cold_outdoor"}
-        if control.cold_anchor is None and "reset_cold_outdoor" not in control.rows:
+        if "control.cold_anchor" not in control.stated and "reset_cold_outdoor" not in control.rows:
             yield LACKS, ("control", "reset_style"), "not said: cold_anchor (where a line of one number is hottest)"
-    elif control.cold_anchor is not None:
+    elif "control.cold_anchor" in control.stated:
         text = f"cold_anchor belongs to a line of one number; reset is set by {control.reset_style}"
         yield CONTRADICTS, ("control", "cold_anchor"), text
     for name in sorted(others & set(control.rows)):

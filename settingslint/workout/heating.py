@@ -17,6 +17,7 @@ from settingslint.rules.derived.need import need as need_at
 from settingslint.rules.derived.output import dew_point, minimum_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.weather import ABOVE_BALANCE, BELOW_BALANCE
+from settingslint.rules.steps import step_of
 from settingslint.units import Celsius, Kelvin, Kind
 from settingslint.workout import line
 from settingslint.workout.steps import Unmet, heating_ceiling, limit_ceiling, own, typed_for
@@ -52,15 +53,15 @@ def set_point(plant: Plant) -> Found:
         settings: dict[str, Value] = {"maximum_supply": raised} if raised is not None and raised > maximum else {}
     else:
         settings = {}
-    plant = plant.with_settings(settings)
+    plant = plant.instead(settings)
     value = _near(plant, "heating_setpoint", wanted, top)
     if value is None:
         raise Unmet(f"{working}, and no value of this control is at or below {plant.show(Kind.POINT, top or wanted)}")
     settings["heating_setpoint"] = value
-    if top_of(plant.with_settings(settings))[0] >= wanted - line.NONE:
+    if top_of(plant.instead(settings))[0] >= wanted - line.NONE:
         return settings, working
     because = "the control can't be set so high"
-    if ceiling is not None and plant.step_of("heating_setpoint") + wanted > ceiling[0]:
+    if ceiling is not None and step_of(plant, "heating_setpoint") + wanted > ceiling[0]:
         because = ceiling[1]
     way = "a mixing device for one of them" if "same line" in because else "larger emitters, or a lower load"
     return settings, f"{working}. This can't be met: {because}; it takes {way}. The nearest that is allowed"
@@ -68,7 +69,7 @@ def set_point(plant: Plant) -> Found:
 
 def _near(plant: Plant, name: str, wanted: float, top: float | None) -> float | None:
     """Return what to type for the wanted value or the next above it; else the next below it; None for neither."""
-    if name not in plant.control.rows or plant.control.rows[name].access == "factory":
+    if not plant.has(name) or plant.control.rows[name].access == "factory":
         return None
     value = typed_for(plant, name, at_least=wanted, at_most=top)
     return value if value is not None else typed_for(plant, name, at_most=wanted if top is None else min(wanted, top))
@@ -116,7 +117,7 @@ def reset(plant: Plant) -> Found:
     found = line.lowest_line(plant)
     if found is None:
         raise Unmet("no line of this control covers the need over the whole range below its set point")
-    after = plant.with_settings(found.settings)
+    after = plant.instead(found.settings)
     shown = ", ".join(f"{title_of(name)} {after.show(name)}" for name in found.settings)
     working = f"the lowest line that covers the need from the design day to the balance point: {shown}"
     if "heating_setpoint" in found.settings:
@@ -134,7 +135,7 @@ def kept_return(plant: Plant) -> Found:
         raise DoesNotApply("the piping keeps the return warm")
     dew = dew_point(plant)
     working = f"the flue gas condenses below {plant.show(Kind.POINT, dew)}"
-    if "minimum_return" in plant.control.rows:
+    if plant.has("minimum_return"):
         value = typed_for(plant, "minimum_return", at_least=dew)
         if value is not None:
             return {"minimum_return": value}, f"{working}; see that the piping can hold it"

@@ -63,19 +63,19 @@ def _lowest(plant: Plant, needs: Needs, allowed: float, cut: bool = False) -> Fo
     """Return the lowest line that is nowhere shorter than allowed, K; `cut`: its hot end may be above its cap."""
     best: Found | None = None
     for trial in _set_points(plant, lift=not cut):
-        moved, before = plant.with_settings(trial), best
+        moved, before = plant.instead(trial), best
         for ends in _ends(moved, needs, allowed, cut):
             found = _judged(moved, {**trial, **ends}, ends, needs, cut)
             if found is not None and found.short <= allowed and (best is None or found.surplus < best.surplus - NONE):
                 best = found
-        if best is not None and best is before and plant.control.reset_style != "one number":
+        if best is not None and best is before and plant.reset_style != "one number":
             break  # only a line of one number hangs on the set point throughout
     return best
 
 
 def _set_points(plant: Plant, lift: bool) -> Iterator[dict[str, Value]]:
     """Yield the present set point with reset on, then higher ones as far as emitters and limits allow."""
-    switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows else {}
+    switch: dict[str, Value] = {"reset": True} if plant.has("reset") else {}
     yield switch
     base, ceiling = plant.point("heating_setpoint"), heating_ceiling(plant)
     top = ceiling[0] if ceiling is not None else None
@@ -87,7 +87,7 @@ def _set_points(plant: Plant, lift: bool) -> Iterator[dict[str, Value]]:
         if isinstance(maximum, float) and maximum < base + more:
             value = typed_for(plant, "maximum_supply", at_least=base + more)
             raised = {"maximum_supply": value} if value is not None else {}
-        value = typed_for(plant.with_settings(raised), "heating_setpoint", at_least=base + more, at_most=top)
+        value = typed_for(plant.instead(raised), "heating_setpoint", at_least=base + more, at_most=top)
         if value is None:
             return
         yield {**switch, **raised, "heating_setpoint": value}
@@ -97,7 +97,7 @@ def _judged(
     moved: Plant, settings: Mapping[str, Value], ends: Mapping[str, Value], needs: Needs, cut: bool
 ) -> Found | None:
     """Return what a line comes to; None where it is none, or its hot end stands above its cap and may not."""
-    plant = moved.with_settings(ends)
+    plant = moved.instead(ends)
     try:
         line = line_of(plant)
     except Missing:
@@ -122,7 +122,7 @@ def _cap(line: Line) -> Celsius:
 def _ends(plant: Plant, needs: Needs, allowed: float, cut: bool) -> Iterator[dict[str, Value]]:
     caps = _caps(plant)
     wanted = {outdoor: need if cut else min(need, _cap(caps)) for outdoor, need in needs.items()}
-    match plant.control.reset_style:
+    match plant.reset_style:
         case "one number":
             yield from _one_number(plant, caps, wanted, allowed)
         case "two points":
@@ -159,14 +159,14 @@ def _least(low: float, high: float, line_of: Callable[[float], Line], needs: Nee
 
 
 def _cold_end(plant: Plant, design: Celsius) -> tuple[Celsius, dict[str, Value]] | None:
-    if "reset_cold_outdoor" not in plant.control.rows:
-        return (Celsius(plant.control.cold_anchor), {}) if plant.control.cold_anchor is not None else None
+    if not plant.has("reset_cold_outdoor"):
+        return (plant.point("control.cold_anchor"), {}) if "control.cold_anchor" in plant.control.stated else None
     typed = typed_for(plant, "reset_cold_outdoor", at_most=design)
     typed = typed if typed is not None else typed_for(plant, "reset_cold_outdoor", at_least=design)
     if typed is None:
         return None
     settings: dict[str, Value] = {"reset_cold_outdoor": typed}
-    return plant.with_settings(settings).point("reset_cold_outdoor"), settings
+    return plant.instead(settings).point("reset_cold_outdoor"), settings
 
 
 def _one_number(plant: Plant, caps: Line, needs: Needs, allowed: float) -> Iterator[dict[str, Value]]:
@@ -181,7 +181,7 @@ def _one_number(plant: Plant, caps: Line, needs: Needs, allowed: float) -> Itera
     lowest = max(cold + 1.0, plant.point("building.indoor_design") - 5.0)
     end = _least(lowest, caps.setpoint - 0.1, line_of, needs, allowed)
     if end is not None:
-        typed = typed_for(plant.with_settings(settings), "reset_endpoint", at_least=end)
+        typed = typed_for(plant.instead(settings), "reset_endpoint", at_least=end)
         if typed is not None:
             yield {**settings, "reset_endpoint": typed}
 
@@ -197,14 +197,14 @@ def _two_points(plant: Plant, caps: Line, needs: Needs, allowed: float) -> Itera
     if mild is None:
         return
     settings["reset_warm_outdoor"] = mild
-    moved, cap = plant.with_settings(settings), _cap(caps)
+    moved, cap = plant.instead(settings), _cap(caps)
     wanted = min(need_at(plant, min(cold, design)), cap)
     hot = typed_for(moved, "reset_hot_supply", at_least=wanted, at_most=cap)
     hot = hot if hot is not None else typed_for(moved, "reset_hot_supply", at_most=cap)
     if hot is None:
         return
     settings["reset_hot_supply"] = hot
-    moved = plant.with_settings(settings)
+    moved = plant.instead(settings)
     top, mild_end = moved.point("reset_hot_supply"), moved.point("reset_warm_outdoor")
 
     def line_of(cool: float) -> Line:
@@ -222,7 +222,7 @@ def _two_points(plant: Plant, caps: Line, needs: Needs, allowed: float) -> Itera
 def _slopes(plant: Plant, needs: Needs, allowed: float) -> Iterator[dict[str, Value]]:
     room, design = plant.point("building.indoor_design"), min(needs)
     less = allowed * 0.9
-    if "reset_shift" not in plant.control.rows:
+    if not plant.has("reset_shift"):
         wanted = max((need - less - room) / (room - outdoor) for outdoor, need in needs.items() if outdoor < room)
         typed = typed_for(plant, "reset_slope", at_least=wanted)
         if typed is not None:
@@ -236,7 +236,7 @@ def _slopes(plant: Plant, needs: Needs, allowed: float) -> Iterator[dict[str, Va
             continue
         tried.add(slope)
         settings: dict[str, Value] = {"reset_slope": slope}
-        moved = plant.with_settings(settings)
+        moved = plant.instead(settings)
         effective = moved.number("reset_slope")
         shift = max(need - less - room - effective * max(0.0, room - outdoor) for outdoor, need in needs.items())
         typed = typed_for(moved, "reset_shift", at_least=Kelvin(shift))
@@ -251,7 +251,7 @@ def applies(plant: Plant) -> None:
         Missing: where it is not known whether an outdoor sensor is fitted.
         DoesNotApply: where there is no reset, no sensor, or the supply comes from elsewhere.
     """
-    if plant.control.reset_style == "none":
+    if plant.reset_style == "none":
         raise DoesNotApply("the control has no outdoor reset")
     if follows(plant):
         raise DoesNotApply("the supply is set from outside")

@@ -13,6 +13,7 @@ from settingslint.rules.derived.line import overshoot
 from settingslint.rules.derived.need import direct_emitters
 from settingslint.rules.limits.margin import MARGIN
 from settingslint.rules.plant import Plant
+from settingslint.rules.steps import attainable, step_of
 from settingslint.units import Celsius, Kelvin, Kind, rounded, to_si
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -112,7 +113,7 @@ def typed_for(
     plain = all(item.does not in ("add", "ignore") for item in treatments)
     for typed in _candidates(plant, name, target):
         try:
-            effective = plant.with_settings({name: typed}).number(name)
+            effective = plant.instead({name: typed}).number(name)
         except Missing as missing:
             lack = missing
             continue
@@ -141,10 +142,10 @@ def _candidates(plant: Plant, name: str, target: float) -> list[float]:
     ]
     seeds += [edge for edge in (row.low, row.high) if edge is not None]
     values: set[float] = set()
-    kind, step = SETTINGS[name].kind, plant.step_of(name)
+    kind, step = SETTINGS[name].kind, step_of(plant, name)
     for seed in seeds:
         for count in range(-NEIGHBOURS, NEIGHBOURS + 1):
-            value = plant.attainable(name, at_least=seed + count * step)
+            value = attainable(plant, name, at_least=seed + count * step)
             if value is not None:
                 values.add(to_si(rounded(value, kind, plant.system), kind, plant.system))  # as a profile writes it
     return sorted(values, key=lambda value: abs(value - target))

@@ -67,7 +67,7 @@ def work_out(plant: Plant) -> Workout:
         step = _step(title, work, assumes, source, plant)
         steps.append(step)
         if step.settings:
-            plant = plant.with_settings(step.settings)
+            plant = plant.instead(step.settings)
         if step.settings or step.why_not.startswith(UNMET):
             settled |= {*step.settings, *about}
     for _ in range(ROUNDS):
@@ -76,7 +76,7 @@ def work_out(plant: Plant) -> Workout:
             break
         steps.append(remedy)
         settled |= set(remedy.settings)
-        plant = plant.with_settings(remedy.settings)
+        plant = plant.instead(remedy.settings)
     if any(name in FIRING or name in LIMITS for name in settled):
         raise AssertionError("firing and limits are never worked out")
     return Workout(tuple(steps), plant, tuple(_remains(finding) for finding in _findings(plant)))

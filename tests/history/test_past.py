@@ -14,7 +14,7 @@ import pytest
 from settingslint.api import Estate
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
-from settingslint.rules.plant import Past
+from settingslint.rules.past import Past
 from tests.history.kit import Work, started
 
 AS_OF = date(2026, 11, 25)

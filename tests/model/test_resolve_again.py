@@ -45,7 +45,7 @@ def test_what_a_plant_keeps_over_a_change_is_what_a_new_plant_has(
     plant = Plant(profile, control, Context(date(2026, 11, 25)))
     rules = [rule for rule in all_rules() if rule.scope == "plant"]
     audit(plant, rules)
-    copy = plant.with_settings({name: known[name] for name in names})
+    copy = plant.instead({name: known[name] for name in names})
     anew = Plant(copy.profile, control, plant.context)
     for rule in rules:
         here, there = run(rule, copy), run(rule, anew)

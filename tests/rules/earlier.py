@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from settingslint.model.values import kind_of, value_from_file
-from settingslint.rules.plant import Left, Past
+from settingslint.rules.past import Left, Past
 
 
 def earlier(

@@ -20,7 +20,8 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, kind_of
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
-from settingslint.rules.plant import Context, Past, Plant
+from settingslint.rules.past import Past
+from settingslint.rules.plant import Context, Plant
 from settingslint.rules.rule import Rule
 from settingslint.units import Kind, from_si, to_si
 from settingslint.vocabulary.settings import SETTINGS

@@ -311,7 +311,7 @@ def recorded(plant: Plant, at: str) -> Iterator[Named]:
     """Yield what the profile records itself, and what the boiler obeys at the place of the finding."""
     for name, entry in plant.profile.settings.items():
         yield from ((name, one) for one in (entry.typed, entry.read_back, entry.then))
-    yield from plant.recorded_facts.items()
+    yield from ((name, fact.value) for name, fact in plant.facts.items())
     effect = plant.effects.get(at)
     if effect is not None:
         yield at, effect.effective

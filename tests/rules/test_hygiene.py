@@ -18,7 +18,8 @@ from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.hygiene import RULES
-from settingslint.rules.plant import Context, Left, Past
+from settingslint.rules.past import Left, Past
+from settingslint.rules.plant import Context
 from settingslint.units import Celsius, celsius, kelvin
 from tests.rules.kit import AS_OF, Answer, ask, finding, make_plant, rule_named
 

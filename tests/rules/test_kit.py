@@ -27,10 +27,10 @@ def test_no_rule_finds_anything_on_a_correctly_set_plant(style: Style, metric: b
 def test_the_metric_file_describes_the_same_plant(style: Style) -> None:
     us, metric = make_plant(style=style), make_plant(style=style, metric=True)
     assert metric.system == "metric"
-    same: dict[str, Value | None] = {name: fact.value for name, fact in us._facts.items()}
+    same: dict[str, Value | None] = {name: fact.value for name, fact in us.facts.items()}
     same |= {name: effect.effective for name, effect in us.effects.items()}
     for name, value in same.items():
-        other = metric._facts[name].value if name in metric._facts else metric.effects[name].effective
+        other = metric.facts[name].value if name in metric.facts else metric.effects[name].effective
         assert other == (pytest.approx(value, rel=1e-3, abs=1e-3) if isinstance(value, float) else value), name
 
 

@@ -19,7 +19,8 @@ from settingslint.checking.audit import audit
 from settingslint.model.values import Value
 from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Finding, Severity
-from settingslint.rules.plant import Context, Left, Past
+from settingslint.rules.past import Left, Past
+from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
 from settingslint.vocabulary.settings import FIRING, LIMITS
 from tests.rules.declared import undeclared

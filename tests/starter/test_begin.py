@@ -77,9 +77,9 @@ def test_answers_become_a_control_file_that_is_valid() -> None:
     assert row.lost_on == ("new board", "update")
     assert [(one.accessory, one.otherwise) for one in row.needs] == [("outdoor_sensor", "ignored")]
     control = control_from(source)
-    assert control.revisions == ("1", "2") and control.freeze_active_in == ("normal",)
-    assert control.overshoot == pytest.approx(6 / 1.8)
-    assert control.freeze_overrides_priority is True and control.complete is False
+    assert control.lists == {"control.revisions": ("1", "2"), "control.freeze_active_in": ("normal",)}
+    assert control.stated["control.overshoot"] == pytest.approx(6 / 1.8)
+    assert control.stated["control.freeze_overrides_priority"] is True and control.complete is False
 
 
 def test_what_was_answered_wrongly_is_asked_again() -> None:

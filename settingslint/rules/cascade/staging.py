@@ -223,13 +223,15 @@ def two_resets_in_series(plant: Plant) -> Drafts:
 
     The control file says what comes out: the lower of both, or both added.
     """
-    if plant.control.reset_style == "none":
+    if plant.reset_style == "none":
         raise DoesNotApply("this control has no line of its own")
     if not reset_is_on(plant):
         return
-    does = plant.control.notes.get("second_reset")
+    does = plant.known("control.second_reset")
     if does is None:
-        raise Missing("external_signal", f"the control file {plant.control.name} does not say what two resets make")
+        raise Missing(
+            "external_signal", f"the control file {plant.word('control.name')} does not say what two resets make"
+        )
     what = "the lower of both is run" if does == "lower of both" else "both are added"
     yield found(
         "external_signal",

@@ -24,6 +24,7 @@ from settingslint.rules.derived.line import band, on
 from settingslint.rules.derived.output import heating_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
@@ -83,7 +84,7 @@ def start_not_below_stop(plant: Plant) -> Drafts:
     setpoint, width = plant.point("heating_setpoint"), band(plant)
     start = Celsius(setpoint - plant.difference("heating_differential"))
     stop = Celsius(start + width)
-    limit = plant.point("operating_limit") if "operating_limit" in plant.control.rows else stop
+    limit = plant.point("operating_limit") if plant.has("operating_limit") else stop
     stop = min(stop, limit)
     if start < stop - TOLERANCE:
         return
@@ -123,7 +124,7 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     time = heat_capacity_of(plant.number("water.system_volume"), Celsius(60.0)) * band(plant) / spare
     if time >= plant.threshold(SETTLING) - TOLERANCE:
         return
-    value = plant.attainable("low_fire_hold", at_least=120.0)
+    value = attainable(plant, "low_fire_hold", at_least=120.0)
     yield found(
         "low_fire_hold",
         f"no hold at low fire; from start to stop the water needs {plant.show(Kind.MINUTES, time)} at high fire",
@@ -151,7 +152,7 @@ def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
     hold, longest = plant.number("low_fire_hold"), plant.threshold(PLATE_HOLD)
     if hold <= longest + TOLERANCE:
         return
-    value = plant.attainable("low_fire_hold", at_most=longest)
+    value = attainable(plant, "low_fire_hold", at_most=longest)
     yield found(
         "low_fire_hold",
         f"{plant.show('low_fire_hold')} at low fire before a plate gets full heat",

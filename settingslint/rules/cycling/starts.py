@@ -27,6 +27,7 @@ from settingslint.rules.derived.need import heating_range, weighted
 from settingslint.rules.derived.output import minimum_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
@@ -51,7 +52,7 @@ CYCLE_FACTS: Final = ("heating_differential", "water.system_volume", "boiler.eff
 
 def _rest(plant: Plant) -> float:
     """Return the rest between two firings that the control insists on, s; 0 where it has none."""
-    if "minimum_off_time" not in plant.control.rows or plant.is_off("minimum_off_time"):
+    if not plant.has("minimum_off_time") or plant.is_off("minimum_off_time"):
         return 0.0
     return plant.number("minimum_off_time")
 
@@ -124,7 +125,7 @@ def differential_too_narrow(plant: Plant) -> Drafts:
         return
     capacity = heat_capacity_of(plant.number("water.system_volume"), MEAN_WATER)
     enough = wanted * minimum_output(plant) / (4 * capacity)
-    wider = plant.attainable("heating_differential", at_least=enough - overshoot(plant))
+    wider = attainable(plant, "heating_differential", at_least=enough - overshoot(plant))
     remedy = Remedy("add water, or let zones call together: the control's differential does not go far enough")
     if wider is not None:
         text = f"widen it to {plant.show('heating_differential', wider)} and look at the limits, or add water"
@@ -156,7 +157,7 @@ def rest_time_off(plant: Plant) -> Drafts:
     if time >= wanted - TOLERANCE:
         return
     enough = next((60.0 * minutes for minutes in range(1, 31) if shortest_cycle(plant, 60.0 * minutes) >= wanted), None)
-    value = plant.attainable("minimum_off_time", at_least=enough) if enough is not None else None
+    value = attainable(plant, "minimum_off_time", at_least=enough) if enough is not None else None
     yield found(
         "minimum_off_time",
         f"no rest between firings, and the band alone lets the burner start every {plant.show(Kind.MINUTES, time)}",
@@ -190,7 +191,7 @@ def rest_time_lets_water_sag(plant: Plant) -> Drafts:
     if below <= plant.threshold(SAG) + TOLERANCE:
         return
     longest = (band(plant) + plant.threshold(SAG)) * capacity / load
-    shorter = plant.attainable("minimum_off_time", at_most=longest)
+    shorter = attainable(plant, "minimum_off_time", at_most=longest)
     value = shorter or OFF
     yield found(
         "minimum_off_time",

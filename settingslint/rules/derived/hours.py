@@ -26,16 +26,16 @@ SHORT_FROM: Final = kelvin(1)
 
 
 def _year(plant: Plant) -> Hours:
-    if plant.context.hours is None:
+    if plant.hours is None:
         raise Missing("climate", NOT_KNOWN)
-    return plant.context.hours
+    return plant.hours
 
 
 def between(plant: Plant, coldest: Celsius, warmest: Celsius) -> str:
     """Return how many hours of a year lie in a range of outdoor temperatures, in words."""
-    if plant.context.hours is None:
+    if plant.hours is None:
         return NOT_KNOWN
-    count = sum(hours for outdoor, hours in plant.context.hours.middles() if coldest <= outdoor <= warmest)
+    count = sum(hours for outdoor, hours in plant.hours.middles() if coldest <= outdoor <= warmest)
     return f"{count:,} h a year"
 
 

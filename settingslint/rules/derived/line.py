@@ -21,10 +21,10 @@ FIXED_SUPPLY_KINDS: Final = frozenset({"air coil", "fan coil", "pool", "snow mel
 
 def reset_is_on(plant: Plant) -> bool:
     """Return whether the supply follows the outdoor temperature, after everything the control makes of it."""
-    style = plant.control.reset_style
+    style = plant.reset_style
     if style == "none":
         return False
-    if "reset" in plant.control.rows and plant.is_off("reset"):
+    if plant.has("reset") and plant.is_off("reset"):
         return False
     if style == "one number":
         return not plant.is_off("reset_endpoint")
@@ -33,7 +33,7 @@ def reset_is_on(plant: Plant) -> bool:
 
 def limit_of_line(plant: Plant, name: str) -> Celsius | None:
     """Return a limit of the line, None where the control has none or it is off; unknown stays `Missing`."""
-    if name not in plant.control.rows:
+    if not plant.has(name):
         return None
     try:
         value: Value = plant.value(name)
@@ -51,18 +51,21 @@ def line(plant: Plant) -> Line:
     return plant.once(_line)
 
 
+def _cold_end(plant: Plant) -> Celsius:
+    if plant.has("reset_cold_outdoor"):
+        return plant.point("reset_cold_outdoor")
+    if plant.known("control.cold_anchor") is None:
+        raise Missing("reset_cold_outdoor", "the control file does not say where the line is hottest")
+    return plant.point("control.cold_anchor")
+
+
 def _line(plant: Plant) -> Line:
     setpoint = plant.point("heating_setpoint")
     style: OneNumber | TwoPoints | SlopeShift | None = None
     if reset_is_on(plant):
-        match plant.control.reset_style:
+        match plant.reset_style:
             case "one number":
-                anchor = plant.control.cold_anchor
-                if "reset_cold_outdoor" in plant.control.rows:
-                    anchor = plant.point("reset_cold_outdoor")
-                if anchor is None:
-                    raise Missing("reset_cold_outdoor", "the control file does not say where the line is hottest")
-                style = OneNumber(plant.point("reset_endpoint"), setpoint, Celsius(anchor))
+                style = OneNumber(plant.point("reset_endpoint"), setpoint, _cold_end(plant))
                 if style.endpoint <= style.cold_outdoor:
                     raise Missing("reset_endpoint", "the end point is not warmer than the cold end of the line")
             case "two points":
@@ -75,7 +78,7 @@ def _line(plant: Plant) -> Line:
                 if style.warm_outdoor <= style.cold_outdoor:
                     raise Missing("reset_warm_outdoor", "the mild end of the line is not warmer than the cold end")
             case _:
-                shift = plant.difference("reset_shift") if "reset_shift" in plant.control.rows else Kelvin(0.0)
+                shift = plant.difference("reset_shift") if plant.has("reset_shift") else Kelvin(0.0)
                 style = SlopeShift(plant.number("reset_slope"), shift, plant.point("building.indoor_design"))
     return Line(
         style,
@@ -105,7 +108,7 @@ def follows(plant: Plant) -> bool:
 
 def carries_house(plant: Plant) -> bool:
     """Return whether the recorded load of the house is this boiler's alone, and not that of a group."""
-    return plant.profile.group is None and plant.known("cascade_role") not in ("leader", "follower")
+    return plant.known("plant.group") is None and plant.known("cascade_role") not in ("leader", "follower")
 
 
 def own_supply(plant: Plant) -> bool:
@@ -150,7 +153,7 @@ def top(plant: Plant) -> tuple[Celsius, str]:
 def line_setting(plant: Plant) -> str:
     """Return the setting that makes the hot end of the effective line."""
     names = {"two points": "reset_hot_supply", "slope and shift": "reset_slope"}
-    return names.get(plant.control.reset_style, "heating_setpoint") if reset_is_on(plant) else "heating_setpoint"
+    return names.get(plant.reset_style, "heating_setpoint") if reset_is_on(plant) else "heating_setpoint"
 
 
 def fixed_supply_is_ordinary(plant: Plant) -> bool:
@@ -159,7 +162,7 @@ def fixed_supply_is_ordinary(plant: Plant) -> bool:
         return True
     if plant.flag("boiler.tankless_coil"):
         return True
-    return plant.control.notes.get("shared_target") is True and plant.word("hot_water.kind") in ("tank", "plate")
+    return plant.known("control.shared_target") is True and plant.word("hot_water.kind") in ("tank", "plate")
 
 
 def band(plant: Plant) -> Kelvin:
@@ -169,8 +172,8 @@ def band(plant: Plant) -> Kelvin:
 
 def overshoot(plant: Plant) -> Kelvin:
     """Return how far the water goes above the heating set point before the burner stops: a setting, or fixed."""
-    if "heating_overshoot" in plant.control.rows:
+    if plant.has("heating_overshoot"):
         return plant.difference("heating_overshoot")
-    if plant.control.overshoot is None:
+    if plant.known("control.overshoot") is None:
         raise Missing("heating_overshoot", "the control file does not say how far above the set point it stops")
-    return Kelvin(plant.control.overshoot)
+    return plant.difference("control.overshoot")

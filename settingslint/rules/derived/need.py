@@ -65,7 +65,7 @@ def weighted(plant: Plant) -> list[tuple[Celsius, float]]:
 
 def _weighted(plant: Plant) -> list[tuple[Celsius, float]]:
     cold, warm = heating_range(plant)
-    bins = plant.context.hours.bins if plant.context.hours is not None else ()
+    bins = plant.hours.bins if plant.hours is not None else ()
     hours = [(Celsius(edge + 0.5), float(count)) for edge, count in bins if cold <= edge + 0.5 <= warm and count]
     if not hours:
         hours = [(outdoor, 1.0) for outdoor in grid(cold, warm)]

@@ -35,13 +35,12 @@ def _input(plant: Plant, end: str) -> float:
     Where the control has no such fan speed, or its file states none for the size, the boiler's rated input. A fan speed
     that the control has and nobody knows is missing: the boiler need not fire as it is rated.
     """
-    size = plant.control.sizes.get(plant.profile.size or "")
     name, rated = f"{end}_fan_speed", f"boiler.input_{end}"
-    if size is None:
-        return plant.number(rated)
-    points = (size.fan_at_minimum, size.input_minimum, size.fan_at_maximum, size.input_maximum)
-    fan_low, input_low, fan_high, input_high = points
-    if fan_low is None or input_low is None or fan_high is None or input_high is None:
+    stated = [
+        plant.known(f"size.{one}") for one in ("fan_at_minimum", "input_minimum", "fan_at_maximum", "input_maximum")
+    ]
+    fan_low, input_low, fan_high, input_high = [cast(float, one) for one in stated]
+    if None in stated:
         return plant.number(rated)
     try:
         return input_at(plant.number(name), (fan_low, input_low), (fan_high, input_high))
@@ -67,7 +66,7 @@ def minimum_output(plant: Plant) -> float:
 
 
 def _rate(plant: Plant, name: str) -> float:
-    if name not in plant.control.rows:
+    if not plant.has(name):
         return 1.0
     try:
         return plant.number(name) / 100.0
@@ -88,7 +87,7 @@ def hot_water_output(plant: Plant, *, heating_limit: bool = True) -> float:
         heating_limit: also with the heating rate limit, where the control applies it to hot water.
     """
     output = high_input(plant) * plant.number("boiler.efficiency") * _rate(plant, "hot_water_maximum_rate")
-    if heating_limit and plant.control.notes.get("rate_limits_hot_water") is True:
+    if heating_limit and plant.known("control.rate_limits_hot_water") is True:
         output = min(output, heating_output(plant))
     coil = None if plant.known("hot_water.kind") == "plate" else plant.known("hot_water.coil_output")
     return min(output, cast(float, coil)) if coil is not None else output

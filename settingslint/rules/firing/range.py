@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.effect import IGNORED, NOT_APPLICABLE, TOLERANCE, same
-from settingslint.model.values import Value, title_of
+from settingslint.model.values import title_of
 from settingslint.physics.cycling import cycling_starts_at
 from settingslint.rules.base import (
     ASK,
@@ -25,7 +25,6 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.derived.line import carries_house
 from settingslint.rules.derived.output import heating_output
-from settingslint.rules.entries import default_of
 from settingslint.rules.firing.record import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
@@ -111,7 +110,7 @@ def _what_limits(plant: Plant) -> str:
     rate, speed = plant.known("heating_maximum_rate"), plant.known("maximum_fan_speed")
     if isinstance(rate, float) and rate < 100.0 - TOLERANCE:
         return "heating_maximum_rate"
-    default = default_of(plant, "maximum_fan_speed")
+    default = plant.default_of("maximum_fan_speed")
     lowered = isinstance(speed, float) and isinstance(default, float) and speed < default - TOLERANCE
     return "maximum_fan_speed" if lowered else "boiler.input_maximum"
 
@@ -240,10 +239,7 @@ def high_fire_above_makers(plant: Plant) -> Drafts:
 
 def _stated(plant: Plant, name: str) -> float:
     """Return what the control file states of low or high fire: for the size, else the default."""
-    size = plant.control.sizes.get(plant.profile.size or "")
-    stated: Value | None = None
-    if size is not None:
-        stated = size.fan_at_minimum if name == "minimum_fan_speed" else size.fan_at_maximum
+    stated = plant.known("size.fan_at_minimum" if name == "minimum_fan_speed" else "size.fan_at_maximum")
     if stated is None:
         stated = plant.default(name)
     if not isinstance(stated, float):
@@ -270,7 +266,7 @@ def fan_speed_order_broken(plant: Plant) -> Drafts:
     if low <= high + TOLERANCE:
         if between:
             return
-        makers = [one for name in SPEEDS if isinstance(one := default_of(plant, name), float)]
+        makers = [one for name in SPEEDS if isinstance(one := plant.default_of(name), float)]
         if len(makers) == len(SPEEDS) and sorted(makers) != makers:
             raise DoesNotApply("this control lights outside its range")
     yield found(

@@ -9,8 +9,9 @@ from typing import Final, NamedTuple
 from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DANGER, DoesNotApply, Drafts, Missing, Threshold, found
-from settingslint.rules.entries import ask_for_firing, default_of, recorded_value, visit_day
-from settingslint.rules.plant import Left, Plant
+from settingslint.rules.entries import ask_for_firing, recorded_value, visit_day
+from settingslint.rules.past import Left
+from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import FIRING
@@ -47,11 +48,11 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
     """
     states = plant.past.states if plant.past else ()
     for name in sorted(FIRING):
-        entry, now = plant.profile.settings.get(name), recorded_value(plant, name)
+        entry, now = plant.entries.get(name), recorded_value(plant, name)
         if entry is None or now is None:
             continue
         on = entry.on or _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now)
-        default = default_of(plant, name)
+        default = plant.default_of(name)
         latest = next((state.on for state in states if name in state.typed), visit_day(plant))
         if on is not None:
             yield Change(name, on, on)
@@ -140,7 +141,7 @@ def combustion_reading_missing_or_old(plant: Plant) -> Drafts:
 
     At high and at low fire: a reading since the first firing, not older than 400 days and not of the future.
     """
-    fired = plant.profile.first_fired
+    fired = plant.known("plant.first_fired")
     if fired is None:
         raise Missing("plant.first_fired")
     if fired is False:

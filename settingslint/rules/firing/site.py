@@ -75,7 +75,7 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
     """
     height, told = plant.number("site.elevation"), plant.number("elevation_setting")
     edge = plant.threshold(RATING_ENDS) + TOLERANCE
-    itself = plant.control.notes.get("compensates_elevation")
+    itself = plant.known("control.compensates_elevation")
     high, told_high = height > edge, told > edge
     apart = abs(told - height) > plant.threshold(ELEVATION_OFF) + TOLERANCE
     if itself is None and (high or told_high):
@@ -112,7 +112,7 @@ def high_site_without_derate(plant: Plant) -> Drafts:
 
     Above 2,000 ft, with a control that has no elevation setting and by its file does not adapt by itself.
     """
-    itself = plant.control.notes.get("compensates_elevation")
+    itself = plant.known("control.compensates_elevation")
     if itself is True:
         raise DoesNotApply("the control adapts by itself")
     if plant.number("site.elevation") <= plant.threshold(RATING_ENDS) + TOLERANCE:
@@ -150,7 +150,7 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
 
     Above 2,000 ft, with the effective maximum fan speed below the control's default for this size.
     """
-    if plant.control.notes.get("compensates_elevation") is not True:
+    if plant.known("control.compensates_elevation") is not True:
         raise DoesNotApply("the control does not adapt by itself")
     if plant.number("site.elevation") <= plant.threshold(RATING_ENDS) + TOLERANCE:
         return
@@ -208,8 +208,8 @@ def size_code_unlike_plate(plant: Plant) -> Drafts:
     every default and every fan speed is judged wrongly.
     """
     plate = plant.word("boiler.size_on_plate")
-    recorded = plant.profile.size
-    if recorded is None:
+    recorded = plant.known("plant.size")
+    if not isinstance(recorded, str):
         yield Missing("plant.size")
     elif _plain(recorded) != _plain(plate):
         yield found(
@@ -248,16 +248,16 @@ def plate_input_unlike_size(plant: Plant) -> Drafts:
 
     Compared: the recorded rated input, with what the control file states for the size, within 5 %.
     """
-    size = plant.control.sizes.get(plant.profile.size or "")
-    if size is None or not size.input_maximum:
+    stated = plant.known("size.input_maximum")
+    if not isinstance(stated, float) or not stated:
         raise Missing("plant.size", "the control file states no input for this size")
     rated = plant.number("boiler.input_maximum")
-    off = rated / size.input_maximum - 1
+    off = rated / stated - 1
     if abs(off) > plant.threshold(INPUT_OFF) + TOLERANCE:
         yield found(
             "boiler.input_maximum",
-            f"rated input {plant.show(Kind.POWER, rated)}: {off * 100:+.0f} % against size {plant.profile.size} in the"
-            " control file",
+            f"rated input {plant.show(Kind.POWER, rated)}: {off * 100:+.0f} % against size"
+            f" {plant.word('plant.size')} in the control file",
             {"rated": watts_of(rated), "off": Quantity(off, Kind.RATIO)},
             "read the plate again and identify the size; no firing on a wrong size",
         )

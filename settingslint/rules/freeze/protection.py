@@ -21,6 +21,7 @@ from settingslint.rules.derived.line import on
 from settingslint.rules.freeze.unheated import CAUTION, EMPTY, NEVER_COLD, gets_cold
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
@@ -110,10 +111,10 @@ def freeze_protection_starts_late(plant: Plant) -> Drafts:
         except DoesNotApply:
             continue
         least = Celsius(plant.threshold(threshold))
-        came_with = plant.control.rows[name].default_for(plant.profile.size)
+        came_with = plant.default_of(name)
         if start >= least - TOLERANCE or same(came_with, start):
             continue
-        value = plant.attainable(name, at_least=least)
+        value = attainable(plant, name, at_least=least)
         remedy = (
             Remedy("this control can't start it sooner: protect the pipes by other means")
             if value is None
@@ -145,7 +146,7 @@ def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
     Standby or holiday was used in place of summer. The control file says in which modes protection works.
     """
     gets_cold(plant)
-    active = plant.control.freeze_active_in
+    active = plant.listed("control.freeze_active_in")
     if active is None:
         raise Missing("operating_mode", "the control file does not say in which modes freeze protection works")
     mode = plant.word("operating_mode")
@@ -272,7 +273,7 @@ def priority_outranks_freeze_protection(plant: Plant) -> Drafts:
     gets_cold(plant)
     if not plant.flag("hot_water_priority"):
         return
-    first = plant.control.freeze_overrides_priority
+    first = plant.known("control.freeze_overrides_priority")
     if first is None:
         raise Missing("hot_water_priority", "the control file does not say whether freeze protection goes first")
     if not first:

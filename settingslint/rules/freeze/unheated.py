@@ -24,6 +24,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.output import glycol_share
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
@@ -169,7 +170,7 @@ def room_below_insurers_condition(plant: Plant) -> Drafts:
     """The room temperature that is kept while away is below what the insurer asks for."""
     kept, asked = plant.point("holiday_room"), plant.point("site.insurer_minimum")
     if kept < asked - TOLERANCE:
-        value = plant.attainable("holiday_room", at_least=asked)
+        value = attainable(plant, "holiday_room", at_least=asked)
         remedy = (
             Remedy("this control can't keep what the policy asks for: say so to the insurer")
             if value is None

@@ -33,6 +33,7 @@ from settingslint.rules.derived.line import (
 from settingslint.rules.derived.need import NEED_FACTS, direct_emitters, emitter, need_at_share
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264
@@ -74,7 +75,7 @@ def setpoint_below_emitter_need(plant: Plant) -> Drafts:
     if short <= plant.threshold(NEED_MARGIN) + TOLERANCE:
         return
     low = [one for one in ("heating_setpoint", "maximum_supply") if _below(plant, one, wanted)]
-    values = {one: plant.attainable(one, at_least=wanted) for one in low}
+    values = {one: attainable(plant, one, at_least=wanted) for one in low}
     raised: dict[str, Value] = {one: value for one, value in values.items() if value is not None}
     if len(raised) == len(low):
         text = f"raise it to {plant.show(at, raised[at])} and look at the limits, or add emitters"
@@ -159,10 +160,10 @@ def supply_above_emitter_limit(plant: Plant) -> Drafts:
 
 def _cooler(plant: Plant, at: str, limit: Celsius) -> Remedy:
     """Return the way to a supply at or below a limit, with a ceiling where no other emitter needs hotter water."""
-    name = "maximum_supply" if at != "external_high" and "maximum_supply" in plant.control.rows else at
+    name = "maximum_supply" if at != "external_high" and plant.has("maximum_supply") else at
     if name == "reset_slope":
         name = "heating_setpoint"
-    ceiling = plant.attainable(name, at_most=limit)
+    ceiling = attainable(plant, name, at_most=limit)
     mixing = "fit a mixing device with a high limit of its own"
     if ceiling is None or _hotter_need(plant, limit):
         return Remedy(f"{mixing}: another emitter needs hotter water" if ceiling is not None else mixing)

@@ -31,6 +31,7 @@ from settingslint.rules.derived.need import NEED_FACTS, drop_at_design, heating_
 from settingslint.rules.derived.output import dew_point
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE, EN_442
 
@@ -114,14 +115,14 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     ):
         return
     remedy = Remedy("fit a mixing valve or bypass that keeps the return warm")
-    name, least = ("minimum_return", dew) if "minimum_return" in plant.control.rows else ("minimum_supply", dew + drop)
-    value = plant.attainable(name, at_least=least) if name in plant.control.rows else None
+    name, least = ("minimum_return", dew) if plant.has("minimum_return") else ("minimum_supply", dew + drop)
+    value = attainable(plant, name, at_least=least) if plant.has(name) else None
     if value is not None:
         remedy = Remedy(
             f"set {plant.show(name, value)} as its floor, and see that the piping can hold it", {name: value}
         )
     yield found(
-        "minimum_return" if "minimum_return" in plant.control.rows else "heating_setpoint",
+        "minimum_return" if plant.has("minimum_return") else "heating_setpoint",
         f"the return falls below the dew point of about {plant.show(Kind.POINT, dew)} from"
         f" {plant.show(Kind.POINT, starts)} outdoors upwards, and nothing keeps it warm",
         {"dew point": celsius_of(dew), "from outdoors": celsius_of(starts)},
@@ -168,7 +169,7 @@ def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
         if passed >= 0.5:
             middle = outdoor
             break
-    lower = plant.attainable("minimum_supply", at_most=need(plant, middle) + margin)
+    lower = attainable(plant, "minimum_supply", at_most=need(plant, middle) + margin)
     yield found(
         "minimum_supply",
         f"the floor of {plant.show('minimum_supply')} holds the supply more than {plant.show(Kind.DIFFERENCE, margin)}"

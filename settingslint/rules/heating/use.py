@@ -27,6 +27,7 @@ from settingslint.rules.derived.need import hottest_emitter
 from settingslint.rules.derived.output import heating_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Kelvin, Kind
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442
@@ -69,7 +70,7 @@ def night_setback_recovers_late(plant: Plant) -> Drafts:
         return
     takes = f"{plant.show(Kind.HOURS, storage * fall / spare)}" if spare > 0 else "for ever: there is no spare output"
     allowed_share = max(0.0, 1 - max(0.0, spare) * allowed / storage / without_heat)
-    shallow = plant.attainable("night_setback", at_most=excess * (1 - allowed_share ** (1 / hottest.exponent)))
+    shallow = attainable(plant, "night_setback", at_most=excess * (1 - allowed_share ** (1 / hottest.exponent)))
     value = OFF if not shallow or shallow <= TOLERANCE else shallow
     yield found(
         "night_setback",
@@ -212,7 +213,7 @@ def hot_water_heat_left_for_floor(plant: Plant) -> Drafts:
     limit = min(plant.point(f"emitter[{index}].maximum_supply") for index in floors)
     if overrun > 0 or target <= limit + TOLERANCE:
         return
-    longer = plant.attainable("hot_water_overrun", at_least=120.0)
+    longer = attainable(plant, "hot_water_overrun", at_least=120.0)
     yield found(
         "hot_water_overrun",
         f"hot-water calls end with {plant.show(Kind.POINT, target)} in the boiler, no overrun takes it to the hot"

@@ -27,6 +27,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.output import cold_water, hot_water_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
@@ -105,7 +106,7 @@ def _time_limit(plant: Plant) -> Remedy:
         recovery = _recovery(plant)[0] if plant.word("hot_water.kind") == "tank" else 0.0
     except (Missing, DoesNotApply):
         return Remedy(text)
-    value = plant.attainable("priority_time_limit", at_least=max(recovery, plant.threshold(USUAL_LIMIT)))
+    value = attainable(plant, "priority_time_limit", at_least=max(recovery, plant.threshold(USUAL_LIMIT)))
     if value is None:
         return Remedy(text)
     return Remedy(f"set a time limit of {plant.show('priority_time_limit', value)}", {"priority_time_limit": value})
@@ -136,7 +137,7 @@ def priority_limit_below_recovery(plant: Plant) -> Drafts:
     limit = plant.number("priority_time_limit")
     if recovery <= limit + TOLERANCE:
         return
-    value = plant.attainable("priority_time_limit", at_least=recovery)
+    value = attainable(plant, "priority_time_limit", at_least=recovery)
     if value is None:
         remedy = Remedy("this control can't wait that long: more output to the tank, or a smaller tank")
     else:
@@ -207,7 +208,7 @@ def heating_rate_limits_hot_water(plant: Plant) -> Drafts:
     The control file says so. At a plate: output with the limit / (rho cp x rise from the coldest mains) is less than
     the largest draw. At a tank: less reaches it than its coil and the boiler could give; that only costs time.
     """
-    if "rate_limits_hot_water" not in plant.control.notes:
+    if plant.known("control.rate_limits_hot_water") is None:
         raise Missing("heating_maximum_rate", "the control file does not say whether it limits hot water too")
     limited, full = hot_water_output(plant), hot_water_output(plant, heating_limit=False)
     if limited >= full - TOLERANCE:

@@ -20,6 +20,7 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
@@ -177,7 +178,7 @@ def boiler_target_near_tank_target(plant: Plant) -> Drafts:
     if approach >= wanted - TOLERANCE:
         return
     never = " and can never get there" if approach <= TOLERANCE else ""
-    value = plant.attainable("hot_water_boiler_setpoint", at_least=tank + wanted)
+    value = attainable(plant, "hot_water_boiler_setpoint", at_least=tank + wanted)
     if value is None:
         remedy = Remedy(
             "this control can't make the boiler hot enough for this store: ask the water-safety plan's holder"

@@ -24,6 +24,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.output import hot_water_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Kelvin, Kind, celsius, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
@@ -206,7 +207,7 @@ def hot_water_overrun_too_long(plant: Plant) -> Drafts:
     """The pump goes on so long after the call that it carries the tank's heat back into the boiler."""
     overrun, most = plant.number("hot_water_overrun"), plant.threshold(LONGEST_OVERRUN)
     if overrun > most + TOLERANCE:
-        value = plant.attainable("hot_water_overrun", at_most=most)
+        value = attainable(plant, "hot_water_overrun", at_most=most)
         remedy = Remedy(
             f"shorten it to {plant.show('hot_water_overrun', value)}" if value is not None else "shorten it",
             {} if value is None else {"hot_water_overrun": value},

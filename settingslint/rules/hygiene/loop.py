@@ -70,8 +70,8 @@ def loop_drops_too_far(plant: Plant) -> Drafts:
     tells nothing.
     """
     drop = plant.point("tank_setpoint") - plant.point("hot_water.return_measured")
-    entry = plant.profile.settings.get("tank_setpoint")
-    read, changed = plant.profile.facts["hot_water.return_measured"].on, entry.on if entry else None
+    entry = plant.entries.get("tank_setpoint")
+    read, changed = plant.facts["hot_water.return_measured"].on, entry.on if entry else None
     if read is not None and changed is not None and read < changed:
         raise Missing("hot_water.return_measured", "the return was read before the tank set point was changed")
     if drop > plant.threshold(LOOP_DROP) + TOLERANCE:

@@ -26,6 +26,7 @@ from settingslint.rules.hot_water.tank import APPROACH
 from settingslint.rules.hygiene.tap import BOTH, TANK, burn
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, celsius
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRACTICE, HSE_HSG274
@@ -69,7 +70,7 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
     grows = "; it then stands where legionella grows" if hygiene.grows(low) else ""
     valve = plant.known("hot_water.mixing_valve")
     scalds = "" if valve is True else f"; raised, {burn(plant, Celsius(max(store, least)))}: tempering valve first"
-    value = plant.attainable("tank_setpoint", at_least=least + plant.difference("tank_differential"))
+    value = attainable(plant, "tank_setpoint", at_least=least + plant.difference("tank_differential"))
     text = "the holder of the water-safety plan decides; raise the store and temper what comes to the taps"
     if value is None or valve is not True:
         remedy = Remedy(text)
@@ -210,7 +211,7 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     takes = recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
     limit = plant.number("hygiene_time_limit")
     if takes > limit + TOLERANCE:
-        value = plant.attainable("hygiene_time_limit", at_least=takes)
+        value = attainable(plant, "hygiene_time_limit", at_least=takes)
         text = "the holder of the water-safety plan decides how long it runs and how long it holds"
         yield found(
             "hygiene_time_limit",
@@ -269,14 +270,14 @@ def shared_target_below_store(plant: Plant) -> Drafts:
     A campaign "lower the flow temperature" is meant for boilers without a tank. The control file says whether the
     target is shared.
     """
-    shared = plant.control.notes.get("shared_target")
+    shared = plant.known("control.shared_target")
     if shared is None:
         raise Missing("heating_setpoint", "the control file does not say whether one target serves both")
     if shared is not True:
         return
     target, store = plant.point("heating_setpoint"), plant.point("tank_setpoint")
     if target < store + plant.threshold(APPROACH) - TOLERANCE:
-        value = plant.attainable("heating_setpoint", at_least=store + plant.threshold(APPROACH))
+        value = attainable(plant, "heating_setpoint", at_least=store + plant.threshold(APPROACH))
         yield found(
             "heating_setpoint",
             f"one target of {plant.show(Kind.POINT, target)} for heating and a store of"

@@ -10,6 +10,7 @@ from settingslint.physics import hygiene, scald
 from settingslint.rules.base import ASK, DANGER, LIKELY, Drafts, Quantity, Remedy, Threshold, celsius_of, found
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CPSC_5098, HSE_HSG274
 
@@ -90,7 +91,7 @@ def hot_plate_without_mixing_valve(plant: Plant) -> Drafts:
     hot = plant.point("outlet_setpoint")
     most, where = _outlet_most(plant)
     if hot > most + TOLERANCE:
-        value = plant.attainable("outlet_setpoint", at_most=most)
+        value = attainable(plant, "outlet_setpoint", at_most=most)
         yield found(
             "outlet_setpoint",
             f"the plate makes {plant.show(Kind.POINT, hot)} without a tempering valve;"

@@ -51,7 +51,7 @@ def more_lockout_tries_allowed(plant: Plant) -> Drafts:
 
 
 def _makers(plant: Plant, name: str) -> float:
-    default = plant.control.rows[name].default_for(plant.profile.size)
+    default = plant.default_of(name)
     if default is None and name == "ignition_trials":
         default = plant.known("boiler.manufacturer_retries")
     if not isinstance(default, float):

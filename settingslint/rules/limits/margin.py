@@ -26,6 +26,7 @@ from settingslint.rules.heating.need import hottest_supplies
 from settingslint.rules.limits.ratings import CAUTION, RESTORE
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
@@ -92,7 +93,7 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     if margin >= least - TOLERANCE:
         return
     name = "heating_setpoint" if at == "reset_slope" else at
-    value = plant.attainable(name, at_most=limit - over - least)
+    value = attainable(plant, name, at_most=limit - over - least)
     text = "lower the working value before anybody thinks of the limit"
     remedy = Remedy(text)
     if value is not None:
@@ -125,7 +126,7 @@ def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
     """The operating limit stops the burner below the boiler target during hot water: the call never ends."""
     limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
     if target > limit + TOLERANCE:
-        value = plant.attainable("hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
+        value = attainable(plant, "hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
         text = "lower the boiler target and look what the store needs; the limit stays"
         remedy = Remedy(text) if value is None else Remedy(text, {"hot_water_boiler_setpoint": value})
         yield found(

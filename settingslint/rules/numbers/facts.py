@@ -86,11 +86,10 @@ def power_in_other_unit(plant: Plant) -> Drafts:
     Input on the plate against the control file's size, output and clocked input against the input, and the design load
     against the output.
     """
-    size = plant.control.sizes.get(plant.profile.size or "")
     rated, output = plant.known("boiler.input_maximum"), plant.known("boiler.output_maximum")
     references = [
-        ("boiler.input_maximum", size.input_maximum if size else None, "the control file's input", 0.7, 1.2),
-        ("boiler.input_minimum", size.input_minimum if size else None, "the control file's low fire", 0.5, 2.0),
+        ("boiler.input_maximum", plant.known("size.input_maximum"), "the control file's input", 0.7, 1.2),
+        ("boiler.input_minimum", plant.known("size.input_minimum"), "the control file's low fire", 0.5, 2.0),
         ("boiler.output_maximum", rated, "the input", 0.7, 1.15),
         ("gas.clocked_input", rated, "the input", 0.4, 1.3),
         ("building.design_load", output, "the output", 0.15, 2.0),
@@ -138,8 +137,7 @@ def input_called_output(plant: Plant) -> Drafts:
     the input. Above 2,000 ft (610 m) the first is left out: a plate may be derated there.
     """
     value, output = plant.number("boiler.input_maximum"), plant.known("boiler.output_maximum")
-    size = plant.control.sizes.get(plant.profile.size or "")
-    stated = size.input_maximum if size is not None else None
+    stated = plant.known("size.input_maximum")
     if isinstance(output, float) and output > value + TOLERANCE and plant.word("gas.heating_value_basis") == "gross":
         yield found(
             "boiler.output_maximum",
@@ -148,7 +146,7 @@ def input_called_output(plant: Plant) -> Drafts:
             "read the plate again",
             certainty=PROVEN,
         )
-    if stated is None:
+    if not isinstance(stated, float):
         if not isinstance(output, float):
             plant.value("boiler.output_maximum")
         return

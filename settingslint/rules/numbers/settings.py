@@ -75,7 +75,7 @@ def _si(bound: float, kind: Kind) -> float:
 
 
 def _odd_numbers(plant: Plant) -> Iterator[Number]:
-    for name in plant.profile.settings:
+    for name in plant.entries:
         typed, has, wide = plant.typed(name), plant.row(name), _of_setting(name)
         if wide is None or not isinstance(typed, float):
             continue
@@ -85,7 +85,7 @@ def _odd_numbers(plant: Plant) -> Iterator[Number]:
         if not _lies_in(typed, low, high):
             certain = not _lies_in(typed, lowest, highest)
             yield Number(name, kind, typed, from_si(typed, kind, plant.system), low, high, certain)
-    for name, value in plant.recorded_facts.items():
+    for name, (value, _, _) in plant.facts.items():
         bounds = _of_fact(name)
         if bounds is not None and isinstance(value, float) and not _lies_in(value, *bounds[1:]):
             kind, low, high = bounds
@@ -314,7 +314,7 @@ def rounding_through_other_unit(plant: Plant) -> Drafts:
     62 C becomes 143.6 F, is kept as 144 F and comes back as 62.2 C: no drift.
     """
     other = other_system(plant)
-    for name, entry in plant.profile.settings.items():
+    for name, entry in plant.entries.items():
         kind, typed, back = SETTINGS[name].kind, plant.typed(name), entry.read_back
         if kind not in DEGREES or not isinstance(typed, float) or not isinstance(back, float):
             continue
@@ -352,7 +352,7 @@ def percent_of_what(plant: Plant) -> Drafts:
     for name in rates:
         row = plant.row(name)
         if row is None:
-            yield Missing(name, f"the control file {plant.control.name} does not describe it")
+            yield Missing(name, f"the control file {plant.word('control.name')} does not describe it")
             continue
         if row.unit is not None and row.unit.strip(" %."):
             continue

@@ -25,6 +25,7 @@ from settingslint.rules.derived.need import drop_at_design
 from settingslint.rules.derived.output import glycol_share, heating_output
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
@@ -117,7 +118,7 @@ def target_difference_out_of_reach(plant: Plant) -> Drafts:
     target, gives = plant.difference("heating_target_difference"), drop_at_design(plant)
     off = plant.threshold(DIFFERENCE_OFF) + TOLERANCE
     if abs(target - gives) > off:
-        value = plant.attainable("heating_target_difference", at_least=gives)
+        value = attainable(plant, "heating_target_difference", at_least=gives)
         remedy = (
             Remedy("this control can't go there: let the pump run by a fixed curve")
             if value is None or value - gives > off

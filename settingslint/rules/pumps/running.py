@@ -25,6 +25,7 @@ from settingslint.rules.derived.line import on
 from settingslint.rules.plant import Plant
 from settingslint.rules.pumps.flow import FLOW
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
@@ -59,7 +60,7 @@ def pump_overrun_too_short(plant: Plant) -> Drafts:
     """The pump stops with the burner: what is left in a small exchanger boils and trips the limit."""
     overrun, least = plant.number("pump_overrun"), plant.threshold(OVERRUN)
     if overrun < least - TOLERANCE:
-        value = plant.attainable("pump_overrun", at_least=least)
+        value = attainable(plant, "pump_overrun", at_least=least)
         remedy = (
             Remedy("this control can't let it run on: ask the maker how the exchanger is kept from boiling")
             if value is None

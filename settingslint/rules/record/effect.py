@@ -76,7 +76,7 @@ def worked_out_not_set(plant: Plant) -> Drafts:
     proposed = [
         name for name, entry in typed_entries(plant) if entry.why is not None and entry.why.startswith(PROPOSED)
     ]
-    open_ = [name for name in proposed if plant.profile.settings[name].read_back is None]
+    open_ = [name for name in proposed if plant.entries[name].read_back is None]
     if not proposed:
         raise DoesNotApply("nothing was worked out")
     if open_:

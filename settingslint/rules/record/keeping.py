@@ -103,12 +103,11 @@ def service_code_as_delivered(plant: Plant) -> Drafts:
 )
 def serial_unlike_plate(plant: Plant) -> Drafts:
     """The record is of another boiler than the one whose plate was read."""
-    if plant.profile.serial is None:
-        raise Missing("plant.serial")
-    if plant.word("boiler.serial_on_plate").strip().casefold() != plant.profile.serial.strip().casefold():
+    serial = plant.word("plant.serial")
+    if plant.word("boiler.serial_on_plate").strip().casefold() != serial.strip().casefold():
         yield found(
             "boiler.serial_on_plate",
-            f"the record is of {plant.profile.serial}, the plate says {plant.show('boiler.serial_on_plate')}",
+            f"the record is of {serial}, the plate says {plant.show('boiler.serial_on_plate')}",
             {},
             "find out which boiler this is before anything is set by this record",
         )
@@ -127,15 +126,14 @@ def control_revision_unknown(plant: Plant) -> Drafts:
 
     An update may rename, re-range or add settings.
     """
-    if not plant.control.revisions:
+    known = plant.listed("control.revisions")
+    if not known:
         raise Missing("control.revisions", "the control file names no revision it was checked against")
-    if plant.profile.revision is None:
-        raise Missing("plant.revision")
-    if plant.profile.revision not in plant.control.revisions:
+    revision = plant.word("plant.revision")
+    if revision not in known:
         yield found(
             "plant.revision",
-            f"revision {plant.profile.revision}; the control file was checked against"
-            f" {', '.join(plant.control.revisions)}",
+            f"revision {revision}; the control file was checked against {', '.join(known)}",
             {},
             "check the control file against this revision, then add it there",
         )
@@ -208,10 +206,7 @@ def facts_old(plant: Plant) -> Drafts:
 
 def all_facts(plant: Plant) -> list[tuple[str, Fact]]:
     """Return all recorded facts by name, those of the emitters last."""
-    facts = sorted(plant.profile.facts.items())
-    for index, emitter in enumerate(plant.profile.emitters):
-        facts += [(f"emitter[{index}].{name}", fact) for name, fact in sorted(emitter.items())]
-    return facts
+    return sorted(plant.facts.items(), key=lambda one: ("[" in one[0], one[0]))
 
 
 def _few(names: list[str]) -> str:
@@ -238,13 +233,11 @@ def secret_in_record(plant: Plant) -> Drafts:
     texts = [(f"visit.{name}", str(plant.known(f"visit.{name}") or "")) for name in ("why", "by", "fault_cause")]
     texts += [
         (name, text)
-        for name, entry in plant.profile.settings.items()
+        for name, entry in plant.entries.items()
         for text in (entry.why, entry.by, entry.watched_by)
         if text
     ]
-    texts += [
-        (f"accepted[{one.index}]", text) for one in plant.profile.accepted for text in (one.because, one.by) if text
-    ]
+    texts += [(f"accepted[{one.index}]", text) for one in plant.accepted for text in (one.because, one.by) if text]
     for name, text in texts:
         if _secret(text):
             yield found(
@@ -272,7 +265,7 @@ def _secret(text: str) -> bool:
 def date_in_the_future(plant: Plant) -> Drafts:
     """The visit, or a setting, carries a date that has not come yet."""
     days = [("visit.on", plant.day("visit.on"))]
-    days += [(name, entry.on) for name, entry in plant.profile.settings.items() if entry.on is not None]
+    days += [(name, entry.on) for name, entry in plant.entries.items() if entry.on is not None]
     for name, day in days:
         if day > plant.as_of:
             yield found(name, f"{title_of(name)}: {day} lies in the future", {}, "look at the date")

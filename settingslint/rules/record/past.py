@@ -21,7 +21,6 @@ from settingslint.rules.base import (
 from settingslint.rules.entries import (
     cautions_of,
     changed_at_visit,
-    default_of,
     recorded_value,
     severity_of,
     typed_entries,
@@ -67,8 +66,8 @@ def all_at_defaults(plant: Plant) -> Drafts:
     """
     at_default: list[str] = []
     recorded = 0
-    for name, entry in plant.profile.settings.items():
-        default = default_of(plant, name)
+    for name, entry in plant.entries.items():
+        default = plant.default_of(name)
         if default is None or entry.left in ("not reachable", "not applicable"):
             continue
         recorded += 1
@@ -112,7 +111,7 @@ def as_found_differs(plant: Plant) -> Drafts:
     for name in sorted(set(found_.typed) & set(left.typed)):
         if name not in SETTINGS or same(found_.typed[name], left.typed[name]):
             continue
-        entry = plant.profile.settings.get(name)
+        entry = plant.entries.get(name)
         if entry is not None and entry.why is not None:
             continue
         yield found(
@@ -144,7 +143,7 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     fell: list[str] = []
     stayed = 0
     for name, value in plant.before().typed.items():
-        default, now = default_of(plant, name), recorded_value(plant, name)
+        default, now = plant.default_of(name), recorded_value(plant, name)
         if default is None or now is None or same(default, value):
             continue
         if same(now, default):

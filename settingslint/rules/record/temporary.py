@@ -31,7 +31,7 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
 
     Its end date is before the date of the check. Nothing is turned back by itself: somebody has to be at the boiler.
     """
-    for name, entry in plant.profile.settings.items():
+    for name, entry in plant.entries.items():
         if entry.until is None or entry.until >= plant.as_of:
             continue
         days = (plant.as_of - entry.until).days
@@ -66,7 +66,7 @@ def temporary_change_ends_soon(plant: Plant) -> Drafts:
 
     From the date it was typed, else that of the visit, to its end: more than 0.8 are over.
     """
-    for name, entry in plant.profile.settings.items():
+    for name, entry in plant.entries.items():
         if entry.until is None or entry.until < plant.as_of:
             continue
         began = entry.on or visit_day(plant)
@@ -95,7 +95,7 @@ def temporary_change_ends_soon(plant: Plant) -> Drafts:
 )
 def temporary_change_without_return(plant: Plant) -> Drafts:
     """A temporary value has no value to return to, or nobody who watches it."""
-    for name, entry in plant.profile.settings.items():
+    for name, entry in plant.entries.items():
         if entry.until is None:
             continue
         lacking = [
@@ -138,7 +138,7 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
             )
         elif effect.state == UNKNOWN and why is not None and why.kind == "first firing unknown":
             yield Missing("plant.first_fired")
-        elif plant.profile.first_fired is False and (row := plant.row(name)) is not None:
+        elif plant.known("plant.first_fired") is False and (row := plant.row(name)) is not None:
             if row.treatments is None:
                 text = f"the control file does not say what holds for {title_of(name)} before the first firing"
                 yield Missing(name, text)

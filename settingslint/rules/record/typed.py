@@ -11,7 +11,6 @@ from settingslint.rules.entries import (
     ask_for_firing,
     cautions_of,
     changed_at_visit,
-    default_of,
     licensed,
     safety,
     severity_of,
@@ -123,10 +122,10 @@ def default_seen_differs(plant: Plant) -> Drafts:
 
     The control file, the size or the revision is not the one that is there.
     """
-    for name, entry in plant.profile.settings.items():
+    for name, entry in plant.entries.items():
         if entry.left != "default" or entry.typed is None:
             continue
-        default = default_of(plant, name)
+        default = plant.default_of(name)
         if default is None:
             yield Missing(name, f"the default of {title_of(name)} is not known for this size")
         elif not same(default, entry.typed):
@@ -197,7 +196,7 @@ def role_not_entitled(plant: Plant) -> Drafts:
                 {},
                 "have it looked at by somebody who is licensed for it, with an analyser where it is firing",
             )
-        elif changed is None and not same(default_of(plant, name), entry.typed):
+        elif changed is None and not same(plant.default_of(name), entry.typed):
             open_.append(name)
     if open_:
         yield Missing("history", f"whether a {role} changed {_few(open_)} is not recorded")

@@ -30,6 +30,7 @@ from settingslint.rules.heating.need import NEED_MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.remedy import line_remedy
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
@@ -57,8 +58,8 @@ def _line_with_style(plant: Plant) -> Line:
 
 
 def _mild_end(plant: Plant) -> str:
-    name = MILD_END[plant.control.reset_style]
-    return name if name in plant.control.rows else "reset_slope"
+    name = MILD_END[plant.reset_style]
+    return name if plant.has(name) else "reset_slope"
 
 
 @rule(
@@ -94,7 +95,7 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     worst, most = max(short, key=lambda pair: pair[1])
     in_hard_weather = first <= cold + TOLERANCE
     at = _mild_end(plant)
-    if in_hard_weather and plant.control.reset_style == "two points":
+    if in_hard_weather and plant.reset_style == "two points":
         at = "reset_hot_supply"
     advice = "cold only in hard weather: raise the hot end or the slope" if in_hard_weather and last < warm else (
         "cold only in mild weather: raise the mild end or the shift" if not in_hard_weather else "raise the whole line"
@@ -183,9 +184,9 @@ def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
     share = min(1.0, max(0.0, (ends.hot_supply - floor) / (ends.hot_supply - ends.cool_supply)))
     flat = Celsius(ends.cold_outdoor + share * (ends.warm_outdoor - ends.cold_outdoor))
     if plant.known("boiler.condensing") is True:
-        name, value = "minimum_supply", plant.attainable("minimum_supply", at_most=ends.cool_supply)
+        name, value = "minimum_supply", attainable(plant, "minimum_supply", at_most=ends.cool_supply)
     else:
-        name, value = "reset_cool_supply", plant.attainable("reset_cool_supply", at_least=floor)
+        name, value = "reset_cool_supply", attainable(plant, "reset_cool_supply", at_least=floor)
     yield found(
         "minimum_supply",
         f"the minimum {plant.show('minimum_supply')} lies above the mild end {plant.show('reset_cool_supply')}; the"
@@ -236,11 +237,11 @@ def two_reset_lines_recorded(plant: Plant) -> Drafts:
 
 def _foreign_line(plant: Plant) -> tuple[OneNumber | TwoPoints | SlopeShift, str] | None:
     """Return a complete line that is recorded in settings which the control does not have, and its first setting."""
-    own = plant.control.reset_style
+    own = plant.reset_style
 
     def typed(*names: str) -> list[float] | None:
         values = [plant.typed(name) for name in names]
-        if names[0] in plant.control.rows or not all(isinstance(value, float) for value in values):
+        if plant.has(names[0]) or not all(isinstance(value, float) for value in values):
             return None
         return [value for value in values if isinstance(value, float)]
 
@@ -317,7 +318,7 @@ def boost_defeats_reset(plant: Plant) -> Drafts:
     call = plant.threshold(CALL)
     if steps * interval > call + TOLERANCE:
         return
-    longer = plant.attainable("boost_interval", at_least=call / steps + 1.0)
+    longer = attainable(plant, "boost_interval", at_least=call / steps + 1.0)
     yield found(
         "boost_interval",
         f"at {plant.show(Kind.POINT, middle)} outdoors the line gives {plant.show(Kind.POINT, supply)}; {steps} steps"

@@ -24,6 +24,7 @@ from settingslint.rules.heating.need import NEED_MARGIN
 from settingslint.rules.plant import Plant
 from settingslint.rules.reset.remedy import line_remedy
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
@@ -39,13 +40,13 @@ ANCHOR_FROM_DESIGN: Final = Threshold(
 
 def _style(plant: Plant, *styles: str) -> str:
     """Return the style of reset, where it is one of these and nobody else sets the supply."""
-    if plant.control.reset_style not in styles or follows(plant):
+    if plant.reset_style not in styles or follows(plant):
         raise DoesNotApply("this control has no such line")
-    return plant.control.reset_style
+    return plant.reset_style
 
 
 def _off_on_purpose(plant: Plant) -> bool:
-    return "reset" in plant.control.rows and plant.is_off("reset")
+    return plant.has("reset") and plant.is_off("reset")
 
 
 @rule(
@@ -90,9 +91,9 @@ def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
         return
     wanted = known_need(plant, plant.point("site.design_outdoor"))
     enough = wanted is not None and cap >= wanted - plant.threshold(NEED_MARGIN) - TOLERANCE
-    lower = plant.attainable(at, at_most=cap) if at == "reset_hot_supply" else None
+    lower = attainable(plant, at, at_most=cap) if at == "reset_hot_supply" else None
     below = [one for one in ("heating_setpoint", "maximum_supply") if _under(plant, one, hot)]
-    raised = {one: value for one in below if (value := plant.attainable(one, at_least=hot)) is not None}
+    raised = {one: value for one in below if (value := attainable(plant, one, at_least=hot)) is not None}
     if enough and lower is not None:
         remedy = Remedy(f"lower the hot end to {plant.show(at, lower)}: it covers the need", {at: lower})
     elif enough:
@@ -181,7 +182,7 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
         at, ends = "reset_slope", ["reset_slope"]
         equal = same(plant.number(at), 0.0)
         text = "the slope is 0"
-    if not equal or any((entry := plant.profile.settings.get(end)) and entry.why for end in ends):
+    if not equal or any((entry := plant.entries.get(end)) and entry.why for end in ends):
         return
     yield found(
         at,
@@ -269,8 +270,8 @@ def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
     values: dict[str, float | None] = {}
     design, balance = plant.known("site.design_outdoor"), plant.known("building.balance_point")
     if style == "two points" and isinstance(design, float) and isinstance(balance, float):
-        values["reset_cold_outdoor"] = plant.attainable("reset_cold_outdoor", at_most=design)
-        values["reset_warm_outdoor"] = plant.attainable("reset_warm_outdoor", at_least=balance)
+        values["reset_cold_outdoor"] = attainable(plant, "reset_cold_outdoor", at_most=design)
+        values["reset_warm_outdoor"] = attainable(plant, "reset_warm_outdoor", at_least=balance)
     text = "put the ends at the design day and at the temperature where no heat is needed"
     yield found(
         at,
@@ -281,10 +282,9 @@ def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
 
 
 def _cold_end(plant: Plant) -> Celsius:
-    anchor = plant.control.cold_anchor
-    if "reset_cold_outdoor" in plant.control.rows or anchor is None:
+    if plant.has("reset_cold_outdoor") or plant.known("control.cold_anchor") is None:
         return plant.point("reset_cold_outdoor")
-    return Celsius(anchor)
+    return plant.point("control.cold_anchor")
 
 
 @rule(
@@ -318,7 +318,7 @@ def reset_anchor_far_from_design(plant: Plant) -> Drafts:
         if supply >= wanted - plant.threshold(NEED_MARGIN) - TOLERANCE:
             return
         severity = OUTAGE
-    nearest = plant.attainable("reset_cold_outdoor", at_most=design)
+    nearest = attainable(plant, "reset_cold_outdoor", at_most=design)
     yield _far(plant, away, supply, wanted, severity, nearest)
 
 

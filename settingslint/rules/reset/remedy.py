@@ -13,6 +13,7 @@ from settingslint.rules.base import DoesNotApply, Missing, Remedy
 from settingslint.rules.derived.line import line, top
 from settingslint.rules.derived.need import heating_range, needs_of
 from settingslint.rules.plant import Plant
+from settingslint.rules.steps import attainable, step_of
 from settingslint.units import Celsius
 
 NEAR: Final = 0.01
@@ -47,12 +48,12 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
     few = [*outdoors[::EVERY], outdoors[-1]]
 
     def short(values: Mapping[str, Value], roughly: bool = False) -> bool:
-        supply = line(plant.with_settings(values)).supply
+        supply = line(plant.instead(values)).supply
         points = few if roughly else outdoors
         return any(wanted - (supply(outdoor) or highest) > NEAR for outdoor, wanted in points)
 
-    switch: dict[str, Value] = {"reset": True} if "reset" in plant.control.rows and plant.is_off("reset") else {}
-    match plant.control.reset_style:
+    switch: dict[str, Value] = {"reset": True} if plant.has("reset") and plant.is_off("reset") else {}
+    match plant.reset_style:
         case "one number":
             ends = _least(plant, "reset_endpoint", room, highest, switch, short)
             end = ends.get("reset_endpoint")
@@ -61,16 +62,16 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
             cold = plant.point("reset_cold_outdoor")
             ends = dict(switch)
             if not design - 5 <= cold <= design + 0.5:
-                cold = Celsius(plant.attainable("reset_cold_outdoor", at_most=design) or design)
+                cold = Celsius(attainable(plant, "reset_cold_outdoor", at_most=design) or design)
                 ends["reset_cold_outdoor"] = cold
             if plant.point("reset_warm_outdoor") <= cold:
-                ends["reset_warm_outdoor"] = plant.attainable("reset_warm_outdoor", at_least=warm) or warm
-            hot = plant.attainable("reset_hot_supply", at_least=min(need(cold), highest))
+                ends["reset_warm_outdoor"] = attainable(plant, "reset_warm_outdoor", at_least=warm) or warm
+            hot = attainable(plant, "reset_hot_supply", at_least=min(need(cold), highest))
             if hot is None:
                 return {}
             ends["reset_hot_supply"] = hot
             return _least(plant, "reset_cool_supply", room, hot, ends, short)
-        case "slope and shift" if "reset_shift" in plant.control.rows and plant.number("reset_slope") > 0:
+        case "slope and shift" if plant.has("reset_shift") and plant.number("reset_slope") > 0:
             return _least(plant, "reset_shift", -30.0, 40.0, switch, short)
     return {}
 
@@ -84,12 +85,12 @@ def _least(
     short: Callable[..., bool],
 ) -> dict[str, Value]:
     """Return the others with the least value of one setting at which nothing is short; nothing where none will do."""
-    lowest, step = plant.attainable(name, at_least=low), plant.step_of(name)
+    lowest, step = attainable(plant, name, at_least=low), step_of(plant, name)
     if lowest is None:
         return {}
 
     def at(steps: int) -> float | None:
-        return plant.attainable(name, at_least=lowest + steps * step)
+        return attainable(plant, name, at_least=lowest + steps * step)
 
     too_few, enough = -1, ceil((high - lowest) / step)
     while enough - too_few > 1:

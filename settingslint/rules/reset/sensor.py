@@ -24,6 +24,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.line import fixed_supply_is_ordinary, follows, own_line, own_reset, top
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE
@@ -46,11 +47,11 @@ FIRST_SETTING: Final = {
 
 def _asked_for(plant: Plant) -> str | None:
     """Return the setting by which reset was asked for, typed or by default, or None where it was not."""
-    if "reset" in plant.control.rows:
-        entry = plant.profile.settings.get("reset")
+    if plant.has("reset"):
+        entry = plant.entries.get("reset")
         asked = plant.default("reset") if entry is not None and entry.left == "default" else plant.typed("reset")
         return "reset" if asked is True else None
-    name = FIRST_SETTING.get(plant.control.reset_style)
+    name = FIRST_SETTING.get(plant.reset_style)
     return name if name is not None and isinstance(plant.typed(name), float) else None
 
 
@@ -97,13 +98,13 @@ def outdoor_sensor_unused(plant: Plant) -> Drafts:
     Paid for and never enabled, or switched off after one complaint. Not asked where coils, pools or a shared target
     want the same water in all weathers; a reason beside the setting (`why`) answers it.
     """
-    at = "reset" if "reset" in plant.control.rows else FIRST_SETTING.get(plant.control.reset_style)
-    if at is None or plant.control.reset_style == "none" or follows(plant):
+    at = "reset" if plant.has("reset") else FIRST_SETTING.get(plant.reset_style)
+    if at is None or plant.reset_style == "none" or follows(plant):
         raise DoesNotApply("this control has no reset")
     off = plant.is_off("reset") if at == "reset" else plant.typed(at) == OFF
     if not off:
         return
-    entry = plant.profile.settings.get(at)
+    entry = plant.entries.get(at)
     if (entry is not None and entry.why) or fixed_supply_is_ordinary(plant):
         return
     yield found(
@@ -249,9 +250,9 @@ def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
         longest = constant
     shortest = plant.threshold(HEAVY_AVERAGING) if mass == "heavy" else 0.0
     if longest is not None and hours > longest + TOLERANCE:
-        value, text = plant.attainable("outdoor_averaging", at_most=longest), "too slow"
+        value, text = attainable(plant, "outdoor_averaging", at_most=longest), "too slow"
     elif hours < shortest - TOLERANCE:
-        value, text = plant.attainable("outdoor_averaging", at_least=shortest), "too fast"
+        value, text = attainable(plant, "outdoor_averaging", at_least=shortest), "too fast"
     else:
         return
     yield found(

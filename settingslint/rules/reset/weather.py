@@ -23,6 +23,7 @@ from settingslint.rules.derived.line import fixed_supply_is_ordinary, on, own_li
 from settingslint.rules.derived.need import load
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
+from settingslint.rules.steps import attainable
 from settingslint.units import Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
@@ -68,7 +69,7 @@ def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
         lost = load(plant, shutdown)
         numbers["load"] = watts_of(lost)
         unserved = f": at {plant.show('warm_weather_shutdown')} {plant.show(Kind.POWER, lost)} are needed and not given"
-    value = plant.attainable("warm_weather_shutdown", at_least=balance)
+    value = attainable(plant, "warm_weather_shutdown", at_least=balance)
     slab = plant.known("building.mass") == "heavy"
     yield found(
         "warm_weather_shutdown",
@@ -105,7 +106,7 @@ def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
         raise DoesNotApply("something has calls in all weathers")
     if shutdown - balance <= plant.threshold(ABOVE_BALANCE) + TOLERANCE:
         return
-    value = plant.attainable("warm_weather_shutdown", at_least=balance)
+    value = attainable(plant, "warm_weather_shutdown", at_least=balance)
     yield found(
         "warm_weather_shutdown",
         f"heating is answered up to {plant.show('warm_weather_shutdown')} outdoors, the building needs none above"

@@ -1,0 +1,53 @@
+"""A plant with other values: settings typed anew, facts put in place of others, and what follows from both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from settingslint.model.control import Control
+from settingslint.model.effect import Effect
+from settingslint.model.profile import Entry, Fact, Profile
+from settingslint.model.treatment import resolve, resolve_again
+from settingslint.model.values import Value
+from settingslint.vocabulary.settings import SETTINGS
+
+TRIED = "tried"
+"""The reason of a setting, and the source of a fact, that nobody recorded."""
+
+
+def instead(
+    control: Control, profile: Profile, effects: Mapping[str, Effect], values: Mapping[str, Value]
+) -> tuple[Profile, Mapping[str, Effect], frozenset[str]]:
+    """Return a profile with some settings and facts replaced, all its effects, and the names that moved. Pure.
+
+    Args:
+        control: the control's description.
+        profile: the profile as it is.
+        effects: its effects.
+        values: what to put in place, SI: settings by name, facts by dotted name, `emitter[0].mixed` of an emitter that
+            is recorded.
+    """
+    typed = {name: value for name, value in values.items() if name in SETTINGS}
+    told = {name: value for name, value in values.items() if name not in SETTINGS}
+    entries = {**profile.settings}
+    for name, value in typed.items():
+        entries[name] = Entry(name, value, why=TRIED, on=entries[name].on if name in entries else None)
+    changed = _with_facts(replace(profile, settings=entries), told)
+    anew = resolve(control, changed) if told else resolve_again(control, changed, effects, typed)
+    moved = frozenset([*values, *[name for name, one in anew.items() if one is not effects.get(name)]])
+    return changed, {**effects, **anew}, moved
+
+
+def _with_facts(profile: Profile, told: Mapping[str, Value]) -> Profile:
+    if not told:
+        return profile
+    facts, emitters = {**profile.facts}, [{**one} for one in profile.emitters]
+    for name, value in told.items():
+        table, bracket, rest = name.partition("[")
+        if bracket and table == "emitter":
+            place, _, short = rest.partition("].")
+            emitters[int(place)][short] = Fact(value, TRIED)
+        else:
+            facts[name] = Fact(value, TRIED)
+    return replace(profile, facts=facts, emitters=tuple(emitters))
