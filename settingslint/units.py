@@ -13,6 +13,7 @@ pound-force per square inch = 6894.757293168 Pa).
 from __future__ import annotations
 
 from enum import StrEnum
+from math import isfinite
 from typing import Final, Literal, NamedTuple, NewType
 
 Celsius = NewType("Celsius", float)
@@ -123,6 +124,8 @@ def rounded(value: float, kind: Kind, system: System) -> float:
     (14300.0, 2.3)
     """
     shown = from_si(value, kind, system)
+    if not isfinite(shown):
+        return shown
     digits = CONVERSIONS[kind][system].digits
     if kind is Kind.POWER and system == "us" and abs(shown) >= 10_000:
         digits = -2
@@ -139,6 +142,8 @@ def show(value: float, kind: Kind, system: System, unit: str | None = None) -> s
     ('12 kW', '18 min')
     """
     number = rounded(value, kind, system)
+    if not isfinite(number):
+        return "beyond every range"
     text = f"{int(number):,}" if number == int(number) else f"{number:,}"
     name = unit_name(kind, system) if unit is None else unit
     return f"{text} {name}" if name else text

@@ -8,15 +8,29 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 from typing import Final
 
+from settingslint.checking.faults import fault
 from settingslint.model.effect import same
 from settingslint.model.profile import Acceptance, toml_path
+from settingslint.model.values import Problem
 from settingslint.physics import OutOfRange
-from settingslint.rules.base import Certainty, DoesNotApply, Draft, Finding, Missing, NotChecked, Remedy, Severity
+from settingslint.rules.base import (
+    WITHOUT_WEATHER,
+    Certainty,
+    DoesNotApply,
+    Draft,
+    Finding,
+    Missing,
+    NotChecked,
+    Remedy,
+    Severity,
+)
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
+from settingslint.units import rounded
 from settingslint.vocabulary.settings import FIRING, LIMITS
 
 CHECKED: Final = 1
@@ -63,6 +77,8 @@ class Result:
     coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
+    faults: tuple[Problem, ...] = ()
+    """Rules in which this program itself failed."""
 
     @property
     def checked(self) -> tuple[str, ...]:
@@ -87,6 +103,7 @@ class _Outcome:
     touched: set[str]
     weak: tuple[str, ...]
     owner_numbers: set[str]
+    fault: Problem | None = None
 
 
 def run(rule: Rule, plant: Plant) -> _Outcome:
@@ -96,6 +113,7 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     drafts: list[Draft] = []
     missing: list[Missing] = []
     applies = True
+    failed: Problem | None = None
     try:
         for name, values in rule.only_if.items():
             if not plant.is_one_of(name, values):
@@ -105,20 +123,36 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         missing += plant.lacks(rule.needs)
         if not missing:
             for item in rule.check(plant):
-                (missing if isinstance(item, Missing) else drafts).append(item)
+                if isinstance(item, Missing):
+                    missing.append(item)
+                else:
+                    _showable(item, plant)
+                    drafts.append(item)
     except Missing as lack:
-        missing.append(
-            Missing(lack.name, lack.why, lack.kind)
-        )  # without its traceback, which would hold the plant in a circle
+        # without its traceback, which would hold the plant in a circle
+        missing.append(Missing(lack.name, lack.why, lack.kind))
     except DoesNotApply:
         applies = bool(drafts)
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
     except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
         at = next(iter(sorted(asked.names - set(rule.only_if))), rule.name)
-        missing.append(Missing(at, f"can't be worked out from what is recorded: {error}"))
+        missing.append(Missing(at, f"can't be calculated from what is recorded: {error}"))
+    except Exception as error:
+        failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
     weak = tuple(plant.weak()) if drafts else ()
-    return _Outcome(drafts, missing, applies, asked.names, weak, asked.numbers)
+    return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
+
+
+def _showable(draft: Draft, plant: Plant) -> None:
+    """Make sure that a proof can be shown in every form.
+
+    Raises:
+        ValueError: where a number is endless or none at all.
+    """
+    for name, quantity in draft.numbers.items():
+        if not isfinite(rounded(quantity.value, quantity.kind, plant.system)):
+            raise ValueError(f"{name} is beyond every range")
 
 
 def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
@@ -143,7 +177,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
             not_checked.append(NotChecked(rule.name, needs, first.why, first.kind))
         if outcome.drafts or (outcome.applies and not outcome.missing):
             codes[place] = CHECKED
-        elif not outcome.missing:
+        elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
         for draft in outcome.drafts:
             remedy = _verified(draft, rule, plant, asked.own, outcomes)
@@ -153,6 +187,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     return Result(
         plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
         Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
+        tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
 
 
@@ -181,9 +216,9 @@ _LOWER: Final = {Certainty.PROVEN: Certainty.LIKELY, Certainty.LIKELY: Certainty
 
 def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severities: Mapping[str, Severity]) -> Finding:
     certainty = draft.certainty or rule.certainty
-    assumes = list(filter(None, rule.assumes.split("; "))) if certainty is Certainty.LIKELY else []
-    if plant.context.hours is not None:
-        assumes = [one for one in assumes if not one.startswith("without a weather file")]
+    assumes = list(rule.assumes) if certainty is Certainty.LIKELY else []
+    if plant.hours is not None and WITHOUT_WEATHER in assumes:
+        assumes.remove(WITHOUT_WEATHER)
     if outcome.weak:
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))

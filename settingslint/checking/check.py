@@ -89,7 +89,7 @@ class Check:
         if not files:
             reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
         self.memory.save()
-        problems = tuple(sorted(set(reader.problems)))
+        problems = tuple(sorted({*reader.problems, *(one for result in results for one in result.faults)}))
         return Report(
             reader.portfolio, tuple(results), problems, self.rules, no_history=self._no_history(results)
         )  # fmt: skip

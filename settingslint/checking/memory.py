@@ -25,6 +25,7 @@ from settingslint.checking.audit import Coverage, Result
 from settingslint.checking.compact import Packed, held_together
 from settingslint.files.reading import DIGEST_SIZE, digest
 from settingslint.model.profile import Acceptance
+from settingslint.model.values import Problem
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Severity
 from settingslint.rules.plant import Context
 from settingslint.rules.rule import Rule
@@ -35,8 +36,8 @@ PARTS: Final = 64
 """Files that a portfolio's memory is spread over, by the folders of its profiles: little is rewritten for a change."""
 HEAD: Final = b"settingslint memory 1\n"
 _KNOWN: Final[tuple[type, ...]] = (
-    Result, Coverage, Finding, NotChecked, Quantity, Remedy, Draft, Summary, Packed, Acceptance, Severity, Certainty,
-    Kind, date,
+    Result, Coverage, Problem, Finding, NotChecked, Quantity, Remedy, Draft, Summary, Packed, Acceptance, Severity,
+    Certainty, Kind, date,
 )  # fmt: skip
 """All that a memory may hold, beside text, numbers, lists and tables; a file that names anything else is not read."""
 _CLASSES: Final[dict[tuple[str, str], Callable[..., Any]]] = {(one.__module__, one.__qualname__): one for one in _KNOWN}

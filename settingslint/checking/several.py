@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result, index_of, with_owner_numbers
+from settingslint.checking.faults import fault
+from settingslint.model.values import Problem
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Severity
 from settingslint.rules.record.acceptance import ACCEPTANCE, Accepted
 from settingslint.rules.rule import Rule
@@ -25,6 +27,7 @@ class _More:
     checked: list[str] = field(default_factory=list)
     not_applicable: list[str] = field(default_factory=list)
     owner_numbers: frozenset[str] = frozenset()
+    faults: list[Problem] = field(default_factory=list)
 
     def take(
         self, result: Result, rule: Rule, drafts: Iterable[Draft], missing: Sequence[Missing], place: Place
@@ -70,12 +73,21 @@ def together(
             found: dict[str, list[Draft]] = {}
             missing: dict[str, list[Missing]] = {}
             plants = Plants.of(members, thresholds or {})
-            for summary, item in rule.check(plants):
-                if isinstance(item, Missing):
-                    missing.setdefault(summary.path, []).append(item)
-                else:
-                    own = with_owner_numbers(item, plants.owner_numbers)
-                    found.setdefault(summary.path, []).append(_owned(own, rule, severities))
+            try:
+                for summary, item in rule.check(plants):
+                    if isinstance(item, Missing):
+                        missing.setdefault(summary.path, []).append(item)
+                    else:
+                        own = with_owner_numbers(item, plants.owner_numbers)
+                        found.setdefault(summary.path, []).append(_owned(own, rule, severities))
+            except (ArithmeticError, ValueError) as error:  # absurd numbers: said, and never a pass
+                why = f"can't be calculated from what is recorded: {error}"
+                for member in members:
+                    missing.setdefault(member.path, []).append(Missing(rule.name, why))
+            except Exception as error:
+                mores[members[0].path].faults.append(fault(members[0].path, f"in the rule {rule.name}", error))
+                alone -= {member.path for member in members}
+                continue
             for member in members:
                 path = member.path
                 alone.discard(path)
@@ -116,6 +128,7 @@ def _joined(result: Result, more: _More, index: Mapping[str, int]) -> Result:
     return Result(
         result.path, result.plant, result.site, findings, (*result.not_checked, *more.not_checked),
         coverage, tuple(sorted({*result.owner_numbers, *more.owner_numbers})), result.summary,
+        (*result.faults, *more.faults),
     )  # fmt: skip
 
 

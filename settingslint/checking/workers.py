@@ -12,6 +12,7 @@ from typing import Final
 
 from settingslint.checking.audit import Result, audit
 from settingslint.checking.compact import compact, held_together
+from settingslint.checking.faults import fault
 from settingslint.checking.memory import pack, unpack
 from settingslint.files.portfolio import History, Reader, profile_of
 from settingslint.files.reading import digest
@@ -43,13 +44,16 @@ def outcome(
     try:
         content = reader.files.read(file, name)
         plant = reader.plant_of(profile_of(content, name))
+        result = audit(plant, rules, reader.portfolio.severities)
     except Unreadable as unread:
         return unread
+    except Exception as error:
+        return Unreadable([fault(name, "reading and checking it", error)])
     if keep is not None:
         keep[name] = plant
     control = reader.control_digest(plant.profile.control)
     assert control is not None
-    return digest(content), control, compact(audit(plant, rules, reader.portfolio.severities))
+    return digest(content), control, compact(result)
 
 
 _READERS: Final[list[Reader]] = []

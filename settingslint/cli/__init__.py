@@ -46,6 +46,7 @@ def main() -> None:
         import traceback
 
         traceback.print_exc()
+        print("settingslint: this is a fault of the program, not of your files: please report it", file=sys.stderr)
         sys.exit(2)
 
 

@@ -22,6 +22,10 @@ CANNOT = 2
 """Exit status where a file could not be read or checked, or the usage was wrong."""
 
 
+FIRST_YEAR, LAST_YEAR = 1900, 2099
+"""As the dates of profiles go."""
+
+
 def complain(line: str) -> None:
     """Print a line on standard error."""
     print(line, file=sys.stderr)
@@ -113,9 +117,12 @@ def day(text: str | None) -> date:
     if text is None:
         return date.today()
     try:
-        return date.fromisoformat(text)
+        asked = date.fromisoformat(text)
     except ValueError:
         fail(f"--as-of expects a date like 2026-03-12, found {text!r}")
+    if not FIRST_YEAR <= asked.year <= LAST_YEAR:
+        fail(f"--as-of expects a date from {FIRST_YEAR} to {LAST_YEAR}, as profiles have them; found {text!r}")
+    return asked
 
 
 def print_problems(problems: Iterable[Problem]) -> None:

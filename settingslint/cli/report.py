@@ -37,11 +37,12 @@ def register(app: typer.Typer) -> None:
         result = estate.check(asked, keep=plants)
         try:
             with history_of(estate.root, estate.as_of) as history:
-                changed = write_report(result, plants, to, history, how_many())
+                changed, faults = write_report(result, plants, to, history, how_many())
         except OSError as error:
             fail(f"can't write {error.filename or to}: {error.strerror}")
-        print_problems(result.problems)
+        problems = [*result.problems, *faults]
+        print_problems(problems)
         counts = f"{plural(len(result.results), 'plant')}, {plural(changed, 'file')} written or changed"
         said = f"{counts}: {to / 'index.html'}"
         typer.echo(plain(said))
-        raise typer.Exit(CANNOT if result.problems else 0)
+        raise typer.Exit(CANNOT if problems else 0)

@@ -102,7 +102,7 @@ def _section(rule: Rule) -> Iterator[str]:
     facts = ", ".join(f"`{name}`" for name in [*rule.only_if, *rule.needs])
     yield f"- needs: {facts or 'nothing else'}"
     if rule.assumes:
-        yield f"- assumes: {rule.assumes}"
+        yield f"- assumes: {'; '.join(rule.assumes)}"
     for line in _habits(rule):
         yield f"- {line}"
     yield f"- source: {'; '.join(rule.source)}"
@@ -146,7 +146,7 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
     needs = ", ".join(f"{title_of(name)} ({name})" for name in rule.needs) or "nothing beyond what it speaks of"
     yield wrapped(f"needs: {needs}", width, "")
     if rule.assumes:
-        yield wrapped(f"assumes: {rule.assumes}", width, "")
+        yield wrapped(f"assumes: {'; '.join(rule.assumes)}", width, "")
     for line in _habits(rule):
         yield wrapped(line, width, "")
     for source in rule.source:

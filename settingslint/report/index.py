@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.files.portfolio import Report, unlocks
-from settingslint.model.values import kind_of, show_value, title_of
+from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.report.history import NONE, Key, Since
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.single import environment
@@ -33,6 +33,7 @@ class Share:
     since: Mapping[Key, Since]
     drift: tuple[tuple[str, ...], ...]
     firing: str
+    fault: Problem | None = None
 
 
 def index_page(

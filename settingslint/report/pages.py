@@ -11,9 +11,10 @@ from typing import Any, Final
 
 from settingslint import __version__
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.faults import fault
 from settingslint.checking.workers import FEWEST
 from settingslint.files.portfolio import Report
-from settingslint.model.values import kind_of, show_value, title_of
+from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
@@ -124,7 +125,19 @@ class _Job:
     common: Mapping[str, Any]
 
     def write(self, result: Result) -> Share:
-        """Write the page and the visit sheet of one plant."""
+        """Write the page and the visit sheet of one plant; a fault of this program there is told, and the others go on.
+
+        Raises:
+            OSError: where a file can't be written.
+        """
+        try:
+            return self._write(result)
+        except OSError:
+            raise
+        except Exception as error:
+            return Share(0, {}, (), NONE, fault(result.path, "making its page", error))
+
+    def _write(self, result: Result) -> Share:
         plant = self.plants[result.path]
         open_ = [one for one in result.findings if one.accepted is None and one.severity in URGENT]
         told = self.history.past(plant, open_)
@@ -165,8 +178,10 @@ def _shares(job: _Job, workers: int) -> Iterator[Share]:
 
 def write_report(
     report: Report, plants: Mapping[str, Plant], to: Path, history: History | None = None, workers: int = 1
-) -> int:
-    """Write the pages into a folder and return how many files changed. Files that are the same are left alone.
+) -> tuple[int, list[Problem]]:
+    """Write the pages into a folder; files that are the same are left alone.
+
+    Returns how many files changed, and at which plants this program itself failed.
 
     Args:
         report: what the rules say.
@@ -196,7 +211,7 @@ def write_report(
     by_path = {result.path: share for result, share in zip(report.results, shares, strict=True)}
     commit = f"commit {history.commit}" if history.commit else ""
     changed += _write(to / "index.html", index_page(report, plants, {**common, "commit": commit}, by_path))
-    return changed
+    return changed, [share.fault for share in shares if share.fault is not None]
 
 
 def _write(path: Path, text: str) -> bool:

@@ -127,7 +127,7 @@ def _ticks(first: date, last: date) -> Iterator[date]:
     days = (last - first).days
     months = next((step for step in (1, 2, 3, 6, 12, 24, 60, 120) if days / 30 / step <= 9), 240)
     year, month = first.year, 1
-    while (day := date(year, month, 1)) <= last:
+    while year <= last.year and (day := date(year, month, 1)) <= last:
         if day >= first - timedelta(days=2):
             yield day
         month += months

@@ -177,5 +177,8 @@ def minutes_of(seconds: float) -> Quantity:
 Drafts = Iterator[Draft | Missing]
 """What a rule's function returns."""
 
+WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in length"
+"""An assumption that a weather file makes needless."""
+
 DANGER, DAMAGE, OUTAGE, WASTE, RECORD = Severity
 PROVEN, LIKELY, ASK = Certainty

@@ -37,7 +37,7 @@ class Rule:
     only_if: Mapping[str, tuple[Value, ...]]
     cautions: tuple[str, ...]
     source: tuple[str, ...]
-    assumes: str
+    assumes: tuple[str, ...]
     thresholds: tuple[Threshold, ...]
     scope: str
     applies: Callable[[Plant], bool] | None
@@ -66,7 +66,7 @@ def rule(
     only_if: Mapping[str, Sequence[Value]] | None = None,
     cautions: Sequence[str],
     source: str | Sequence[str],
-    assumes: str = "",
+    assumes: str | Sequence[str] = (),
     thresholds: Sequence[Threshold] = (),
     scope: str = "plant",
     applies: Callable[[Plant], bool] | None = None,
@@ -84,7 +84,7 @@ def rule(
         only_if: names and the values with which the rule applies at all.
         cautions: classes of `settingslint.vocabulary.cautions`.
         source: where the threshold or formula comes from.
-        assumes: for a likely finding, the assumption, in words that end "(assumes ...)".
+        assumes: for a likely finding, what it assumes, each in words that end "(assumes ...)".
         thresholds: numbers of habit that an owner can set.
         scope: plant, group, site, portfolio or acceptance.
         applies: says of a plant whether the rule applies at all, where that takes more than `only_if`: a thing that is
@@ -93,12 +93,12 @@ def rule(
         passes: what of them is different, or added, in an example that passes.
         history: of what history each example speaks, where a file alone can't show it.
     """
-    sources = (source,) if isinstance(source, str) else tuple(source)
+    sources, assumed = ((one,) if isinstance(one, str) else tuple(one) for one in (source, assumes))
     values_of = {key: tuple(values) for key, values in (only_if or {}).items()}
 
     def make(check: Callable[[Any], Iterable[Any]]) -> Rule:
         return Rule(
-            name, severity, certainty, tuple(needs), values_of, tuple(cautions), sources, assumes,
+            name, severity, certainty, tuple(needs), values_of, tuple(cautions), sources, assumed,
             tuple(thresholds), scope, applies, trips, passes, history, check,
         )  # fmt: skip
 

@@ -118,7 +118,9 @@ def _remedy(plant: Plant, settled: set[str]) -> Step | None:
             continue
         rule = sources[finding.rule]
         values: dict[str, Value] = dict(way.set)
-        return Step(rule.title.rstrip("."), values, f"{finding.message}; {way.text}", rule.assumes, rule.source[0])
+        return Step(
+            rule.title.rstrip("."), values, f"{finding.message}; {way.text}", "; ".join(rule.assumes), rule.source[0]
+        )
     return None
 
 

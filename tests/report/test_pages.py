@@ -52,7 +52,7 @@ def test_every_finding_and_every_lack_stands_on_its_plants_page(audited: Audited
 
 def test_pages_that_are_the_same_are_not_written_again(audited: Audited, pages: Path) -> None:
     before = {page: page.stat().st_mtime_ns for page in pages.rglob("*") if page.is_file()}
-    assert write_report(audited[0], audited[1], pages) == 0
+    assert write_report(audited[0], audited[1], pages) == (0, [])
     assert {page: page.stat().st_mtime_ns for page in pages.rglob("*") if page.is_file()} == before
 
 
@@ -78,7 +78,7 @@ def test_many_plants_are_written_by_several_processes_as_by_one(
 ) -> None:
     monkeypatch.setattr("settingslint.report.pages.FEWEST", 4)
     with history_of(example.root, AS_OF) as history:
-        assert write_report(example.report, example.plants, tmp_path, history, 2) == 2 * 17 + 3
+        assert write_report(example.report, example.plants, tmp_path, history, 2) == (2 * 17 + 3, [])
     for page in example.pages.rglob("*"):
         if page.is_file():
             assert (tmp_path / page.relative_to(example.pages)).read_bytes() == page.read_bytes(), page.name

@@ -171,7 +171,7 @@ def reason_missing(plant: Plant) -> Drafts:
     needs=("visit.role", "visit.on"),
     cautions=("firing", "limit", "law"),
     source=COMMON_PRACTICE,
-    assumes="the visit's role typed what was changed at the visit; local law decides who may",
+    assumes=("the visit's role typed what was changed at the visit", "local law decides who may"),
     trips=('visit.role = "heating technician", settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }'),
     passes='visit.role = "gas-licensed technician"',
 )

@@ -76,7 +76,7 @@ def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
     cap, cap_name = top(plant)
     if style == "two points":
         at, typed = "reset_hot_supply", plant.typed("reset_hot_supply")
-        hot = max(plant.point(at), Celsius(typed) if isinstance(typed, float) else Celsius(-273.15))
+        hot = max([plant.point(at), *([Celsius(typed)] if isinstance(typed, float) else ())])
         cool, cold, warm = (plant.point(f"reset_{end}") for end in ("cool_supply", "cold_outdoor", "warm_outdoor"))
         flat = Celsius(cold + (hot - cap) / (hot - cool) * (warm - cold)) if hot > cool else None
     else:
