@@ -15,13 +15,14 @@ from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
 from settingslint.history.meaning import meanings
 from settingslint.history.objects import Commit, Node
-from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP, past_at
+from settingslint.history.past import DATE, REASON, STEP, past_at
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.model.values import Problem, Unreadable, Value
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 
 At = tuple[str, Node]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from settingslint.model.profile import Profile
 from settingslint.model.values import Value, kind_of
-from settingslint.rules.past import Left, Past
+from settingslint.rules.past import AS_FOUND, AS_LEFT, Left, Past
 from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
@@ -21,9 +21,7 @@ STEP: Final = "Visit-Step"
 REASON: Final = "Visit-Reason"
 DATE: Final = "Visit-Date"
 BY: Final = "Visit-By"
-AS_FOUND: Final = "as found"
-AS_LEFT: Final = "as left"
-"""Trailers of the commits that a visit makes, and the two steps of a visit."""
+"""Trailers of the commits that a visit makes."""
 
 
 def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | None:
@@ -49,18 +47,30 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | 
         if moment.plant is None:
             continue
         profile, commit = moment.plant.profile, moment.commit
-        on = profile.fact_value("visit.on")
-        day = on if on != visited and isinstance(on, date) and on <= commit.on else commit.on
+        on, kind = profile.fact_value("visit.on"), commit.trailers.get(STEP, AS_LEFT)
+        day, person = commit.on, commit.author
+        if STEP in commit.trailers:
+            day, person = _day(commit.trailers.get(DATE), commit.on), commit.trailers.get(BY, person)
+        elif on != visited and isinstance(on, date) and on <= commit.on:
+            day, person = on, str(profile.fact_value("visit.by") or person)
         visited = on
-        kind = commit.trailers.get(STEP, AS_LEFT)
         typed = {name: entry.typed for name, entry in profile.settings.items() if entry.typed is not None}
         facts = {name: fact.value for name, fact in profile.facts.items()}
-        states.append(Left(day, commit.author, kind, _spoken(typed, profile, now), _spoken(facts, profile, now)))
+        typed, facts = _spoken(typed, profile, now), _spoken(facts, profile, now)
+        states.append(Left(day, person, kind, typed, facts, profile.settings))
     typed = {name: entry.typed for name, entry in now.settings.items() if entry.typed is not None}
     facts = {name: fact.value for name, fact in now.facts.items()}
     while states and states[-1].kind != AS_FOUND and (states[-1].typed, states[-1].facts) == (typed, facts):
         states.pop()
     return Past(tuple(states))
+
+
+def _day(text: str | None, commit: date) -> date:
+    """Return the day of a visit that a commit names, where that is no later than the commit; else the commit's."""
+    try:
+        return min(date.fromisoformat(text or ""), commit)
+    except ValueError:
+        return commit
 
 
 def _spoken(values: Mapping[str, Value], then: Profile, now: Profile) -> dict[str, Value]:

@@ -79,6 +79,12 @@ def visit_day(plant: Plant) -> date | None:
     return visited if isinstance(visited, date) else None
 
 
+def told_on(plant: Plant, name: str) -> date | None:
+    """Return the day on which a fact was read: its own date, else that of the last visit, None where neither is."""
+    fact = plant.facts.get(name)
+    return fact.on if fact is not None and fact.on is not None else visit_day(plant)
+
+
 def changed_at_visit(plant: Plant, name: str) -> bool | None:
     """Return whether a typed setting was changed at the last visit: by its own date, else by the state before.
 
