@@ -24,7 +24,7 @@ from settingslint.rules.base import (
     Rule,
     Severity,
 )
-from settingslint.rules.plant import Plant
+from settingslint.rules.plant import HISTORY, Plant
 from settingslint.rules.summary import Summary, summary_of
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
@@ -72,6 +72,8 @@ class Result:
     coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
+    history: str = ""
+    """Why earlier states of this plant can't be read, in a few words, where a rule asked for them."""
 
     @property
     def checked(self) -> tuple[str, ...]:
@@ -122,8 +124,10 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
     except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
-        at = next(iter(sorted(plant.touched - set(rule.only_if))), rule.name)
+        at = next(iter(sorted(plant.touched - {*rule.only_if, HISTORY})), rule.name)
         missing.append(Missing(at, f"can't be worked out from what is recorded: {error}"))
+    if HISTORY in plant.touched and plant.past is not None and plant.past.lost:
+        missing.append(Missing(HISTORY, plant.past.why))  # whatever it found or not: there may be more to find
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies, plant.touched, weak, plant.owner_numbers)
 
@@ -159,6 +163,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     return Result(
         plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
         Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
+        plant.past.lost if any(HISTORY in one.touched for one in outcomes.values()) and plant.past is not None else "",
     )  # fmt: skip
 
 

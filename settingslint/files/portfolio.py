@@ -21,7 +21,7 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Rule, Severity
-from settingslint.rules.plant import Context, Past, Plant
+from settingslint.rules.plant import HISTORY, Context, Past, Plant
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
@@ -75,6 +75,20 @@ class Report:
     """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
+
+    @property
+    def history(self) -> str:
+        """What is to be said of a history that can't be read, or an empty string."""
+        if self.no_history:
+            return f"Rules that look into the history were not checked: {self.no_history}."
+        results = [one for one in self.results if one.history]
+        if not results:
+            return ""
+        rules = {lack.rule for one in results for lack in one.not_checked if HISTORY in lack.needs}
+        plants = f"{len(results)} plants have" if len(results) > 1 else "1 plant has"
+        why = ", ".join(sorted({one.history for one in results}))
+        checked = f"{len(rules)} rules" if len(rules) != 1 else "1 rule"
+        return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
 
     def is_known(self, result: Result, finding: Finding) -> bool:
         """Return whether the earlier revision had a finding already."""

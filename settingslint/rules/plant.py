@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeVar, cast
+from typing import TYPE_CHECKING, Final, TypeVar, cast
 
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from settingslint.physics.weather import Hours
 
 T = TypeVar("T")
+HISTORY: Final = "history"
+"""What a rule needs that looks into the past."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +47,14 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """The states before the present one, oldest first; made from git by `settingslint.history`."""
+    """The states before the present one, oldest first; made from git by `settingslint.history`.
+
+    Where earlier ones can't be read, `states` are those since then, `lost` says in a few words why, and `why` in full.
+    """
 
     states: tuple[Left, ...]
+    lost: str = ""
+    why: str = ""
 
 
 class Plant:
@@ -119,7 +126,11 @@ class Plant:
 
     @property
     def past(self) -> Past | None:
-        """The states before the present one, looked up when a rule first asks; None where there is no history."""
+        """The states before the present one, looked up when a rule first asks; None where there is no history.
+
+        Whoever asks has `touched` the history.
+        """
+        self.touched.add(HISTORY)
         if callable(self._past):
             self._past = self._past(self)
         return self._past
@@ -139,7 +150,7 @@ class Plant:
             DoesNotApply: where there is no earlier state.
         """
         if self.past is None:
-            raise Missing("history")
+            raise Missing(HISTORY)
         states = self.past.states
         if not states:
             raise DoesNotApply("no earlier state")
