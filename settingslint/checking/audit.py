@@ -90,6 +90,18 @@ class Result:
         return min((f.severity for f in self.findings if f.accepted is None), key=lambda s: s.rank, default=None)
 
 
+def unread_history(results: Iterable[Result]) -> str:
+    """Return one line about plants whose earlier states can't be read, or an empty string."""
+    lost = [one for one in results if one.history]
+    if not lost:
+        return ""
+    rules = {lack.rule for one in lost for lack in one.not_checked if HISTORY in lack.needs}
+    plants = f"{len(lost)} plants have" if len(lost) > 1 else "1 plant has"
+    checked = f"{len(rules)} rules" if len(rules) > 1 else "1 rule"
+    why = ", ".join(sorted({one.history for one in lost}))
+    return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
+
+
 @dataclass(slots=True)
 class _Outcome:
     drafts: list[Draft]

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path, PurePath
 from typing import Final, Protocol
 
-from settingslint.checking.audit import Result
+from settingslint.checking.audit import Result, unread_history
 from settingslint.files.reading import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
@@ -21,7 +21,7 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Rule, Severity
-from settingslint.rules.plant import HISTORY, Context, Past, Plant
+from settingslint.rules.plant import Context, Past, Plant
 from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
@@ -81,14 +81,7 @@ class Report:
         """What is to be said of a history that can't be read, or an empty string."""
         if self.no_history:
             return f"Rules that look into the history were not checked: {self.no_history}."
-        results = [one for one in self.results if one.history]
-        if not results:
-            return ""
-        rules = {lack.rule for one in results for lack in one.not_checked if HISTORY in lack.needs}
-        plants = f"{len(results)} plants have" if len(results) > 1 else "1 plant has"
-        why = ", ".join(sorted({one.history for one in results}))
-        checked = f"{len(rules)} rules" if len(rules) != 1 else "1 rule"
-        return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
+        return unread_history(self.results)
 
     def is_known(self, result: Result, finding: Finding) -> bool:
         """Return whether the earlier revision had a finding already."""

@@ -8,7 +8,7 @@ from datetime import date
 from itertools import groupby
 from pathlib import Path
 
-from settingslint.checking.audit import Result, audit
+from settingslint.checking.audit import Result, audit, unread_history
 from settingslint.files.portfolio import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
@@ -179,7 +179,9 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     old = span.old.short if span.old else "nothing"
     new = DISK if span.tree == DISK else span.new.short
     problems = [*snapshots.reader(span.tree).problems, *maker.problems]
-    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), span.remarks)
+    unread = unread_history(maker.results.values()) if not repository.cut else ""
+    remarks = (*span.remarks, unread) if unread else span.remarks
+    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks)
 
 
 class _Maker:
@@ -188,6 +190,7 @@ class _Maker:
         self.span = span
         self.as_of = as_of
         self.problems: list[Problem] = []
+        self.results: dict[str, Result] = {}
         self.owner: list[Event] = []
         self.base = span.old.tree if span.old else None
 
@@ -267,7 +270,8 @@ class _Maker:
         if plant is None:
             return None
         severities = self.snapshots.reader(self.span.tree).portfolio.severities
-        return audit(plant, all_rules(), severities)
+        result = self.results[plant.profile.path] = audit(plant, all_rules(), severities)
+        return result
 
     def _made(
         self,

@@ -40,7 +40,10 @@ def place_of(folder: Path) -> Place | None:
     for top in (here, *here.parents):
         entry = top / DOT_GIT
         if os.path.lexists(entry):
-            return _opened(top, entry)
+            try:
+                return _opened(top, entry)
+            except OSError as error:
+                raise NoHistory(f"{entry} can't be read: {error.strerror or error}") from None
     return None
 
 

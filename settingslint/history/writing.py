@@ -47,7 +47,10 @@ def write(repository: Repository, visit: Visit, ran: list[str] | None = None) ->
     """
     with _alone(repository.folder) as folder:
         writer = _Writer(repository, visit, folder)
-        remarks = writer.write()
+        try:
+            remarks = writer.write()
+        except Failed as error:
+            raise NoHistory(_said(error)) from None
     if ran is not None:
         ran += writer.heard_by()
     return remarks
