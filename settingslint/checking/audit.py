@@ -72,7 +72,7 @@ class Result:
     coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
-    history: str = ""
+    history: str
     """Why earlier states of this plant can't be read, in a few words, where a rule asked for them."""
 
     @property
