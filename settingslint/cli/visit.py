@@ -85,7 +85,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
 
     today = date.today()
     root = root_of(path)
-    with Repository(path.parent) as repository:
+    with Repository(root) as repository:
         by = who(repository)
         plant = standing(repository, root, path, today)
         part = partial(_keep, repository.folder, path, whole=False)
