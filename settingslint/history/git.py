@@ -13,6 +13,7 @@ import shutil
 import subprocess
 from collections.abc import Mapping, Sequence
 from functools import cache
+from hashlib import sha1
 from pathlib import Path
 from secrets import token_hex
 from typing import Final, NamedTuple
@@ -252,8 +253,8 @@ class Objects:
             if not part:
                 raise ValueError("cut off")
             left -= len(part)
-        if content is not None and len(content) != size:
-            raise ValueError("cut off")
+        if content is not None and sha1(b"%b %d\0%b" % (kind, size, content), usedforsecurity=False).hexdigest() != id_:
+            return None  # git itself looks at that only when it is asked to
         return Found(kind.decode(), size, content)
 
 

@@ -198,7 +198,13 @@ class _Maker:
         happened: dict[str, list[Event]] = {}
         told = events(self.snapshots, self.span.old, self.span.new, self.as_of)
         for _, of_commit in groupby(told, lambda event: event.commit.id):
-            seen = list(of_commit)
+            every = list(of_commit)
+            seen = [event for event in every if not event.lost]
+            self.problems += [
+                Problem(self.snapshots.shown(one.rel), 1, 1, f"in {one.commit.short}: {one.lost}")
+                for one in every
+                if one.lost
+            ]
             # taken before any is put back: two plants may have changed places
             came = {one.rel: happened.pop(one.was, []) for one in seen if one.was not in (None, one.rel)}
             for event in seen:

@@ -21,7 +21,10 @@ OWN: Final = "its profile"
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One commit that changed one plant. `rel` is its path afterwards, `was` before; `through` the file that did it."""
+    """One commit that changed one plant. `rel` is its path afterwards, `was` before; `through` the file that did it.
+
+    `lost` says why it can't be told what it changed, where the repository does not hold it.
+    """
 
     commit: Commit
     rel: str
@@ -29,6 +32,7 @@ class Event:
     differences: Differences
     through: str = OWN
     created: bool = False
+    lost: str = ""
 
 
 def events(snapshots: Snapshots, old: Commit | None, new: Commit, as_of: date) -> Iterator[Event]:
@@ -72,13 +76,16 @@ def _differs_from_all(snapshots: Snapshots, trees: list[str], rel: str, node: No
 def _event(
     snapshots: Snapshots, commit: Commit, base: str | None, step: Step, as_of: date, through: str = OWN
 ) -> Iterator[Event]:
+    rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
     try:
         old = plant_at(snapshots, base, step.old, as_of)
         new = plant_at(snapshots, commit.tree, step.new, as_of)
+    except Lost as lost:
+        yield Event(commit, rel, was, Differences(), through, lost=lost.problems[0].message)
+        return
     except Unreadable:
         return
     what = differences(old, new)
-    rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
     if what or rel != was:
         yield Event(commit, rel, was, what, through, step.old is None)
 
