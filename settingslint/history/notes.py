@@ -178,7 +178,9 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     made = sorted(maker.make(), key=lambda note: (note.plant.profile.site, note.plant.profile.name, note.path))
     old = span.old.short if span.old else "nothing"
     new = DISK if span.tree == DISK else span.new.short
-    problems = [*snapshots.reader(span.tree).problems, *maker.problems]
+    named = {one.file for one in maker.problems}
+    lost = [one for one in maker.lost if one.file not in named]
+    problems = [*snapshots.reader(span.tree).problems, *maker.problems, *lost]
     unread = unread_history(maker.results.values()) if not repository.cut else ""
     remarks = (*span.remarks, unread) if unread else span.remarks
     return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks)
@@ -190,6 +192,8 @@ class _Maker:
         self.span = span
         self.as_of = as_of
         self.problems: list[Problem] = []
+        self.lost: list[Problem] = []
+        """What can't be told of the way between the two states."""
         self.results: dict[str, Result] = {}
         self.owner: list[Event] = []
         self.base = span.old.tree if span.old else None
@@ -200,7 +204,7 @@ class _Maker:
         for _, of_commit in groupby(told, lambda event: event.commit.id):
             every = list(of_commit)
             seen = [event for event in every if not event.lost]
-            self.problems += [
+            self.lost += [
                 Problem(self.snapshots.shown(one.rel), 1, 1, f"in {one.commit.short}: {one.lost}")
                 for one in every
                 if one.lost

@@ -196,7 +196,9 @@ def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node | None, a
         profile = snapshots.profile(rel, node)
         return Moment(commit, rel, snapshots.plant(commit.tree, rel, node, as_of), profile=profile)
     except Unreadable as unread:
-        return Moment(commit, rel, None, unread.problems[0].message, profile, isinstance(unread, Lost))
+        return Moment(
+            commit, rel, None, unread.problems[0].message, profile, profile is None and isinstance(unread, Lost)
+        )
 
 
 def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:
