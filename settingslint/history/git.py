@@ -287,6 +287,8 @@ class Person:
         variables = environment(more, own=True)
         if version(program()) >= RUNS_HOOKS:
             command = ["hook", "run", "--ignore-missing", name, "--", *words]
+        elif not file.is_file():
+            return
         else:  # git's own shell, at the top of the work tree
             command = ["-c", 'alias.run-hook=!exec "$SETTINGSLINT_HOOK" >&2', "run-hook", *words]
             variables["SETTINGSLINT_HOOK"] = str(file)

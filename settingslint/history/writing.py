@@ -194,7 +194,7 @@ class _Writer:
         remarks = self._finish(blobs[-1])
         if self._has("post-commit"):
             try:
-                self.ran["post-commit"] = None
+                self._noted("post-commit")
                 self.person.hook("post-commit", self._hooks / "post-commit")
             except NoHistory as error:
                 remarks.append(f"the post-commit hook failed: {error}")
@@ -273,14 +273,21 @@ class _Writer:
             return frozenset()
         return frozenset(row.partition("\n")[2] for row in named.split("\0"))
 
+    def _is_file(self, hook: str) -> bool:
+        path = self._hooks / hook
+        return path.is_file() and os.access(path, os.X_OK)
+
     def _has(self, hook: str) -> bool:
         """Return whether a hook is there: as a file, or named in the configuration."""
-        path = self._hooks / hook
-        return (path.is_file() and os.access(path, os.X_OK)) or hook in self._configured
+        return self._is_file(hook) or hook in self._configured
 
     def _noted(self, hook: str) -> None:
-        """Take note of a hook that git is about to run, if it is there."""
-        if self._has(hook):
+        """Take note of a hook that git is about to run, if it is there; of one that is configured if git heeds that."""
+        heeded = self._is_file(hook)
+        if not heeded and hook in self._configured:
+            with suppress(NoHistory):  # a git that does not heed it does not know the command either
+                heeded = bool(self.person.run("hook", "list", hook, hooks=True).strip())
+        if heeded:
             self.ran[hook] = None
 
     def heard_by(self) -> Iterator[str]:
@@ -317,7 +324,7 @@ class _Writer:
     def _hook(self, hook: str, words: Sequence[str], step: Step) -> None:
         environment = {**self.index, "GIT_EDITOR": ":", "SETTINGSLINT_VISIT_STEP": step.label}
         try:
-            self.ran[hook] = None
+            self._noted(hook)
             self.person.hook(hook, self._hooks / hook, *words, **environment)
         except NoHistory as error:
             raise NoHistory(

@@ -378,10 +378,10 @@ def test_hooks_of_a_template_come_as_git_init_brings_them_and_none_is_run(trap: 
     trap.hooks(tmp_path / "hooks")
     (tmp_path / "template").mkdir()
     (tmp_path / "hooks").rename(tmp_path / "template/hooks")
-    own = tmp_path / "own.config"
+    own = tmp_path / ".gitconfig"
     own.write_text(f"[init]\n\ttemplateDir = {tmp_path}/template\n", encoding="utf-8")
     for words in (["begin", "new"], ["begin", "example", "--example"]):
-        done = run(words, tmp_path, GIT_CONFIG_GLOBAL=str(own), GIT_TEMPLATE_DIR=str(tmp_path))
+        done = run(words, tmp_path, HOME=str(tmp_path), GIT_CONFIG_GLOBAL=str(own), GIT_TEMPLATE_DIR=str(tmp_path))
         assert done.returncode == 0, done.stderr
     assert (tmp_path / "new/.git/hooks/pre-commit").exists()
     assert not trap.sprung()
