@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import os
+import shlex
 import shutil
 import subprocess
 import sys
@@ -434,9 +435,23 @@ def _ssh(work: Work, trap: Trap) -> None:
 FETCHES = [_ext, _any_protocol, _instead_of, _foreign, _nameless, _upload_pack, _ssh]
 
 
+def fetches_lazily(folder: Path) -> str:
+    """Write a git that does not know how to do without fetching, as those before 2.45; return the path to find it."""
+    real = shutil.which("git")
+    assert real is not None
+    folder.mkdir()
+    (folder / "git").write_text(f'#!/bin/sh\nunset GIT_NO_LAZY_FETCH\nexec {shlex.quote(real)} "$@"\n')
+    (folder / "git").chmod(0o755)
+    return f"{folder}{os.pathsep}{os.environ['PATH']}"
+
+
+@pytest.mark.parametrize("old", [False, True])
 @pytest.mark.parametrize("arm", FETCHES)
-def test_a_missing_object_is_not_fetched(work: Work, trap: Trap, arm: Callable[[Work, Trap], None]) -> None:
+def test_a_missing_object_is_not_fetched(
+    work: Work, trap: Trap, tmp_path: Path, arm: Callable[[Work, Trap], None], old: bool
+) -> None:
     arm(work, trap)
+    path = fetches_lazily(tmp_path / "bin") if old else os.environ["PATH"]
     work.git("config", "core.repositoryFormatVersion", "1")
     work.git("config", "extensions.partialClone", "origin")
     work.git("config", "remote.origin.promisor", "true")
@@ -445,8 +460,7 @@ def test_a_missing_object_is_not_fetched(work: Work, trap: Trap, arm: Callable[[
     plain_git(work.folder, "cat-file", "-p", lost)
     ran = trap.sprung()
     assert ran or arm is _nameless, "git would have run it"
-    quiet(work.folder, trap)
-    quiet(work.folder, trap, GIT_ALLOW_PROTOCOL="ext:ssh:file:own", GIT_PROTOCOL_FROM_USER="1")
+    quiet(work.folder, trap, PATH=path, GIT_ALLOW_PROTOCOL="ext:ssh:file:own", GIT_PROTOCOL_FROM_USER="1")
     said = run(["check", ".", "--no-memory"], work.folder).stdout
     assert "earlier states that can't be read (partial clone)" in " ".join(said.split())
 
