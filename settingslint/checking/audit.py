@@ -29,6 +29,7 @@ from settingslint.rules.base import (
     Remedy,
     Severity,
 )
+from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
@@ -79,6 +80,8 @@ class Result:
     coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
+    history: str = ""
+    """Why earlier states of this plant can't be read, in a few words, where a rule asked for them."""
     faults: tuple[Problem, ...] = ()
     """Rules in which this program itself failed."""
 
@@ -95,6 +98,18 @@ class Result:
     def worst(self) -> Severity | None:
         """Return the worst severity that nobody has accepted, or None."""
         return min((f.severity for f in self.findings if f.accepted is None), key=lambda s: s.rank, default=None)
+
+
+def unread_history(results: Iterable[Result]) -> str:
+    """Return one line about plants whose earlier states can't be read, or an empty string."""
+    lost = [one for one in results if one.history]
+    if not lost:
+        return ""
+    rules = {lack.rule for one in lost for lack in one.not_checked if HISTORY in lack.needs}
+    plants = f"{len(lost)} plants have" if len(lost) > 1 else "1 plant has"
+    checked = f"{len(rules)} rules" if len(rules) > 1 else "1 rule"
+    why = ", ".join(sorted({one.history for one in lost}))
+    return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
 
 
 @dataclass(slots=True)
@@ -138,10 +153,12 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
     except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
-        at = next(iter(sorted(asked.names - set(rule.only_if))), rule.name)
+        at = next(iter(sorted(asked.names - {*rule.only_if, HISTORY})), rule.name)
         missing.append(Missing(at, f"can't be calculated from what is recorded: {error}"))
     except Exception as error:
         failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
+    if HISTORY in asked.names and plant.past is not None and plant.past.lost:
+        missing.append(Missing(HISTORY, plant.past.why))  # whatever it found or not: there may be more to find
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
 
@@ -189,6 +206,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     return Result(
         plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
         Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
+        plant.past.lost if any(HISTORY in one.touched for one in outcomes.values()) and plant.past is not None else "",
         tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
 

@@ -132,8 +132,9 @@ class Check:
                     reader.problems += new.problems
                     failed.append(name)
                     continue
-                self.memory.keep(name, *new)
                 result = new[2]
+                if not result.history:  # what can't be read today may be there tomorrow
+                    self.memory.keep(name, *new)
             results.append(result)
             if progress:
                 progress(done + 1, len(files))

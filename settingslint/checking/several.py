@@ -124,6 +124,7 @@ def _joined(result: Result, more: _More, index: Mapping[str, int]) -> Result:
     return Result(
         result.path, result.plant, result.site, findings, (*result.not_checked, *more.not_checked),
         coverage, tuple(sorted({*result.owner_numbers, *more.owner_numbers})), result.summary,
+        result.history,
         (*result.faults, *more.faults),
     )  # fmt: skip
 

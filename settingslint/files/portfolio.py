@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path, PurePath
 from typing import Final, Protocol
 
-from settingslint.checking.audit import Result
+from settingslint.checking.audit import Result, unread_history
 from settingslint.files.reading import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
@@ -77,6 +77,13 @@ class Report:
     """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
+
+    @property
+    def history(self) -> str:
+        """What is to be said of a history that can't be read, or an empty string."""
+        if self.no_history:
+            return f"Rules that look into the history were not checked: {self.no_history}."
+        return unread_history(self.results)
 
     def is_known(self, result: Result, finding: Finding) -> bool:
         """Return whether the earlier revision had a finding already."""

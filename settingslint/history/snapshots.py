@@ -16,7 +16,7 @@ from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_pr
 from settingslint.files.reading import Disk
 from settingslint.history import NoHistory
 from settingslint.history.objects import Entry, Node
-from settingslint.history.repository import Repository
+from settingslint.history.repository import Lost, Repository
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
@@ -279,13 +279,24 @@ class Snapshots:
             try:
                 known = reader.plant_of(profile)
             except Unreadable as unread:
-                known = unread
+                known = self._lost(control) or unread
             if len(self._plants) > MOST_KEPT:
                 self._plants.clear()
             self._plants[key] = known
         if isinstance(known, Unreadable):
             raise known
         return known.on(as_of)
+
+    def _lost(self, control: Node | None) -> Lost | None:
+        """Return that a control file is not held by the repository, where that is why a plant can't be read."""
+        try:
+            if control is not None:
+                self.repository.blob(control, CONTROLS)
+        except Lost as lost:
+            return lost
+        except Unreadable:
+            pass
+        return None
 
     def steps(self, old: str | None, new: str) -> tuple[list[Step], set[str], bool]:
         """Return what happened to profiles between two trees.

@@ -146,6 +146,8 @@ def report_data(report: Report) -> Json:
         ],
         "totals": totals(report),
     }
+    if report.history:
+        data["history"] = report.history
     if report.known is not None:
         data["compared_with"] = report.known_from
         data["gone"] = [

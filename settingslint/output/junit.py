@@ -87,6 +87,13 @@ def render(report: Report, look: Look) -> str:
                 suite, "testcase", classname=_text(gone.file), name=_text(f"{gone.site}: {gone.plant}"), time="0"
             )
             ElementTree.SubElement(case, "skipped", message=_text(line))
+    if report.history:
+        suite = ElementTree.SubElement(
+            suites, "testsuite", name="history", tests="1", failures="0", errors="0", skipped="1", time="0",
+            timestamp="1970-01-01T00:00:00", hostname="none",
+        )  # fmt: skip
+        case = ElementTree.SubElement(suite, "testcase", classname="history", name="earlier states", time="0")
+        ElementTree.SubElement(case, "skipped", message=_text(report.history))
     if report.problems:
         count = str(len(report.problems))
         suite = ElementTree.SubElement(

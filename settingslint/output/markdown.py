@@ -54,6 +54,8 @@ def render(report: Report, look: Look) -> str:
         f"{plural(counts['problems'], 'unreadable place')}.",
         "",
     ]
+    if report.history:
+        head += [f"**{escaped(report.history)}**", ""]
     pairs = [(result, finding) for result in report.results for finding in result.findings]
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]

@@ -110,6 +110,8 @@ def render(report: Report, look: Look) -> str:
         }
         for one in report.problems
     ]
+    if report.history:
+        notes.append({"descriptor": {"id": "history"}, "level": "warning", "message": _message(report.history)})
     notes += [
         {
             "descriptor": {"id": "gone"},
@@ -143,6 +145,7 @@ def render(report: Report, look: Look) -> str:
                         "id": "gone",
                         "shortDescription": {"text": "A plant of the earlier revision is gone."},
                     },
+                    {"id": "history", "shortDescription": {"text": "Earlier states could not be read."}},
                     {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
                 ],
             }

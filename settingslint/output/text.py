@@ -145,8 +145,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
     for _, line in farewells(report):
         yield wrapped(plain(line), look.width, "")
-    if report.no_history:
-        yield wrapped(f"Rules that look into the history were not checked: {report.no_history}.", look.width, "", "")
+    if report.history:
+        yield wrapped(plain(report.history), look.width, "", "")
     facts = counts["unlocks"]
     if facts:
         yield "What would unlock most checks:"

@@ -90,6 +90,7 @@ def index_page(
                 for result in results
             ],
             tables=list(_tables(report, plants, shares)),
+            history=report.history,
             problems=[f"{one.file}:{one.line}:{one.column}: {one.message}" for one in report.problems],
         )
     )

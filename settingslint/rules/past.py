@@ -12,6 +12,8 @@ from settingslint.model.profile import Entry
 from settingslint.model.values import Value
 from settingslint.rules.base import DoesNotApply, Missing
 
+HISTORY: Final = "history"
+"""What a rule needs that looks into the past."""
 DEFAULT: Final = "default"
 AS_FOUND: Final = "as found"
 AS_LEFT: Final = "as left"
@@ -70,9 +72,14 @@ class Left:
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """The states before the present one, oldest first."""
+    """The states before the present one, oldest first.
+
+    Where earlier ones can't be read, `states` are those since then, `lost` says in a few words why, and `why` in full.
+    """
 
     states: tuple[Left, ...]
+    lost: str = ""
+    why: str = ""
 
     def before(self, now: Mapping[str, Value]) -> Left:
         """Return the last state in which something else was typed, or else the last one.
@@ -151,5 +158,5 @@ def known(past: Past | None) -> Past:
         Missing: where there is no history.
     """
     if past is None:
-        raise Missing("history")
+        raise Missing(HISTORY)
     return past

@@ -15,7 +15,7 @@ from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.asked import Asked
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
-from settingslint.rules.past import AS_LEFT, Left, Past, known
+from settingslint.rules.past import AS_LEFT, HISTORY, Left, Past, known
 from settingslint.units import Celsius, Kelvin, Kind, System
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
@@ -288,7 +288,11 @@ class Plant:
 
     @property
     def past(self) -> Past | None:
-        """The states before the present one, looked up when a rule first asks; None where there is no history."""
+        """The states before the present one, looked up when a rule first asks; None where there is no history.
+
+        Whoever asks has asked for the history by name.
+        """
+        self.asked.names.add(HISTORY)
         if callable(self._past):
             self._past = self._past(self)
         return self._past
