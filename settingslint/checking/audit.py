@@ -10,8 +10,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from settingslint.checking.acceptances import acceptance_of, with_owner_severity
 from settingslint.model.effect import same
-from settingslint.model.profile import Acceptance, toml_path
+from settingslint.model.profile import toml_path
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import Certainty, DoesNotApply, Draft, Finding, Missing, NotChecked, Remedy, Severity
 from settingslint.rules.plant import Plant
@@ -185,8 +186,7 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severit
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
     message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    severity = severities.get(rule.name, draft.severity or rule.severity)
-    full = replace(draft, message=message, certainty=certainty, severity=severity)
+    full = with_owner_severity(replace(draft, message=message, certainty=certainty), rule, severities)
     return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
 
 
@@ -200,14 +200,14 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
     """Return a draft as a finding: with typed and effective value, place and acceptance."""
     effect = plant.effects.get(draft.at)
     place = plant.profile.source.place(toml_path(draft.at))
-    severity = draft.severity or rule.severity
     fact = None if draft.at in SETTINGS else plant.known(draft.at)
+    accepted, why_not = acceptance_of(draft, rule, plant)
     return Finding(
         rule=rule.name,
-        severity=severity,
+        severity=draft.severity or rule.severity,
         certainty=draft.certainty or rule.certainty,
         at=draft.at,
-        message=draft.message,
+        message=draft.message + (f" (its acceptance {why_not}: it does not hold)" if why_not else ""),
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
@@ -217,26 +217,9 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         file=plant.profile.path,
         line=place.line,
         column=place.column,
-        accepted=_acceptance(rule.name, draft.at, severity, plant),
+        accepted=accepted,
+        tool_severity=draft.tool_severity,
     )
-
-
-def _acceptance(rule: str, at: str, severity: Severity, plant: Plant) -> Mapping[str, str] | None:
-    for one in plant.profile.accepted:
-        if one.rule == rule and one.setting in (None, at) and holds(one, severity, plant):
-            return {
-                "because": one.because or "",
-                "by": one.by or "",
-                "until": one.until.isoformat() if one.until else "",
-            }
-    return None
-
-
-def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
-    """Return whether an acceptance counts: not past its end, and for danger with reason, name and end."""
-    if acceptance.until is not None and acceptance.until < plant.as_of:
-        return False
-    return severity is not Severity.DANGER or None not in (acceptance.because, acceptance.by, acceptance.until)
 
 
 def _verified(
