@@ -28,7 +28,8 @@ class Word(NamedTuple):
     tool: str
     text: str
     place: Place
-    result: Result | None = None
+    found: tuple[Result, Finding] | None = None
+    """The one finding that it is about, where it is about one."""
 
     @property
     def line(self) -> str:
@@ -77,7 +78,7 @@ def _lowered(report: Report) -> Iterator[Word]:
 def _danger(result: Result, finding: Finding) -> Word:
     by, until, because = ((finding.accepted or {})[key] for key in ("by", "until", "because"))
     text = f"{result.site}, {result.plant}: {finding.rule} ({finding.at}) by {by} until {until}: {because}"
-    return Word(DANGER, finding.rule, "", "", text, _place(finding), result)
+    return Word(DANGER, finding.rule, "", "", text, _place(finding), (result, finding))
 
 
 def _others(pairs: list[tuple[Result, Finding]]) -> Iterator[Word]:

@@ -51,7 +51,7 @@ def why_not(one: Acceptance, danger: bool, as_of: date, longest: float) -> str:
     if not danger:
         return ""
     texts = {"because": one.because, "by": one.by}
-    lacking = [f"words in {name}" if text else name for name, text in texts.items() if not has_words(text)]
+    lacking = [f"{name} (no word in it)" if text else name for name, text in texts.items() if not has_words(text)]
     if one.until is None:
         lacking.append("until")
     elif not lacking and (one.until - as_of).days > longest:
