@@ -19,10 +19,9 @@ def with_owner_severity(draft: Draft, rule: Rule, severities: Mapping[str, Sever
 
 
 def acceptance_of(draft: Draft, rule: Rule, plant: Plant) -> tuple[Mapping[str, str] | None, str]:
-    """Return because, by and until of the acceptance that holds for a finding, or None and why none does.
+    """Return because, by and until of the acceptance that holds for a finding, or None and why none holds for a danger.
 
-    A finding that the tool or the owner takes for a danger is accepted as a danger. Nothing is said where a profile
-    accepts no such finding.
+    A finding that the tool or the owner takes for a danger is accepted as a danger.
     """
     severity = draft.severity or rule.severity
     danger = worse(severity, draft.tool_severity or severity) is Severity.DANGER
@@ -35,5 +34,6 @@ def acceptance_of(draft: Draft, rule: Rule, plant: Plant) -> tuple[Mapping[str, 
         if not why:
             until = one.until.isoformat() if one.until else ""
             return {"because": one.because or "", "by": one.by or "", "until": until}, ""
-        first = first or why
+        if danger:
+            first = first or why
     return None, first

@@ -25,7 +25,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 
 RATING_ENDS: Final = Threshold(
     "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands",
-    500 * 0.3048, 4500 * 0.3048, "CSA B149.1 (from memory): one derating up to 4,500 ft, and none without one",
+    500 * 0.3048, 3000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; one step is within the 5 % of a plate",
 )  # fmt: skip
 ELEVATION_OFF: Final = Threshold(
     "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off",
