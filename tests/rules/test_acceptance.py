@@ -46,7 +46,8 @@ def look(
         return finding_at(rule, draft, plant)
 
     results = [audit(plant, asked, severities)]
-    return together(results, asked, AS_OF, severities or {}, place, {} if longest is None else {LONGEST.name: longest})[0]
+    thresholds = {} if longest is None else {LONGEST.name: float(longest)}
+    return together(results, asked, AS_OF, severities or {}, place, thresholds)[0]
 
 
 def told(result: Result) -> list[tuple[str, bool]]:
