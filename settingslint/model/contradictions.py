@@ -59,7 +59,7 @@ def _why_not_unit(unit: str, kind: Kind, system: System) -> str:
         return f"a {kind} has none"
     if kind not in OWN_UNITS:
         own = unit_name(kind, system)
-        return "" if unit == own else f"a {kind} in a {system} file is in {own}"
+        return "" if unit == own else f"in a {system} file it is in {own}"
     if kind is Kind.PERCENT:
         return "" if unit.startswith(PER_CENT) else "it is % of something"
     if not any(letter.isalpha() or letter == "%" for letter in unit):

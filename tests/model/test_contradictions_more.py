@@ -129,10 +129,14 @@ def test_a_treatment_at_the_edge_of_what_can_be(treatment: str) -> None:
     assert refused(treated(treatment)) == []
 
 
-LIMITS: Final = (
-    "[setting.minimum_supply]\nrange = {{ low = {low}, high = 170 }}\n"
-    "[setting.maximum_supply]\nrange = {{ low = 70, high = {high} }}\n"
-)
+def limits(low: int, high: int) -> str:
+    """Return a floor whose range begins at `low`, and a cap whose range ends at `high`."""
+    return (
+        f"[setting.minimum_supply]\nrange = {{ low = {low}, high = {low + 10} }}\n"
+        f"[setting.maximum_supply]\nrange = {{ low = {high - 10}, high = {high} }}\n"
+    )
+
+
 CAP, FLOOR = '"cap", by = "maximum_supply"', '"floor", by = "minimum_supply"'
 
 
@@ -147,15 +151,13 @@ CAP, FLOOR = '"cap", by = "maximum_supply"', '"floor", by = "minimum_supply"'
     ],
 )
 def test_caps_and_floors_that_cross(low: int, high: int, treatments: tuple[str, ...], says: str) -> None:
-    rows = treated(*treatments, row=SUPPLY)
-    [(line, message)] = refused(rows + LIMITS.format(low=low, high=max(high, low) if low > 170 else high)
-                                .replace("high = 170", f"high = {max(low, 170)}"))  # fmt: skip
+    [(line, message)] = refused(treated(*treatments, row=SUPPLY) + limits(low, high))
     assert says in message and line == 3 + len(treatments)
 
 
 @pytest.mark.parametrize(("low", "high", "treatments"), [(120, 120, (CAP, FLOOR)), (80, 80, (CAP,)), (70, 180, (CAP,))])
 def test_caps_and_floors_that_meet(low: int, high: int, treatments: tuple[str, ...]) -> None:
-    assert refused(treated(*treatments, row=SUPPLY) + LIMITS.format(low=low, high=high)) == []
+    assert refused(treated(*treatments, row=SUPPLY) + limits(low, high)) == []
     unknown = "[setting.minimum_supply]\n[setting.maximum_supply]\n"
     assert refused(treated(*treatments, row=SUPPLY) + unknown) == []
 
@@ -172,13 +174,13 @@ def test_a_cap_in_another_unit() -> None:
 @pytest.mark.parametrize(
     ("setting", "unit", "system", "says"),
     [
-        ("heating_setpoint", "C", "us", "a point in a us file is in F"),
-        ("heating_setpoint", "F", "metric", "a point in a metric file is in C"),
-        ("heating_setpoint", "K", "metric", "a point in a metric file is in C"),
-        ("heating_setpoint", "rpm", "us", "is in F"),
-        ("heating_setpoint", "\\u001bc", "us", "is in F"),
-        ("heating_differential", "C", "metric", "a difference in a metric file is in K"),
-        ("priority_time_limit", "h", "us", "a minutes in a us file is in min"),
+        ("heating_setpoint", "C", "us", "in a us file it is in F"),
+        ("heating_setpoint", "F", "metric", "in a metric file it is in C"),
+        ("heating_setpoint", "K", "metric", "in a metric file it is in C"),
+        ("heating_setpoint", "rpm", "us", "it is in F"),
+        ("heating_setpoint", "\\u001bc", "us", "it is in F"),
+        ("heating_differential", "C", "metric", "in a metric file it is in K"),
+        ("priority_time_limit", "h", "us", "in a us file it is in min"),
         ("heating_maximum_rate", "kW", "metric", "it is % of something"),
         ("maximum_fan_speed", "F", "us", "it is none of a fan speed"),
         ("maximum_fan_speed", "°C", "us", "it is none of a fan speed"),
