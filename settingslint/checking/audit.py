@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Final
 
+from settingslint.checking.acceptances import acceptance_of, with_owner_severity
 from settingslint.checking.faults import fault
 from settingslint.model.effect import same
-from settingslint.model.profile import Acceptance, toml_path
+from settingslint.model.profile import toml_path
 from settingslint.model.values import Problem
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
@@ -243,8 +244,7 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severit
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
     message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    severity = severities.get(rule.name, draft.severity or rule.severity)
-    full = replace(draft, message=message, certainty=certainty, severity=severity)
+    full = with_owner_severity(replace(draft, message=message, certainty=certainty), rule, severities)
     return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
 
 
@@ -258,14 +258,14 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
     """Return a draft as a finding: with typed and effective value, place and acceptance."""
     effect = plant.effects.get(draft.at)
     place = plant.profile.source.place(toml_path(draft.at))
-    severity = draft.severity or rule.severity
     fact = plant.facts[draft.at].value if draft.at in plant.facts else None
+    accepted, why_not = acceptance_of(draft, rule, plant)
     return Finding(
         rule=rule.name,
-        severity=severity,
+        severity=draft.severity or rule.severity,
         certainty=draft.certainty or rule.certainty,
         at=draft.at,
-        message=draft.message,
+        message=draft.message + (f" (its acceptance {why_not}: it does not hold)" if why_not else ""),
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
@@ -275,7 +275,8 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         file=plant.profile.path,
         line=place.line,
         column=place.column,
-        accepted=_acceptance(rule.name, draft.at, severity, plant),
+        accepted=accepted,
+        tool_severity=draft.tool_severity,
     )
 
 
@@ -289,24 +290,6 @@ def _without_figure(remedy: Remedy | None, at: str) -> Remedy | None:
     if not figures:
         return remedy
     return Remedy(RESTORE_FIRING if figures & FIRING else RESTORE_LIMIT)
-
-
-def _acceptance(rule: str, at: str, severity: Severity, plant: Plant) -> Mapping[str, str] | None:
-    for one in plant.profile.accepted:
-        if one.rule == rule and one.setting in (None, at) and holds(one, severity, plant):
-            return {
-                "because": one.because or "",
-                "by": one.by or "",
-                "until": one.until.isoformat() if one.until else "",
-            }
-    return None
-
-
-def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
-    """Return whether an acceptance counts: not past its end, and for danger with reason, name and end."""
-    if acceptance.until is not None and acceptance.until < plant.as_of:
-        return False
-    return severity is not Severity.DANGER or None not in (acceptance.because, acceptance.by, acceptance.until)
 
 
 def _verified(

@@ -191,7 +191,6 @@ class Check:
             portfolio.context.as_of,
             portfolio.severities,
             place,
-            portfolio.longest_acceptance_days,
             portfolio.context.thresholds,
             near,
         )

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 
+from settingslint.checking.acceptances import with_owner_severity
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result, index_of, with_owner_numbers
 from settingslint.checking.beside import ALONE, Beside
 from settingslint.checking.faults import fault
 from settingslint.model.values import Problem
 from settingslint.rules.base import Draft, Finding, Missing, NotChecked, Severity
-from settingslint.rules.record.acceptance import ACCEPTANCE, Accepted
+from settingslint.rules.record.acceptance import ACCEPTANCE, LONGEST, Accepted
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Plants, Summary
 
@@ -50,7 +51,6 @@ def together(
     as_of: date,
     severities: Mapping[str, Severity],
     place: Place,
-    longest: int | None = None,
     thresholds: Mapping[str, float] | None = None,
     near: Beside = ALONE,
 ) -> list[Result]:
@@ -62,7 +62,6 @@ def together(
         as_of: the date on which acceptances are judged.
         severities: the owner's severities by rule name.
         place: makes a finding of a draft.
-        longest: days that the owner allows an acceptance at most, None where nothing is said.
         thresholds: the owner's numbers, SI.
         near: what lies beside the plants of the results.
     """
@@ -85,7 +84,8 @@ def together(
                 continue
             for path in own:
                 drafts = [
-                    _owned(with_owner_numbers(one, plants.owner_numbers), rule, severities) for one in found[path]
+                    with_owner_severity(with_owner_numbers(one, plants.owner_numbers), rule, severities)
+                    for one in found[path]
                 ]
                 mores[path].take(by_path[path], rule, drafts, missing[path], place)
                 mores[path].owner_numbers |= plants.owner_numbers
@@ -100,18 +100,16 @@ def together(
         if result.summary.accepted:
             open_ = frozenset(one.rule for one in (*result.not_checked, *more.not_checked))
             findings = (*result.findings, *more.findings)
+            longest = (thresholds or {}).get(LONGEST.name)
             case = Accepted(result.summary.accepted, findings, as_of, names, open_, longest)
             for rule in last:
-                more.take(result, rule, [_owned(one, rule, severities) for one in rule.check(case)], (), place)
+                more.take(
+                    result, rule, [with_owner_severity(one, rule, severities) for one in rule.check(case)], (), place
+                )
         else:
             more.not_applicable += [rule.name for rule in last]
         out.append(_joined(result, more, index))
     return out
-
-
-def _owned(draft: Draft, rule: Rule, severities: Mapping[str, Severity]) -> Draft:
-    """Return a draft with the owner's severity, where there is one."""
-    return replace(draft, severity=severities[rule.name]) if rule.name in severities else draft
 
 
 def _joined(result: Result, more: _More, index: Mapping[str, int]) -> Result:

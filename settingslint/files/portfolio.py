@@ -12,6 +12,7 @@ from pathlib import Path, PurePath
 from typing import Final, Protocol
 
 from settingslint.checking.audit import Result, unread_history
+from settingslint.files.owner import Owner, owner_of
 from settingslint.files.reading import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
@@ -19,12 +20,10 @@ from settingslint.model.source import parse, read_bytes
 from settingslint.model.toml import loads
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
-from settingslint.rules import all_rules
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.past import Past
 from settingslint.rules.plant import Context, Plant
 from settingslint.rules.rule import Rule
-from settingslint.units import System, to_si
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
 CONTROLS: Final = "controls"
@@ -38,7 +37,7 @@ class Portfolio:
     name: str
     context: Context
     severities: Mapping[str, Severity] = field(default_factory=dict)
-    longest_acceptance_days: int | None = None
+    owner: Owner = field(default_factory=Owner)
 
 
 Key = tuple[str, str, str, str]
@@ -242,34 +241,15 @@ class Reader:
             self.problems += unread.problems
             return plain
         data = source.data
-        system: System = data.get("units", "metric")
-        known = {item.name: item for rule in all_rules() for item in rule.thresholds}
-        thresholds: dict[str, float] = {}
-        for name, raw in data.get("thresholds", {}).items():
-            if name in known:
-                thresholds[name] = to_si(float(raw), known[name].kind, system)
-            else:
-                self.problems.append(source.problem_at_key(("thresholds", name), _unknown("threshold", name, known)))
-        rules = {rule.name for rule in all_rules()}
-        severities: dict[str, Severity] = {}
-        for name, word in data.get("severities", {}).items():
-            if name in rules:
-                severities[name] = Severity(word)
-            else:
-                self.problems.append(source.problem_at_key(("severities", name), _unknown("rule", name, rules)))
+        owner = owner_of(source)
+        self.problems += owner.problems
         hours = None
         if "climate" in data:
             try:
                 hours = self.files.hours(self.root, data["climate"], source)
             except Unreadable as unread:
                 self.problems += unread.problems
-        return Portfolio(
-            self.root,
-            data["name"],
-            Context(as_of, thresholds, hours),
-            severities,
-            data.get("acceptance", {}).get("longest_days"),
-        )
+        return Portfolio(self.root, data["name"], Context(as_of, owner.thresholds, hours), owner.severities, owner)
 
     def control(self, name: str) -> Control | None:
         """Return the control of that name, or None where its file is unreadable (its problems were kept once)."""
@@ -348,10 +328,6 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
     near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
-
-
-def _unknown(what: str, name: str, known: Iterable[str]) -> str:
-    return f"unknown {what} {name}{nearest(name, known)}"
 
 
 def unlocks(results: Iterable[Result]) -> list[tuple[str, int, int]]:

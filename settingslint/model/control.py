@@ -25,6 +25,14 @@ NUMBERS: Final = {"cold_anchor": Kind.POINT, "overshoot": Kind.DIFFERENCE}
 LISTS: Final = ("revisions", "freeze_active_in")
 DOES: Final = ("ignore", "add", "off when", "cap", "floor", "at most until first firing")
 
+USES: Final[Mapping[str, tuple[str, ...]]] = {
+    "ignore": ("low", "high", "becomes"), "add": ("amount",), "off when": ("equals", "by"), "cap": ("by",),
+    "floor": ("by",), "at most until first firing": ("amount",),
+}  # fmt: skip
+"""The keys that each of `DOES` goes by."""
+OWN_UNITS: Final = frozenset({Kind.FAN_SPEED, Kind.PERCENT, Kind.RATIO, Kind.COUNT})
+"""Kinds whose unit, or per cent of what, only the control knows; the others have that of the unit system."""
+
 
 @dataclass(frozen=True, slots=True)
 class Treatment:
@@ -180,7 +188,7 @@ def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
         name=name,
         label=raw.get("label", ""),
         menu=raw.get("menu", ""),
-        unit=raw.get("unit"),
+        unit=raw.get("unit") if kind in OWN_UNITS else None,
         low=_number(bounds.get("low"), kind, system),
         high=_number(bounds.get("high"), kind, system),
         outside=bounds.get("outside", "unknown"),

@@ -9,6 +9,7 @@ from settingslint.checking.audit import Result
 from settingslint.files.portfolio import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
+from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import plain, plural
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -60,7 +61,7 @@ def render(report: Report, look: Look) -> str:
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[Part] = []
+    parts: list[Part] = [(TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)])]
     if report.problems:
         parts.append((
             "Unreadable",

@@ -12,6 +12,7 @@ from settingslint.checking.audit import Result
 from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
+from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import json_text, plain
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
@@ -77,6 +78,7 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
         "partialFingerprints": {"plantRuleSetting/v1": fingerprint(result, finding)},
         "properties": {
             "severity": finding.severity.value,
+            **({} if finding.tool_severity is None else {"toolSeverity": finding.tool_severity.value}),
             "certainty": finding.certainty.value,
             "plant": result.plant,
             "site": result.site,
@@ -102,6 +104,15 @@ def render(report: Report, look: Look) -> str:
         for finding in result.findings
     ]
     notes: list[Json] = [
+        {
+            "descriptor": {"id": "owner"},
+            "level": "warning",
+            "message": _message(word.line),
+            "locations": [_location(word.place.file, word.place.line, word.place.column)],
+        }
+        for word in owner_words(report)
+    ]
+    notes += [
         {
             "descriptor": {"id": "unreadable"},
             "level": "error",
@@ -140,6 +151,7 @@ def render(report: Report, look: Look) -> str:
                 "fullDescription": {"text": FRAME},
                 "rules": [_rule(rule) for rule in rules],
                 "notifications": [
+                    {"id": "owner", "shortDescription": {"text": f"{TITLE}."}},
                     {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
                     {
                         "id": "gone",

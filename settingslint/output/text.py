@@ -11,6 +11,7 @@ from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
+from settingslint.output.owner import owner_words
 from settingslint.output.plain import plain, plural, wrapped
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
@@ -112,7 +113,10 @@ def render(report: Report, look: Look) -> str:
 
 
 def pieces(report: Report, look: Look) -> Iterator[str]:
-    """Yield the report as text, plant by plant."""
+    """Yield the report as text: what the owner sets and accepts, then plant by plant."""
+    words = [plain(word.line) for word in owner_words(report)]
+    if words:
+        yield "\n".join([*words, "", ""])
     for result in report.results:
         system = result.summary.system
         lines: list[str] = []

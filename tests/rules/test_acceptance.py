@@ -15,6 +15,7 @@ from settingslint.output import FORMS, Look, render
 from settingslint.rules import all_rules
 from settingslint.rules.base import Draft, Finding, Severity
 from settingslint.rules.plant import Context
+from settingslint.rules.record.acceptance import LONGEST
 from settingslint.rules.rule import Rule
 from tests.rules.kit import AS_OF, make_plant, rule_named
 
@@ -45,7 +46,8 @@ def look(
         return finding_at(rule, draft, plant)
 
     results = [audit(plant, asked, severities)]
-    return together(results, asked, AS_OF, severities or {}, place, longest)[0]
+    thresholds = {} if longest is None else {LONGEST.name: float(longest)}
+    return together(results, asked, AS_OF, severities or {}, place, thresholds)[0]
 
 
 def told(result: Result) -> list[tuple[str, bool]]:

@@ -36,7 +36,7 @@ def several(
 
     rules = [rule_named(rule)]
     audited = [audit(plant, rules) for plant in made]
-    return together(audited, rules, AS_OF, severities or {}, place, None, thresholds)
+    return together(audited, rules, AS_OF, severities or {}, place, thresholds)
 
 
 def answers(rule: str, plants: Sequence[Mapping[str, Any]], **more: Any) -> list[Answer]:

@@ -33,7 +33,10 @@ from settingslint.units import Kind
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
-OVERSIZED: Final = Threshold("oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big")
+OVERSIZED: Final = Threshold(
+    "oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big",
+    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, four times is never meant",
+)  # fmt: skip
 SPEEDS: Final = ("minimum_fan_speed", "ignition_fan_speed", "maximum_fan_speed")
 RATES: Final = (
     "maximum_fan_speed", "minimum_fan_speed", "ignition_fan_speed", "heating_maximum_rate", "hot_water_maximum_rate",

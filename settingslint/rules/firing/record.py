@@ -23,8 +23,9 @@ PROVED_ANEW: Final = ("gas.fuel", "vent.material")
 """Facts whose change asks for a new reading as a firing setting does; only a history shows it."""
 
 READING_DAYS: Final = Threshold(
-    "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old"
-)
+    "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old",
+    90.0, 762.0, "common practice, no source: a reading older than two services proves nothing",
+)  # fmt: skip
 
 
 class Change(NamedTuple):

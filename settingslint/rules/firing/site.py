@@ -25,17 +25,22 @@ from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE, NFPA_54
 
 RATING_ENDS: Final = Threshold(
-    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands"
-)
+    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands",
+    500 * 0.3048, 3000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; one step is within the 5 % of a plate",
+)  # fmt: skip
 ELEVATION_OFF: Final = Threshold(
-    "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off"
-)
+    "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off",
+    200 * 0.3048, 2000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; twice that is another burner setting",
+)  # fmt: skip
 VENT_OFF: Final = Threshold(
-    "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the vent length set may be from the recorded"
-)
+    "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE,
+    "how far the vent length set may be from the recorded",
+    2 * 0.3048, 25 * 0.3048, "common practice, no source: tables of vent lengths go in steps of 10 to 25 ft",
+)  # fmt: skip
 INPUT_OFF: Final = Threshold(
-    "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ"
-)
+    "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ",
+    0.01, 0.1, "common practice, no source: a tenth of the input is another size",
+)  # fmt: skip
 
 
 @rule(

@@ -32,8 +32,9 @@ from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
 MARGIN: Final = Threshold(
-    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit"
-)
+    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit",
+    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F",
+)  # fmt: skip
 
 
 @rule(
