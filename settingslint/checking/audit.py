@@ -109,7 +109,7 @@ class _Outcome:
 def run(rule: Rule, plant: Plant) -> _Outcome:
     """Return what one rule says of one plant, with everything it looked at."""
     asked = plant.asked
-    asked.anew()
+    asked.anew(by_rule=True)
     drafts: list[Draft] = []
     missing: list[Missing] = []
     applies = True
@@ -166,6 +166,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     asked = _asked(rules)
     outcomes = {rule.name: run(rule, plant) for _, rule in asked.own}
     plant.asked.anew()  # what is asked from here on belongs to no rule
+    silenced = _silenced(plant, asked.own, outcomes)
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
@@ -179,7 +180,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
             codes[place] = CHECKED
         elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
-        for draft in outcome.drafts:
+        for draft in (_as_bad(one, rule, silenced) for one in outcome.drafts):
             remedy = _verified(draft, rule, plant, asked.own, outcomes)
             findings.append(_complete(rule, replace(draft, remedy=remedy), plant, outcome, severities or {}))
     findings.sort(key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
@@ -189,6 +190,26 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
         Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
         tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
+
+
+def _silenced(
+    plant: Plant, rules: Iterable[tuple[int, Rule]], outcomes: Mapping[str, _Outcome]
+) -> Mapping[str, Severity]:
+    """Return the worst that the rules look for which each value that is not plausible has stopped, by its name."""
+    worst: dict[str, Severity] = {}
+    for _, rule in rules if plant.doubts else ():
+        for lack in outcomes[rule.name].missing:
+            if lack.name in plant.doubts and rule.severity.at_least(worst.get(lack.name, rule.severity)):
+                worst[lack.name] = rule.severity
+    return worst
+
+
+def _as_bad(draft: Draft, rule: Rule, silenced: Mapping[str, Severity]) -> Draft:
+    """Return what was found at a value that is not plausible as no less bad than what that value has silenced."""
+    worst = silenced.get(draft.at)
+    if worst is None or (draft.severity or rule.severity).at_least(worst):
+        return draft
+    return replace(draft, severity=worst)
 
 
 @dataclass(frozen=True, slots=True)

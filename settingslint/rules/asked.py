@@ -17,11 +17,13 @@ class Asked:
     names: set[str] = field(default_factory=set)
     numbers: set[str] = field(default_factory=set)
     """Names of the owner's numbers."""
+    by_rule: bool = False
+    """Whether it is a rule that asks."""
     made: dict[Callable[..., Any], tuple[object, frozenset[str]]] = field(default_factory=dict)
 
-    def anew(self) -> None:
+    def anew(self, *, by_rule: bool = False) -> None:
         """Start a new list of names; what was made is kept."""
-        self.names, self.numbers = set(), set()
+        self.names, self.numbers, self.by_rule = set(), set(), by_rule
 
     def once(self, make: Callable[[P], T], of: P) -> T:
         """Return what a function makes of a plant; it is asked once, however many rules ask.
