@@ -117,7 +117,8 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     try:
         for name, values in rule.only_if.items():
             if not plant.is_one_of(name, values):
-                return _Outcome(drafts, missing, False, asked.names, (), asked.numbers)
+                lacking = plant.in_doubt(asked.doubted)
+                return _Outcome(drafts, lacking, False, asked.names, (), asked.numbers)
         if rule.applies is not None and not rule.applies(plant):
             raise DoesNotApply(rule.name)
         missing += plant.lacks(rule.needs)
@@ -140,6 +141,7 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         missing.append(Missing(at, f"can't be calculated from what is recorded: {error}"))
     except Exception as error:
         failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
+    missing += plant.in_doubt(asked.doubted - {lack.name for lack in missing})
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
 

@@ -82,7 +82,8 @@ def _bounded(table: Json, row: Setting | facts.FactRow, keys: tuple[str, ...]) -
     if row.physical is None:
         return table
     low, high = in_either(row.kind, row.physical)
-    return {**table, "properties": {key: {"minimum": low, "maximum": high} for key in keys}}
+    words = {"description": "the bounds of this one", "minimum": low, "maximum": high}
+    return {**table, "properties": dict.fromkeys(keys, words)}
 
 
 def _plausible(row: Setting | facts.FactRow) -> str:

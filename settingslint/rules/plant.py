@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, TypeVar, cast
@@ -67,7 +67,7 @@ class Plant:
             **in_force,
         }
         self.doubts = doubts(self.facts, in_force, identity, profile.system, context.as_of)
-        """What is recorded and not plausible, with the reason: it is given to no rule but by `recorded`."""
+        """What is recorded and not plausible, with the reason."""
         self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
         self.asked = asked or Asked()
 
@@ -119,13 +119,28 @@ class Plant:
         """
         self.asked.names.add(name)
         value = self._values.get(name)
-        if value is None or name in self.doubts:
+        if value is None or self._withheld(name):
             raise self._why_not(name)
         return value
 
+    def _withheld(self, name: str) -> bool:
+        """Return whether a value is not plausible and not given, and note that one was asked for.
+
+        A fact is somebody's word. A setting is given, since the boiler may really run at it; but where it is not
+        plausible, nothing is clear for it.
+        """
+        if name not in self.doubts:
+            return False
+        self.asked.doubted.add(name)
+        return name not in SETTINGS
+
+    def in_doubt(self, names: Iterable[str]) -> list[Missing]:
+        """Return what is not plausible of some settings and facts."""
+        return [Missing(name, self.doubts[name].why, NOT_PLAUSIBLE) for name in sorted(names) if name in self.doubts]
+
     def _why_not(self, name: str) -> Missing | DoesNotApply:
         if name in self.doubts:
-            return Missing(name, self.doubts[name].why, NOT_PLAUSIBLE)
+            return self.in_doubt([name])[0]
         if name not in SETTINGS:
             return Missing(name)
         effect = self.effects.get(name)
@@ -148,7 +163,7 @@ class Plant:
         lacking: list[Missing] = []
         for name in names:
             lacks = name not in values and not (name == "emitter" and self.profile.emitters)
-            if lacks or name in self.doubts:
+            if lacks or self._withheld(name):
                 why = self._why_not(name)
                 if not isinstance(why, Missing):
                     raise DoesNotApply(name)  # a new one: what a local name holds would hold this frame in a circle
@@ -163,7 +178,7 @@ class Plant:
         """
         self.asked.names.add(name)
         known = self._one_of.get((name, values))
-        if known is None:
+        if known is None or name in self.doubts:
             own = self.value(name)
             known = self._one_of[name, values] = any(same(own, one) for one in values)
         return known
@@ -177,7 +192,7 @@ class Plant:
         self.asked.names.add(name)
         if name in self.doubts:
             if self.asked.by_rule:
-                raise Missing(name, self.doubts[name].why, NOT_PLAUSIBLE)
+                raise self._why_not(name)
             return None
         return self._values.get(name)
 

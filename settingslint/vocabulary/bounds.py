@@ -46,7 +46,7 @@ WATER: Final = Bounds(32, 212, "water is ice below and steam above")
 OUTDOORS: Final = Bounds(-129, 135, "coldest and hottest air ever measured, WMO archive of extremes (from memory)")
 OXYGEN: Final = Bounds(0, 21, "dry air has 20.95 % oxygen, US Standard Atmosphere 1976")
 CARBON_DIOXIDE: Final = Bounds(0, 21, "no fuel makes more carbon dioxide than the air had oxygen")
-ULTIMATE_CO2: Final = Bounds(0.5, 14, "13.8 % is the most that propane gives, 11.7 % natural gas: stoichiometry")
+ULTIMATE_CO2: Final = Bounds(0, 14, "13.8 % is the most that propane gives, 11.7 % natural gas: stoichiometry")
 PART: Final = Bounds(0, 100, "a share of a whole")
 MONTH: Final = Bounds(1, 12, "the months of a year")
 EFFICIENCY: Final = Bounds(0.01, 1.2, "a ratio, no per cent; at most gross by net heating value, 1.11 for methane")
@@ -69,7 +69,7 @@ PHYSICAL: Final[dict[Kind, Bounds]] = {
     Kind.FAN_SPEED: Bounds(0, 1e5, _WIDE),
     Kind.CO: Bounds(0, 1e6, "a million parts in a million"),
 }
-"""What a number of a kind can be where its row says nothing narrower: the number as a file of either unit system has it.
+"""What a number of a kind can be where its row says nothing narrower, as a file of either unit system states it.
 
 Wide, since a raw value of a bus or a number in the other unit is a finding and no reason to refuse a file.
 """

@@ -22,15 +22,15 @@ AGAIN: Final = "measure or read it again, and record it in the unit of the file"
     severity=RECORD,
     cautions=("record",),
     source=COMMON_PRACTICE,
-    trips="hot_water.outlet_measured = 60",
-    passes="hot_water.outlet_measured = 112",
+    trips="boiler.efficiency = 0.4",
+    passes="boiler.efficiency = 0.92",
 )
 def number_not_plausible(plant: Plant) -> Drafts:
     """A number lies outside what is plausible for it at all: a slip of the pen, a lost digit, another unit.
 
     Where another unit or scale explains it, the rule for that speaks. A setting is as bad as its caution class, a fact
     as the worst rule that can't be checked because of it: none that asks for such a number is. The range of each fact
-    and where it comes from stand in the schema of a profile.
+    stands in the schema of a profile, with where it comes from.
     """
     odd = plant.once(odd_numbers)
     told = {one.name for one in odd if one.how} | {one.name for one in plant.once(mixed_powers)}
