@@ -134,7 +134,7 @@ _ROWS: Final = (
     Setting("hot_water_boiler_setpoint", "boiler target during hot water", POINT, "hot water", "scald",
             "boiler water temperature during a hot-water call; it is not tap water and reset does not touch it", 80,
             210),
-    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "stored water temperature", 60, 190),
+    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "stored water temperature", 80, 190),
     Setting("tank_differential", "tank differential", DIFFERENCE, "hot water", "hygiene",
             "how far the store falls before it is heated again", 1, 40),
     Setting("outlet_setpoint", "outlet set point", POINT, "hot water", "scald", "tap water from a plate", 80, 160),
