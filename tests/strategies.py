@@ -17,7 +17,8 @@ from settingslint.model.profile import LEFT
 from settingslint.model.schema_parts import BOUNDS
 from settingslint.model.source import Source
 from settingslint.model.values import Unreadable
-from settingslint.units import Kind
+from settingslint.units import Kind, from_si, to_si
+from settingslint.vocabulary.bounds import Bounds
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, SOURCES, TABLES, VISIT, FactRow
 from settingslint.vocabulary.settings import OFF, SETTINGS, Setting
 
@@ -33,8 +34,10 @@ CHANCE = st.integers(0, 9)
 UNITS = {Kind.FAN_SPEED: "rpm", Kind.PERCENT: "% of something", Kind.COUNT: "boilers"}
 
 
-def values(kind: Kind, choices: tuple[str, ...] = (), can_be_off: bool = False) -> st.SearchStrategy[Any]:
-    """Values of a setting or fact as a file states them."""
+def values(
+    kind: Kind, choices: tuple[str, ...] = (), can_be_off: bool = False, own: Bounds | None = None
+) -> st.SearchStrategy[Any]:
+    """Values of a setting or fact as a file states them; with bounds of its own, what can be in either unit system."""
     match kind:
         case Kind.FLAG:
             return st.booleans()
@@ -45,7 +48,12 @@ def values(kind: Kind, choices: tuple[str, ...] = (), can_be_off: bool = False) 
         case Kind.DATE:
             return DAYS
     low, high = BOUNDS[kind]
-    numbers = NUMBERS | st.floats(max(low, -50), min(high, 250), allow_nan=False).map(lambda number: round(number, 3))
+    if own is not None:
+        ends = [(from_si(to_si(end, kind, "us"), kind, "metric"), end) for end in own[:2]]
+        low, high = max(ends[0]), min(ends[1])
+    numbers = NUMBERS.filter(lambda number: low <= number <= high) | st.floats(
+        max(low, -50), min(high, 250), allow_nan=False
+    ).map(lambda number: round(number, 3))
     return numbers | st.just(OFF) if can_be_off else numbers
 
 
@@ -57,7 +65,7 @@ def some(draw: st.DrawFn, table: dict[str, st.SearchStrategy[Any]], chance: int 
 @st.composite
 def facts(draw: st.DrawFn, row: FactRow) -> Any:
     """A fact, plain or with its source."""
-    value = draw(values(row.kind, row.words))
+    value = draw(values(row.kind, row.words, own=row.physical))
     if draw(CHANCE) < 7:
         return value
     return {"value": value, **some(draw, {"from": st.sampled_from(SOURCES), "on": DAYS}, 5)}

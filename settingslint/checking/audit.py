@@ -127,7 +127,7 @@ class _Outcome:
 def run(rule: Rule, plant: Plant) -> _Outcome:
     """Return what one rule says of one plant, with everything it looked at."""
     asked = plant.asked
-    asked.anew()
+    asked.anew(by_rule=True)
     drafts: list[Draft] = []
     missing: list[Missing] = []
     applies = True
@@ -135,7 +135,8 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     try:
         for name, values in rule.only_if.items():
             if not plant.is_one_of(name, values):
-                return _Outcome(drafts, missing, False, asked.names, (), asked.numbers)
+                lacking = plant.in_doubt(asked.doubted)
+                return _Outcome(drafts, lacking, False, asked.names, (), asked.numbers)
         if rule.applies is not None and not rule.applies(plant):
             raise DoesNotApply(rule.name)
         missing += plant.lacks(rule.needs)
@@ -160,6 +161,7 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
         failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
     if HISTORY in asked.names and plant.past is not None and plant.past.lost:
         missing.append(Missing(HISTORY, plant.past.why))  # whatever it found or not: there may be more to find
+    missing += plant.in_doubt(asked.doubted - {lack.name for lack in missing})
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
 
@@ -186,6 +188,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     asked = _asked(rules)
     outcomes = {rule.name: run(rule, plant) for _, rule in asked.own}
     plant.asked.anew()  # what is asked from here on belongs to no rule
+    silenced = _silenced(plant, asked.own, outcomes)
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
@@ -199,7 +202,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
             codes[place] = CHECKED
         elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
-        for draft in outcome.drafts:
+        for draft in (_as_bad(one, rule, silenced) for one in outcome.drafts):
             remedy = _verified(draft, rule, plant, asked.own, outcomes)
             findings.append(_complete(rule, replace(draft, remedy=remedy), plant, outcome, severities or {}))
     findings.sort(key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
@@ -210,6 +213,26 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
         plant.past.lost if any(HISTORY in one.touched for one in outcomes.values()) and plant.past is not None else "",
         tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
+
+
+def _silenced(
+    plant: Plant, rules: Iterable[tuple[int, Rule]], outcomes: Mapping[str, _Outcome]
+) -> Mapping[str, Severity]:
+    """Return the worst that the rules look for which each value that is not plausible has stopped, by its name."""
+    worst: dict[str, Severity] = {}
+    for _, rule in rules if plant.doubts else ():
+        for lack in outcomes[rule.name].missing:
+            if lack.name in plant.doubts and rule.severity.at_least(worst.get(lack.name, rule.severity)):
+                worst[lack.name] = rule.severity
+    return worst
+
+
+def _as_bad(draft: Draft, rule: Rule, silenced: Mapping[str, Severity]) -> Draft:
+    """Return what was found at a value that is not plausible as no less bad than what that value has silenced."""
+    worst = silenced.get(draft.at)
+    if worst is None or (draft.severity or rule.severity).at_least(worst):
+        return draft
+    return replace(draft, severity=worst)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.model import control as control_words
+from settingslint.model.bounds import range_of
 from settingslint.model.profile import LEFT
 from settingslint.model.schema_control import control_schema
 from settingslint.model.schema_parts import (
@@ -22,6 +23,7 @@ from settingslint.model.schema_parts import (
     SHORT,
     TEXT,
     Json,
+    in_either,
     number_or_word,
     record,
     reference,
@@ -75,17 +77,37 @@ def _table_defs() -> Json:
     return defs
 
 
+def _bounded(table: Json, row: Setting | facts.FactRow, keys: tuple[str, ...]) -> Json:
+    """Return the table of a kind of value with the narrower bounds of one row, where it has its own."""
+    if row.physical is None:
+        return table
+    low, high = in_either(row.kind, row.physical)
+    words = {"description": "the bounds of this one", "minimum": low, "maximum": high}
+    return {**table, "properties": dict.fromkeys(keys, words)}
+
+
+def _plausible(row: Setting | facts.FactRow) -> str:
+    """Return the range in which a fact is plausible, in both unit systems, and where it comes from."""
+    own = row.plausible
+    if own is None:
+        return ""
+    span = range_of(row.kind, own)
+    return f"; plausible: {' or '.join(dict.fromkeys([span.show('us'), span.show('metric')]))} ({own.origin})"
+
+
 def _setting(row: Setting) -> Json:
-    scalar = number_or_word(row.kind, row.words, row.can_be_off)
-    table = reference(f"setting_{scalar_key(row.kind, row.words, row.can_be_off)}")
+    scalar = number_or_word(row.kind, row.words, row.can_be_off, row.physical)
+    shared = reference(f"setting_{scalar_key(row.kind, row.words, row.can_be_off)}")
+    table = _bounded(shared, row, ("value", "read_back", "then"))
     off = f'; "{OFF}" where it is switched off' if row.can_be_off else ""
     return {"title": row.title, "description": f"{row.does}{units_of(row.kind)}{off}", **with_table(scalar, table)}
 
 
 def _fact(row: facts.FactRow) -> Json:
-    scalar = number_or_word(row.kind, row.words)
-    table = reference(f"fact_{scalar_key(row.kind, row.words)}")
-    return {"title": row.title, "description": f"{row.title}{units_of(row.kind)}", **with_table(scalar, table)}
+    scalar = number_or_word(row.kind, row.words, own=row.physical)
+    table = _bounded(reference(f"fact_{scalar_key(row.kind, row.words)}"), row, ("value",))
+    words = f"{row.title}{units_of(row.kind)}{_plausible(row)}"
+    return {"title": row.title, "description": words, **with_table(scalar, table)}
 
 
 def _rows(rows: dict[str, facts.FactRow]) -> Json:

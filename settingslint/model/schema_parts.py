@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import ceil, floor
 from typing import Any, Final
 
-from settingslint.units import CONVERSIONS, Kind
+from settingslint.units import CONVERSIONS, Kind, from_si, to_si
+from settingslint.vocabulary.bounds import PHYSICAL, Bounds
 from settingslint.vocabulary.settings import OFF
 
 DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 Json = dict[str, Any]
 
-BOUNDS: Final[dict[Kind, tuple[float, float]]] = {
-    Kind.POINT: (-150, 1000), Kind.DIFFERENCE: (-200, 500), Kind.POWER: (0, 1e9), Kind.VOLUME: (0, 1e7),
-    Kind.FLOW: (0, 1e5), Kind.LENGTH: (-1500, 30000), Kind.PRESSURE: (0, 1000), Kind.SECONDS: (0, 1e5),
-    Kind.MINUTES: (0, 1e5), Kind.HOURS: (0, 1e6), Kind.PERCENT: (0, 1000), Kind.RATIO: (-100, 1e4),
-    Kind.COUNT: (0, 1e8), Kind.FAN_SPEED: (0, 1e5), Kind.CO: (0, 1e6),
-}  # fmt: skip
+
+def in_either(kind: Kind, own: Bounds) -> tuple[float, float]:
+    """Return bounds in US units as numbers that hold in a file of either unit system: the wider of both."""
+    ends = [to_si(end, kind, "us") for end in (own.low, own.high)]
+    low, high = (from_si(end, kind, "metric") for end in ends)
+    return min(own.low, _outward(low, floor)), max(own.high, _outward(high, ceil))
+
+
+def _outward(end: float, to: Callable[[float], int]) -> float:
+    """Return an end, moved outward to three decimals at most: what is exact to the last digit no file states."""
+    return to(round(end * 1000, 6)) / 1000
+
+
+BOUNDS: Final[dict[Kind, tuple[float, float]]] = {kind: (own.low, own.high) for kind, own in PHYSICAL.items()}
 """Beyond these a number is absurd in either unit system. Wide on purpose: rules notice the implausible."""
 
 TEXT: Final[Json] = {"type": "string", "minLength": 1, "maxLength": 2000}
@@ -62,8 +73,10 @@ def units_property(of: str) -> Json:
 FORMAT: Final[Json] = {"const": 1, "title": "format", "description": "version of this file format"}
 
 
-def number_or_word(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False) -> Json:
-    """Return the schema of a plain value of a kind."""
+def number_or_word(
+    kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = False, own: Bounds | None = None
+) -> Json:
+    """Return the schema of a plain value of a kind; `own` are narrower bounds than those of the kind."""
     if kind is Kind.FLAG:
         return {"type": "boolean"}
     if kind is Kind.WORD:
@@ -72,7 +85,7 @@ def number_or_word(kind: Kind, words: tuple[str, ...] = (), can_be_off: bool = F
         return SHORT
     if kind is Kind.DATE:
         return DATE
-    low, high = BOUNDS[kind]
+    low, high = BOUNDS[kind] if own is None else in_either(kind, own)
     if can_be_off:
         return {"type": ["number", "string"], "minimum": low, "maximum": high, "pattern": f"^{OFF}$"}
     return {"type": "number", "minimum": low, "maximum": high}

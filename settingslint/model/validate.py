@@ -15,6 +15,7 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, cast
 
+from settingslint.model.bounds import beyond
 from settingslint.model.source import Path_, Source, dotted
 from settingslint.model.values import Problem, Unreadable
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 MOST_PROBLEMS: Final = 100
 """So many are shown of one file; a file with more is no profile at all."""
+BOUNDED: Final = frozenset({"profile", "readings"})
+"""The schemas of files whose numbers are those of a boiler and its site."""
 FEW: Final = 12
 """Lists of words up to this length are shown in full."""
 
@@ -77,21 +80,26 @@ def _is_date(instance: object) -> bool:
 
 
 def check_schema(source: Source, name: str) -> None:
-    """Check a source against the schema of that name.
+    """Check a source against the schema of that name, and its numbers against what they can be.
+
+    The schema of a file in two unit systems can say the wider of two bounds only.
 
     Raises:
-        Unreadable: with one problem for each place that the schema does not accept.
+        Unreadable: with one problem for each place that is not accepted.
     """
+    absurd = list(beyond(source)) if name in BOUNDED else []
     try:
         if _quick(name).is_valid(source.data):
+            if absurd:
+                raise Unreadable(sorted(absurd[:MOST_PROBLEMS]))
             return
     except ValueError:  # older ones give up on data that is nested deep
         pass
-    found = list(
-        islice(dict.fromkeys(_problems(source, name, _authority(name).iter_errors(source.data))), MOST_PROBLEMS)
-    )
-    if found:
-        raise Unreadable(sorted(found))
+    told = {(one.line, one.column) for one in absurd}
+    broken = _problems(source, name, _authority(name).iter_errors(source.data))
+    found = list(islice(dict.fromkeys(one for one in broken if (one.line, one.column) not in told), MOST_PROBLEMS))
+    if found or absurd:
+        raise Unreadable(sorted([*found, *absurd])[:MOST_PROBLEMS])
 
 
 def _problems(source: Source, name: str, errors: Iterable[ValidationError]) -> Iterator[Problem]:

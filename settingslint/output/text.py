@@ -7,6 +7,7 @@ from typing import Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.files.portfolio import Report, unlocks
+from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
@@ -77,7 +78,9 @@ def lacking(result: Result) -> dict[str, list[NotChecked]]:
 
 
 def _tells_more(lack: NotChecked) -> bool:
-    """Return whether the reason says more than that the setting is not recorded."""
+    """Return whether the reason says more than that the setting or fact is not recorded."""
+    if lack.kind == NOT_PLAUSIBLE:
+        return True
     return bool(lack.why) and lack.needs[0] in SETTINGS and lack.kind != NOT_RECORDED
 
 

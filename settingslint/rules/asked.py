@@ -17,11 +17,15 @@ class Asked:
     names: set[str] = field(default_factory=set)
     numbers: set[str] = field(default_factory=set)
     """Names of the owner's numbers."""
-    made: dict[Callable[..., Any], tuple[object, frozenset[str]]] = field(default_factory=dict)
+    doubted: set[str] = field(default_factory=set)
+    """Those of the names of which what is recorded is not plausible."""
+    by_rule: bool = False
+    """Whether it is a rule that asks."""
+    made: dict[Callable[..., Any], tuple[object, frozenset[str], frozenset[str]]] = field(default_factory=dict)
 
-    def anew(self) -> None:
+    def anew(self, *, by_rule: bool = False) -> None:
         """Start a new list of names; what was made is kept."""
-        self.names, self.numbers = set(), set()
+        self.names, self.numbers, self.doubted, self.by_rule = set(), set(), set(), by_rule
 
     def once(self, make: Callable[[P], T], of: P) -> T:
         """Return what a function makes of a plant; it is asked once, however many rules ask.
@@ -30,15 +34,17 @@ class Asked:
         """
         known = self.made.get(make)
         if known is None:
-            before, self.names = self.names, set()
+            before, doubted = self.names, self.doubted
+            self.names, self.doubted = set(), set()
             try:
                 made = make(of)
             finally:
-                names, self.names = frozenset(self.names), before
-                self.names |= names
-            self.made[make] = (made, names)
+                names, doubts = frozenset(self.names), frozenset(self.doubted)
+                self.names, self.doubted = before | names, doubted | doubts
+            self.made[make] = (made, names, doubts)
             return made
         self.names |= known[1]
+        self.doubted |= known[2]
         return cast(T, known[0])
 
     def without(self, moved: Iterable[str]) -> Asked:

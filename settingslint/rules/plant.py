@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, TypeVar, cast
 
+from settingslint.model.bounds import NOT_PLAUSIBLE, doubts
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
 from settingslint.model.instead import instead
@@ -57,13 +58,16 @@ class Plant:
         self._past = past
         self.effects = resolve(control, profile) if effects is None else effects
         self.facts: Mapping[str, Fact] = profile.all_facts()
+        identity, in_force = profile.identity(), self.in_force
         self._values: dict[str, Value] = {
             **control.stated,
-            **profile.identity(),
+            **identity,
             **control.stated_of_size(profile.size),
             **{name: one.value for name, one in self.facts.items()},
-            **self.in_force,
+            **in_force,
         }
+        self.doubts = doubts(self.facts, in_force, identity, profile.system, context.as_of)
+        """What is recorded and not plausible, with the reason."""
         self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
         self.asked = asked or Asked()
 
@@ -115,11 +119,28 @@ class Plant:
         """
         self.asked.names.add(name)
         value = self._values.get(name)
-        if value is None:
+        if value is None or self._withheld(name):
             raise self._why_not(name)
         return value
 
+    def _withheld(self, name: str) -> bool:
+        """Return whether a value is not plausible and not given, and note that one was asked for.
+
+        A fact is somebody's word. A setting is given, since the boiler may really run at it; but where it is not
+        plausible, nothing is clear for it.
+        """
+        if name not in self.doubts:
+            return False
+        self.asked.doubted.add(name)
+        return name not in SETTINGS
+
+    def in_doubt(self, names: Iterable[str]) -> list[Missing]:
+        """Return what is not plausible of some settings and facts."""
+        return [Missing(name, self.doubts[name].why, NOT_PLAUSIBLE) for name in sorted(names) if name in self.doubts]
+
     def _why_not(self, name: str) -> Missing | DoesNotApply:
+        if name in self.doubts:
+            return self.in_doubt([name])[0]
         if name not in SETTINGS:
             return Missing(name)
         effect = self.effects.get(name)
@@ -141,7 +162,8 @@ class Plant:
         values = self._values
         lacking: list[Missing] = []
         for name in names:
-            if name not in values and not (name == "emitter" and self.profile.emitters):
+            lacks = name not in values and not (name == "emitter" and self.profile.emitters)
+            if lacks or self._withheld(name):
                 why = self._why_not(name)
                 if not isinstance(why, Missing):
                     raise DoesNotApply(name)  # a new one: what a local name holds would hold this frame in a circle
@@ -156,13 +178,26 @@ class Plant:
         """
         self.asked.names.add(name)
         known = self._one_of.get((name, values))
-        if known is None:
+        if known is None or name in self.doubts:
             own = self.value(name)
             known = self._one_of[name, values] = any(same(own, one) for one in values)
         return known
 
     def known(self, name: str) -> Value | None:
-        """Return the value, or None where `value` would raise."""
+        """Return the value, or None where it is not known.
+
+        Raises:
+            Missing: to a rule, where what is recorded is not plausible; others get None.
+        """
+        self.asked.names.add(name)
+        if name in self.doubts:
+            if self.asked.by_rule:
+                raise self._why_not(name)
+            return None
+        return self._values.get(name)
+
+    def recorded(self, name: str) -> Value | None:
+        """Return the value as `known`, also where it is not plausible, for rules about the numbers themselves."""
         self.asked.names.add(name)
         return self._values.get(name)
 
@@ -230,7 +265,7 @@ class Plant:
         if isinstance(what, Kind):
             return show_value(value, what, self.system)
         row = self.control.rows.get(what)
-        shown = self.known(what) if value is None else value
+        shown = self.recorded(what) if value is None else value
         return show_value(shown, kind_of(what), self.system, row.unit if row else None)
 
     # the record and the control file ----------------------------------------------------------------------------------

@@ -1,8 +1,8 @@
 """The settings of a boiler control, in plain trade English: one row each.
 
 The table drives the profile's schema, the conversion of units, the caution beside a finding and the documentation.
-`low` and `high` are the range in which a value is plausible at all, in US units (common practice, no source). They
-serve to notice a value typed in the other unit; they are no advice, and a control file narrows them.
+`low` and `high` are the range in which a value is plausible at all, in US units, and `origin` says where it comes from.
+They serve to notice a value typed in the other unit; they are no advice, and a control file narrows them.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from settingslint.units import Kind
+from settingslint.vocabulary.bounds import Bounds
+from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 POINT, DIFFERENCE, PERCENT = Kind.POINT, Kind.DIFFERENCE, Kind.PERCENT
 FLAG, WORD, COUNT, TEXT = Kind.FLAG, Kind.WORD, Kind.COUNT, Kind.TEXT
@@ -29,6 +31,14 @@ class Setting(NamedTuple):
     high: float | None = None
     words: tuple[str, ...] = ()
     can_be_off: bool = False
+    physical: Bounds | None = None
+    """What it can be at all, where that is narrower than what its kind can be."""
+    origin: str = COMMON_PRACTICE
+
+    @property
+    def plausible(self) -> Bounds | None:
+        """The range in which a value is plausible, None where it is no number."""
+        return None if self.low is None or self.high is None else Bounds(self.low, self.high, self.origin)
 
 
 OFF: Final = "off"
@@ -101,9 +111,9 @@ _ROWS: Final = (
             "adapts the firing to the thin air of high places", 0, 12000),
     Setting("vent_length_setting", "vent length setting", Kind.LENGTH, "firing", "firing",
             "adapts the fan to the resistance of the vent", 0, 400),
-    Setting("ignition_fan_speed", "ignition fan speed", FAN, "firing", "firing", "fan speed while lighting"),
-    Setting("maximum_fan_speed", "maximum fan speed", FAN, "firing", "firing", "sets high fire"),
-    Setting("minimum_fan_speed", "minimum fan speed", FAN, "firing", "firing", "sets low fire"),
+    Setting("ignition_fan_speed", "ignition fan speed", FAN, "firing", "firing", "fan speed while lighting", 1, 20000),
+    Setting("maximum_fan_speed", "maximum fan speed", FAN, "firing", "firing", "sets high fire", 1, 20000),
+    Setting("minimum_fan_speed", "minimum fan speed", FAN, "firing", "firing", "sets low fire", 1, 20000),
     Setting("heating_maximum_rate", "heating maximum rate", PERCENT, "firing", "firing",
             "limits high fire while heating only", 1, 100),
     Setting("hot_water_maximum_rate", "hot-water maximum rate", PERCENT, "firing", "firing",
@@ -124,7 +134,7 @@ _ROWS: Final = (
     Setting("hot_water_boiler_setpoint", "boiler target during hot water", POINT, "hot water", "scald",
             "boiler water temperature during a hot-water call; it is not tap water and reset does not touch it", 80,
             210),
-    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "stored water temperature", 60, 190),
+    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "stored water temperature", 80, 190),
     Setting("tank_differential", "tank differential", DIFFERENCE, "hot water", "hygiene",
             "how far the store falls before it is heated again", 1, 40),
     Setting("outlet_setpoint", "outlet set point", POINT, "hot water", "scald", "tap water from a plate", 80, 160),

@@ -78,7 +78,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("start-not-below-stop", "found", {"settings.operating_limit": 146}, {}),
     ("start-not-below-stop", "clear", {"settings.operating_limit": 146.1}, {}),
     ("start-not-below-stop", "found", {"settings.heating_differential": -6}, {}),
-    ("start-not-below-stop", "clear", {"settings.heating_differential": -5.9}, {}),
+    ("start-not-below-stop", "not checked", {"settings.heating_differential": -5.9}, {}),
     ("start-not-below-stop", "not checked", {}, {"drop": ["settings.operating_limit"]}),
     ("start-not-below-stop", "found", {"settings.operating_limit": 63.3}, METRIC),
     # 97,704 - 44,000 = 53,704 Btu/h = 15,739 W; 180 s of it in a band of 13.33 K: 212.5 kJ/K = 13.65 gal

@@ -107,7 +107,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("combustion-reading-missing-or-old", "found", {"combustion.low.on": "2025-10-20"}, {}),
     ("combustion-reading-missing-or-old", "found", {"combustion.high.on": "2025-10-20"}, {}),
     ("combustion-reading-missing-or-old", "clear", {"combustion.low.on": "2026-11-25"}, {}),
-    ("combustion-reading-missing-or-old", "found", {"combustion.low.on": "2026-11-26"}, {}),
+    ("combustion-reading-missing-or-old", "not checked", {"combustion.low.on": "2026-11-26"}, {}),
     ("combustion-reading-missing-or-old", "found", {}, {"drop": ["combustion.low"]}),
     ("combustion-reading-missing-or-old", "found", {}, {"drop": ["combustion.high"]}),
     ("combustion-reading-missing-or-old", "clear", {"plant.first_fired": "2026-10-06"}, {}),
@@ -188,7 +188,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # without the control's figures the plate's count
     ("clocked-input-off", "clear", {"gas.clocked_input": 95000, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
     ("clocked-input-off", "found", {"gas.clocked_input": 94999, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
-    ("clocked-input-off", "found", {"boiler.input_maximum": 1}, {"drop_control": ["size"]}),
+    ("clocked-input-off", "found", {"boiler.input_maximum": 5000}, {"drop_control": ["size"]}),
     ("clocked-input-off", "not checked", {"boiler.input_maximum": 0}, {"drop_control": ["size"]}),
     ("clocked-input-off", "clear", {"gas.clocked_input": 32.86}, METRIC),
     ("clocked-input-off", "found", {"gas.clocked_input": 32.85}, METRIC),
@@ -241,7 +241,6 @@ def test_which_change_is_named_and_what_it_lacks() -> None:
 def test_each_fault_of_a_reading_is_said_in_its_words() -> None:
     name = "combustion-reading-missing-or-old"
     assert finding(name, drop=["combustion.high"]).message.endswith("burns now: none is recorded at high fire")
-    assert "in the future" in finding(name, {"combustion.low.on": "2027-01-01"}).message
     both = finding(name, {"plant.first_fired": "2026-11-01"})
     assert both.message.count("before the first firing on 2026-11-01") == 2
     assert both.at == "combustion.high.on"

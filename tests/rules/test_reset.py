@@ -99,7 +99,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     ("reset-line-flat-or-upside-down", "not checked", {}, {"drop": ["settings.reset_cool_supply"], **TWO}),
     ("reset-line-flat-or-upside-down", "found", {"settings.reset_cool_supply": 67}, {"metric": True, **TWO}),
     ("reset-anchors-equal-or-swapped", "found", {"settings.reset_cold_outdoor": 62}, TWO),
-    ("reset-anchors-equal-or-swapped", "clear", {"settings.reset_cold_outdoor": 61.9}, TWO),
+    ("reset-anchors-equal-or-swapped", "not checked", {"settings.reset_cold_outdoor": 61.9}, TWO),
     ("reset-anchors-equal-or-swapped", "not checked", {}, {"drop": ["settings.reset_cold_outdoor"], **TWO}),
     ("reset-anchors-equal-or-swapped", "does not apply", {"settings.reset": False, "settings.reset_cold_outdoor": 62}, TWO),
     ("reset-anchors-equal-or-swapped", "does not apply", {}, SLOPE),

@@ -22,6 +22,7 @@ from settingslint.rules import all_rules, by_group
 from settingslint.rules.base import Finding
 from settingslint.rules.plant import Context, Plant
 from settingslint.units import Kind, System
+from settingslint.vocabulary.bounds import Bounds
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import OFF, SETTINGS
 from tests.rules.kit import AS_OF, Style, make_control, profile_data, put, to_metric
@@ -31,7 +32,9 @@ CONTROLS: Final = {style: make_control(style=style) for style in STYLES}
 OFFSETS: Final = (-60, -30, -15, -8, -4, -2, -1, 1, 2, 4, 8, 15, 30, 60)
 
 
-def _near(value: Any, kind: Kind, words: tuple[str, ...], can_be_off: bool) -> st.SearchStrategy[Any]:
+def _near(
+    value: Any, kind: Kind, words: tuple[str, ...], can_be_off: bool, own: Bounds | None = None
+) -> st.SearchStrategy[Any]:
     """Values near one of the kit's, and the others that its kind allows."""
     if kind is Kind.FLAG:
         return st.booleans()
@@ -39,7 +42,7 @@ def _near(value: Any, kind: Kind, words: tuple[str, ...], can_be_off: bool) -> s
         return st.sampled_from(words)
     numbers: st.SearchStrategy[Any] = st.just(value)
     if kind in BOUNDS and isinstance(value, int | float):
-        low, high = BOUNDS[kind]
+        low, high = (own.low, own.high) if own is not None else BOUNDS[kind]
         numbers = st.sampled_from(
             [round(value + one, 3) for one in OFFSETS if max(low, 0) < value + one <= high] or [value]
         )
@@ -56,7 +59,7 @@ def _choices(style: Style) -> dict[str, st.SearchStrategy[Any]]:
     for table in ("building", "site", "boiler", "hot_water", "water", "piping", "accessories"):
         for name, value in data[table].items():
             fact = FACTS[f"{table}.{name}"]
-            found[f"{table}.{name}"] = _near(value, fact.kind, fact.words, can_be_off=False)
+            found[f"{table}.{name}"] = _near(value, fact.kind, fact.words, can_be_off=False, own=fact.physical)
     return found
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, NamedTuple
 
+from settingslint.model.bounds import Range, plausible_range
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.physics.water import density, specific_heat
 from settingslint.rules.base import (
@@ -28,19 +29,9 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
-from settingslint.units import M_PER_FOOT, PA_PER_BAR, PA_PER_PSI, Celsius, Kind, kelvin, to_si
+from settingslint.units import M_PER_FOOT, PA_PER_BAR, PA_PER_PSI, Celsius, Kind, System, kelvin, to_si
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
-
-FACT_RANGES: Final[dict[str, tuple[float, float]]] = {
-    "building.balance_point": (40, 85), "building.indoor_design": (45, 95), "site.design_outdoor": (-65, 60),
-    "site.coldest": (-90, 60), "site.hottest": (60, 135), "site.insurer_minimum": (35, 75),
-    "boiler.maximum_difference": (10, 120), "boiler.lowest_rated_part": (120, 400),
-    "hot_water.cold_inlet": (32, 90), "hot_water.mixing_valve_setpoint": (90, 160), "hot_water.tank_rating": (120, 260),
-    "emitter.design_supply": (75, 220), "emitter.design_return": (70, 210), "emitter.maximum_supply": (80, 400),
-    "building.cooldown_time_constant": (3, 500), "building.setback_warm_up": (0.2, 24),
-}  # fmt: skip
-"""Facts and the range in which they are plausible at all, in US units: common practice, no source."""
 
 POWER_FACTORS: Final[dict[str, float]] = {
     "thousands": 1000.0, "kW and Btu/h": 3412.14, "W and Btu/h": 3.41214, "boiler horsepower and Btu/h": 33475.0,
@@ -52,12 +43,11 @@ PRESSURES: Final[dict[str, float]] = {
     "psi": PA_PER_PSI, "bar": PA_PER_BAR, "kPa": 1000.0, "mbar": 100.0, "inches of water": 249.08891,
 }  # fmt: skip
 """Units of pressure, Pa (NIST SP 811, appendix B.8; inch of water at 4 C)."""
-RELIEF: Final = (12.0, 160.0)
-"""Relief valves of heating boilers, psi: common practice, no source."""
-
+OWN_PRESSURE: Final[dict[System, str]] = {"us": "psi", "metric": "bar"}
 FLOWS: Final[dict[str, float]] = {"gpm": 0.0630902, "L/s": 1.0, "L/min": 1 / 60, "m3/h": 1 / 3.6}
 """Units of flow, L/s."""
 
+RATED, OUTPUT = "boiler.input_maximum", "boiler.output_maximum"
 SIGN: Final = Threshold(
     "lost_minus", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
     "a temperature nearer to zero is not asked for its sign",
@@ -71,6 +61,43 @@ def _mixed_up(ratio: float, low: float, high: float) -> str | None:
         if low <= ratio * factor <= high or low <= ratio / factor <= high:
             return name
     return None
+
+
+class Mixed(NamedTuple):
+    """A power beside the one that it is held against, W, with words for that one and the units that are mixed."""
+
+    name: str
+    value: float
+    reference: float
+    words: str
+    units: str
+
+
+def _pairs(plant: Plant) -> Iterator[tuple[Mixed, float, float]]:
+    """Yield the recorded powers beside plausible ones, with the range of their ratio."""
+    rated, output = (None if name in plant.doubts else plant.known(name) for name in (RATED, OUTPUT))
+    references = [
+        (RATED, plant.known("size.input_maximum"), "the control file's input", 0.7, 1.2),
+        ("boiler.input_minimum", plant.known("size.input_minimum"), "the control file's low fire", 0.5, 2.0),
+        (OUTPUT, rated, "the input", 0.7, 1.15),
+        ("gas.clocked_input", rated, "the input", 0.4, 1.3),
+        ("building.design_load", output, "the output", 0.15, 2.0),
+    ]
+    for name, reference, words, low, high in references:
+        value = plant.recorded(name)
+        if isinstance(value, float) and isinstance(reference, float) and min(value, reference) > 0:
+            yield Mixed(name, value, reference, words, ""), low, high
+
+
+def mixed_powers(plant: Plant) -> tuple[Mixed, ...]:
+    """Return the powers that differ from another by the ratio of two units."""
+    found_: list[Mixed] = []
+    for one, low, high in _pairs(plant):
+        ratio = one.value / one.reference
+        units = _mixed_up(ratio, low, high) if not low / 2 <= ratio <= high * 2 else None
+        if units is not None:
+            found_.append(one._replace(units=units))
+    return tuple(found_)
 
 
 @rule(
@@ -88,35 +115,18 @@ def power_in_other_unit(plant: Plant) -> Drafts:
     Input on the plate against the control file's size, output and clocked input against the input, and the design load
     against the output.
     """
-    rated, output = plant.known("boiler.input_maximum"), plant.known("boiler.output_maximum")
-    references = [
-        ("boiler.input_maximum", plant.known("size.input_maximum"), "the control file's input", 0.7, 1.2),
-        ("boiler.input_minimum", plant.known("size.input_minimum"), "the control file's low fire", 0.5, 2.0),
-        ("boiler.output_maximum", rated, "the input", 0.7, 1.15),
-        ("gas.clocked_input", rated, "the input", 0.4, 1.3),
-        ("building.design_load", output, "the output", 0.15, 2.0),
-    ]
-    seen = False
-    for name, reference, words, low, high in references:
-        value = plant.known(name)
-        if not isinstance(value, float) or not isinstance(reference, float) or min(value, reference) <= 0:
-            continue
-        seen = True
-        ratio = value / reference
-        mixed = _mixed_up(ratio, low, high) if not low / 2 <= ratio <= high * 2 else None
-        if mixed is None:
-            continue
-        is_load = name == "building.design_load"
+    for mixed in plant.once(mixed_powers):
+        is_load = mixed.name == "building.design_load"
         yield found(
-            name,
-            f"{plant.show(Kind.POWER, value)} against {plant.show(Kind.POWER, reference)}, {words}: the ratio of"
-            f" {mixed}",
-            {"recorded": watts_of(value), words: watts_of(reference)},
+            mixed.name,
+            f"{plant.show(Kind.POWER, mixed.value)} against {plant.show(Kind.POWER, mixed.reference)}, {mixed.words}:"
+            f" the ratio of {mixed.units}",
+            {"recorded": watts_of(mixed.value), mixed.words: watts_of(mixed.reference)},
             "read the plate or the calculation again and record it in the unit of the file",
             severity=RECORD if is_load else None,
             certainty=LIKELY if is_load else None,
         )
-    if not seen:
+    if not list(_pairs(plant)):
         plant.value("boiler.input_maximum")
         plant.value("boiler.output_maximum")
 
@@ -195,16 +205,30 @@ def heating_value_basis_unsaid(plant: Plant) -> Drafts:
         )
 
 
-def _pressures(plant: Plant) -> Iterator[tuple[str, float, float, float]]:
-    """Yield pressures with their plausible range: name, Pa, low and high in Pa."""
-    for name in ("low_pressure_cutout", "high_pressure_alarm"):
-        row, typed = SETTINGS[name], plant.typed(name)
-        if isinstance(typed, float) and row.low is not None and row.high is not None:
-            yield name, typed, to_si(row.low, row.kind, "us"), to_si(row.high, row.kind, "us")
-    relief = plant.known("water.relief_pressure")
-    if isinstance(relief, float):
-        low, high = (to_si(bound, Kind.PRESSURE, "us") for bound in RELIEF)
-        yield "water.relief_pressure", relief, low, high
+PRESSURE_NAMES: Final = ("low_pressure_cutout", "high_pressure_alarm", "water.relief_pressure")
+
+
+def _pressures(plant: Plant) -> Iterator[tuple[str, float, Range]]:
+    """Yield the recorded pressures, Pa, with their plausible range."""
+    for name in PRESSURE_NAMES:
+        value = plant.typed(name) if name in SETTINGS else plant.recorded(name)
+        own = plausible_range(name)
+        if isinstance(value, float) and own is not None:
+            yield name, value, own
+
+
+def mixed_pressures(plant: Plant) -> tuple[tuple[str, float, tuple[str, ...]], ...]:
+    """Return the pressures that are plausible only in other units: name, Pa, and those units."""
+    own = OWN_PRESSURE[plant.system]
+    found_ = []
+    for name, value, span in _pressures(plant):
+        if span.holds(value):
+            continue
+        shown = value / PRESSURES[own]
+        units = tuple(unit for unit, factor in PRESSURES.items() if unit != own and span.holds(shown * factor))
+        if units:
+            found_.append((name, value, units))
+    return tuple(found_)
 
 
 @rule(
@@ -217,17 +241,11 @@ def _pressures(plant: Plant) -> Iterator[tuple[str, float, float, float]]:
 )
 def pressure_in_other_unit(plant: Plant) -> Drafts:
     """A pressure is plausible only in another unit: psi, bar, kPa, mbar or inches of water."""
-    own = "psi" if plant.system == "us" else "bar"
-    pressures = list(_pressures(plant))
-    if not pressures:
+    if not list(_pressures(plant)):
         raise DoesNotApply("no pressure is recorded")
-    for name, value, low, high in pressures:
-        if low - TOLERANCE <= value <= high + TOLERANCE:
-            continue
+    own = OWN_PRESSURE[plant.system]
+    for name, value, units in plant.once(mixed_pressures):
         shown = value / PRESSURES[own]
-        units = [unit for unit, factor in PRESSURES.items() if unit != own and low <= shown * factor <= high]
-        if not units:
-            continue
         meant = shown * PRESSURES[units[0]]
         yield found(
             name,

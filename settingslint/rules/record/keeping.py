@@ -6,9 +6,11 @@ import re
 from datetime import timedelta
 from typing import Final
 
+from settingslint.model.bounds import wrong_days_of
 from settingslint.model.profile import Fact
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, OUTAGE, RECORD, Drafts, Missing, Quantity, Threshold, found
+from settingslint.rules.entries import cautions_of, severity_of
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
@@ -260,19 +262,32 @@ def _secret(text: str) -> bool:
 @rule(
     "date-in-the-future",
     severity=RECORD,
-    needs=("visit.on",),
     cautions=CAUTION,
     source=ARITHMETIC,
     trips="visit.on = 2026-11-26",
     passes="visit.on = 2026-11-25",
 )
 def date_in_the_future(plant: Plant) -> Drafts:
-    """The visit, or a setting, carries a date that has not come yet."""
-    days = [("visit.on", plant.day("visit.on"))]
-    days += [(name, entry.on) for name, entry in plant.entries.items() if entry.on is not None]
-    for name, day in days:
-        if day > plant.as_of:
-            yield found(name, f"{title_of(name)}: {day} lies in the future", {}, "look at the date")
+    """Something that was done, seen or read carries a date that has not come yet, or a temporary value never ends.
+
+    Visit, readings, tests, calibrations, first firing, the dates of facts and settings; the end of a temporary value is
+    not more than two years ahead. As bad as the worst rule that can't be checked because of it.
+    """
+    for name, doubt in plant.doubts.items():
+        if doubt.dated:
+            yield found(name, f"{title_of(name)}: {doubt.why}", {}, "look at the date")
+    for name, entry in plant.entries.items():
+        for key, why in wrong_days_of(entry, plant.as_of).items():
+            yield found(
+                name,
+                f"{title_of(name)}: {why}" if key == "on" else f"{title_of(name)} is temporary, and {why}",
+                {},
+                "look at the date",
+                severity=severity_of(name) if key == "until" else None,
+                cautions=cautions_of(name),
+            )
+    if plant.recorded("visit.on") is None:
+        yield Missing("visit.on")
 
 
 RULES: Final[tuple[Rule, ...]] = (
