@@ -115,6 +115,7 @@ BAD: Final = {
     "[thresholds]\nstore_least = -999\n": "store_least = -999 F: it can be 131 to 167 F",
     "[thresholds]\ncombustion_reading_days = 1e12\n": "it can be 90 to 762",
     "[thresholds]\nlongest_days = 400\n": "unknown threshold longest_days",
+    '[severities]\nno-such-rule = "waste"\n': "unknown rule no-such-rule",
     "[acceptance]\nlongest_days = 732\n": "longest_days = 732: it can be 1 to 731",
     "[acceptance]\nlongest_days = 36500\n": "longest_days = 36500: it can be 1 to 731",
     "[acceptance]\nlongest_days = 0\n": "longest_days = 0: it can be 1 to 731",
