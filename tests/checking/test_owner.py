@@ -343,7 +343,7 @@ def test_a_lowered_danger_over_several_plants_stays_one_too() -> None:
 WORDLESS: Final = (
     " ", "\t \t", "\u00a0\u2003\u3000", "\u200b", "\u2060\ufeff\u200d", "\u00ad\u00ad", "\u202e\u202c", "\x01\x1b",
     "\u3164", "\u3164\u3164", "\u115f\u1160", "\uffa0\uffa0", "\u2800\u2800", "\u180e", "\u034f\u0301\u0301",
-    "\U000e0041\U000e0042", "\ue000\ue001", ".", "-", "\u2014", "?!", "...", "x", " x ", "1", "12/3", "\U0001f44d",
+    "\U000e0041\U000e0042", "\ue000\ue001", ".", "-", "\u2014", "?!", "...", "x", "X", "\u1f88", " x ", "1", "12/3", "\U0001f44d",
     "\u20ac", "",
 )  # fmt: skip
 WORDS: Final = (
