@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Final
 
-from settingslint.files.portfolio import Reader, profile_of
+from settingslint.files.reader import Reader, profile_of
 from settingslint.model.values import Unreadable
 from settingslint.rules.summary import Summary, summary_of
 

@@ -11,9 +11,12 @@ from typing import Final
 from settingslint.checking.audit import Result, finding_at
 from settingslint.checking.beside import Beside, beside
 from settingslint.checking.memory import Memory, common
+from settingslint.checking.report import Report
 from settingslint.checking.several import together
 from settingslint.checking.workers import FEWEST, Outcome, outcome, outcomes_by_workers
-from settingslint.files.portfolio import Reader, Report, all_shown, profile_files, root_of, shown
+from settingslint.files.finding import profile_files, root_of
+from settingslint.files.names import all_shown, shown
+from settingslint.files.reader import Reader
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules

@@ -27,7 +27,8 @@ def register(app: typer.Typer) -> None:
 
         The visit sheet lists every setting in the control's order of entry, with what was left last and empty boxes.
         """
-        from settingslint.files.portfolio import Reader, profile_files, root_of
+        from settingslint.files.finding import profile_files, root_of
+        from settingslint.files.reader import Reader
         from settingslint.model.values import Unreadable
         from settingslint.output.plain import plain, plural
         from settingslint.report.papers import FORMS, KINDS, papers

@@ -22,7 +22,8 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
-        from settingslint.files.portfolio import Reader, profile_files, root_of
+        from settingslint.files.finding import profile_files, root_of
+        from settingslint.files.reader import Reader
         from settingslint.model.values import Unreadable
         from settingslint.sheets.give import not_carried, table_text
 

@@ -11,7 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from settingslint.checking.check import Check
-from settingslint.files.portfolio import Gone, Key, Reader, Report, shown
+from settingslint.checking.report import Gone, Key, Report
+from settingslint.files.names import shown
+from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles

@@ -12,7 +12,9 @@ from datetime import date
 from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
 
-from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_profile, profile_files, shown
+from settingslint.files.finding import CONTROLS, PORTFOLIO_FILE, is_profile, profile_files
+from settingslint.files.names import shown
+from settingslint.files.reader import Reader
 from settingslint.files.reading import Disk
 from settingslint.history import NoHistory
 from settingslint.history.objects import Entry, Node
