@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Protocol
@@ -35,6 +36,12 @@ class History(Protocol):
 
     def touched(self, since: str) -> frozenset[str] | None:
         """Return the files, as they are shown, whose past may differ from that at another `id`; None for all."""
+
+    def tracked(self) -> Sequence[str]:
+        """Return the paths, from the portfolio's folder, of all that holds or may hold a plant in the last commit."""
+
+    def named(self, path: str) -> tuple[str, str] | None:
+        """Return site and name of a profile of the last commit, or None where it can't be read."""
 
 
 class Reader:
