@@ -72,6 +72,8 @@ class Check:
         """The profiles of the last report by their names as they are shown."""
         self.other_past: frozenset[str] = frozenset()
         """Profiles of which nothing that is remembered counts, since their past is another."""
+        self.unread: tuple[str, ...] = ()
+        """Entries of the last report that may hold a plant and were not read, as they are shown."""
         self.lost: Mapping[str, Problem] = {}
         """What the last report says of plants that git tracks and that were not read, by their paths as shown."""
 
@@ -89,22 +91,25 @@ class Check:
         looks = [found(path) for path in paths]
         files = {name: file for file, name in all_shown(file for look in looks for file in look.profiles)}
         self.files = files
-        unread = [Problem(shown(one.path), 1, 1, one.why) for look in looks for one in look.unread]
+        unread = [one for look in looks for one in look.problems]
+        self.unread = tuple(one.file for one in unread)
         if len(files) >= FEWEST_REMEMBERED and keep is None:
             self.memory = Memory(self.shared(), self.folder)
             if reader.history is not None:
                 self.memory.follow(reader.history.id, reader.history.touched)
         every = dict(files)
         if any(path.resolve() == here for path in paths):
+            strange = {one.path for look in looks for one in look.unread}
             for file in control_files(reader.root / CONTROLS):
-                reader.control(file.stem)  # also one that no plant names is told where it can't be read
+                if file not in strange:  # also one that no plant names is told where it can't be read
+                    reader.control(file.stem)
         else:
             every.update((name, file) for file, name in all_shown(profile_files(reader.root)))
         results = self.results(files, every, progress, keep)
         if not files and not unread:
             unread = [Problem(shown(paths[0]), 1, 1, "no profile found here")]
         plants = {(one.site, one.plant) for one in results}
-        self.lost = lost(reader, paths, files, plants, {one.file for one in unread})
+        self.lost = lost(reader, paths, files, plants, self.unread)
         self.memory.save()
         problems = tuple(
             sorted(
@@ -159,7 +164,7 @@ class Check:
         def plant_of(name: str) -> Plant:
             return keep[name] if keep is not None else reader.plant(files[name])
 
-        near = beside(reader, {one.path: one.site for one in results}, every, files, failed)
+        near = beside(reader, {one.path: one.site for one in results}, every, files, (*failed, *self.unread))
         reader.problems += _same_names(results, near, plant_of)
         return self._together(results, near, plant_of)
 

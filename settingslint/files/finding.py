@@ -12,10 +12,11 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from settingslint.files import strangers
+from settingslint.files.names import shown
 from settingslint.files.strangers import ENDING, OF_PROGRAMS, Stranger, is_folder, like_a_profile, why_unread
 from settingslint.model.source import read_bytes
 from settingslint.model.toml import loads
-from settingslint.model.values import Unreadable
+from settingslint.model.values import Problem, Unreadable
 
 PORTFOLIO_FILE: Final = "portfolio.toml"
 CONTROLS: Final = "controls"
@@ -34,6 +35,11 @@ class Found(NamedTuple):
 
     profiles: list[Path]
     unread: list[Unread]
+
+    @property
+    def problems(self) -> list[Problem]:
+        """What was not read, as problems."""
+        return [Problem(shown(one.path), 1, 1, one.why) for one in self.unread]
 
 
 def root_of(path: Path) -> Path:

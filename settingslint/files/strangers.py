@@ -13,6 +13,7 @@ import os
 import re
 import stat
 import unicodedata
+from collections import deque
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
@@ -35,7 +36,7 @@ NEVER_PLANTS: Final = {
 """Endings of files that certainly are no profiles."""
 COPIES: Final = (
     ("", "~"), ("", ".bak"), ("", ".orig"), ("", ".rej"), ("", ".old"), ("#", "#"), (".#", ""), ("._", ""),
-    (".", ".swp"), (".", ".swo"), (".", ".swx"), ("~$", ""), (".~lock.", "#"),
+    (".", ".swp"), (".", ".swo"), (".", ".swx"),
 )  # fmt: skip
 """What editors and systems put before and behind the name of a file for their own one beside it."""
 OWN: Final = ".settingslint-"
@@ -50,10 +51,7 @@ _ENDINGS: Final = frozenset(ending for endings in NEVER_PLANTS.values() for endi
 LINK: Final = "a link, which is not followed: nothing behind it was read; put what it leads to in its place"
 BROKEN: Final = "a link that leads nowhere: whatever it led to was not read; take it out, or put a folder in its place"
 A_FOLDER: Final = "a folder with the name of a profile: a profile is a file; give the folder a name without .toml"
-NOT_HERE: Final = (
-    "not read: portfolio.toml is for the top of a portfolio; rename it if it is a profile; a portfolio of its own is "
-    "checked by itself, elsewhere"
-)
+NOT_HERE: Final = "not read: portfolio.toml belongs to the top of a portfolio; if this is a profile, rename it"
 NESTED: Final = "a portfolio of its own: nothing in it was read; check it by itself, and keep it elsewhere"
 NO_FILE: Final = "not a file and not a folder: not read; take it out"
 ALMOST: Final = "not read: the name of a profile ends in .toml, small and with nothing behind it; rename it"
@@ -151,9 +149,9 @@ def _behind(entry: os.DirEntry[str], among: bool) -> str:
 def _held(entry: os.DirEntry[str], among: bool) -> str:
     """Return what is to be said of a folder in which no profiles are looked for, by what is in it."""
     first, count, closed = "", 0, ""
-    open_ = [entry.path]
+    open_ = deque([entry.path])
     while open_:
-        folder = open_.pop()
+        folder = open_.popleft()
         try:
             with os.scandir(folder) as entries:
                 inside = sorted(entries, key=lambda one: one.name)
@@ -174,8 +172,10 @@ def _held(entry: os.DirEntry[str], among: bool) -> str:
                     closed = closed or _below(entry.path, one.path, said)
     if not count:
         return closed
-    profiles = f"{first} is a profile" if count == 1 else f"{count} profiles are in it, the first {first}"
-    where = "the name of a site's folder begins with no dot; rename it" if among else "move them to sites/"
+    profiles = f"a profile is in it, {first}" if count == 1 else f"{count:,} profiles are in it, the first {first}"
+    where = (
+        "rename the folder, without a dot at its beginning" if among else "sites/ is where profiles belong; move this"
+    )
     return f"not read, but {profiles}: {where}, or take it out"
 
 
