@@ -55,7 +55,9 @@ LOOK: Final = ("check", ".", "--as-of", "2026-11-25")
 def test_a_file_that_vanishes_between_listing_and_reading(estate: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     real = finding.found
     gone = estate / "sites" / "gone.toml"
-    monkeypatch.setattr("settingslint.checking.check.found", lambda path: finding.Found([*real(path).profiles, gone], []))
+    monkeypatch.setattr(
+        "settingslint.checking.check.found", lambda path: finding.Found([*real(path).profiles, gone], [])
+    )
     report = check([estate], AS_OF)
     assert [one.message for one in report.problems] == ["does not exist"]
     assert len(report.results) == 2
