@@ -12,7 +12,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from settingslint.model import control as words
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import LEFT
 from settingslint.model.schema_parts import BOUNDS
 from settingslint.model.source import Source

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Final
 
-from settingslint.files.portfolio import Reader, profile_of
+from settingslint.files.reader import Reader, profile_of
 from settingslint.model.values import Unreadable
 from settingslint.rules.summary import Summary, summary_of
 
@@ -43,7 +43,7 @@ def beside(
         sites: the sites of the plants that were read, by their paths as they are shown.
         every: all profiles of the portfolio by their paths.
         files: those that were asked for.
-        failed: those of them that can't be read.
+        failed: those of them that can't be read, and what else may hold a plant and was not read.
     """
     summaries: list[Summary] = []
     unread: dict[str, str] = {}
@@ -59,7 +59,7 @@ def beside(
                 unread.setdefault(site, name)
 
     for name in failed:
-        lost(name, _content(reader, files[name], name))
+        lost(name, _content(reader, files[name], name) if name in files else b"")
     for name, file in every.items():
         if name in files:
             continue

@@ -10,10 +10,14 @@ from typing import Final
 
 from settingslint.checking.audit import Result, finding_at
 from settingslint.checking.beside import Beside, beside
+from settingslint.checking.lost import lost
 from settingslint.checking.memory import Memory, common
+from settingslint.checking.report import Report
 from settingslint.checking.several import together
 from settingslint.checking.workers import FEWEST, Outcome, outcome, outcomes_by_workers
-from settingslint.files.portfolio import Reader, Report, all_shown, profile_files, root_of, shown
+from settingslint.files.finding import CONTROLS, control_files, found, profile_files, root_of
+from settingslint.files.names import all_shown, shown
+from settingslint.files.reader import Reader
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
@@ -68,6 +72,10 @@ class Check:
         """The profiles of the last report by their names as they are shown."""
         self.other_past: frozenset[str] = frozenset()
         """Profiles of which nothing that is remembered counts, since their past is another."""
+        self.unread: tuple[str, ...] = ()
+        """Entries of the last report that may hold a plant and were not read, as they are shown."""
+        self.lost: Mapping[str, Problem] = {}
+        """What the last report says of plants that git tracks and that were not read, by their paths as shown."""
 
     def report(
         self, paths: Sequence[Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
@@ -80,20 +88,34 @@ class Check:
                 message = "lies in another portfolio than the first path: check each by itself"
                 reader.problems.append(Problem(shown(path), 1, 1, message))
         paths = [paths[0], *(path for path in paths[1:] if root_of(path).resolve() == here)]
-        files = {name: file for file, name in all_shown(file for path in paths for file in profile_files(path))}
+        looks = [found(path) for path in paths]
+        files = {name: file for file, name in all_shown(file for look in looks for file in look.profiles)}
         self.files = files
+        unread = [one for look in looks for one in look.problems]
+        self.unread = tuple(one.file for one in unread)
         if len(files) >= FEWEST_REMEMBERED and keep is None:
             self.memory = Memory(self.shared(), self.folder)
             if reader.history is not None:
                 self.memory.follow(reader.history.id, reader.history.touched)
         every = dict(files)
-        if not any(path.resolve() == here for path in paths):
+        if any(path.resolve() == here for path in paths):
+            strange = {one.path for look in looks for one in look.unread}
+            for file in control_files(reader.root / CONTROLS):
+                if file not in strange:  # also one that no plant names is told where it can't be read
+                    reader.control(file.stem)
+        else:
             every.update((name, file) for file, name in all_shown(profile_files(reader.root)))
         results = self.results(files, every, progress, keep)
-        if not files:
-            reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
+        if not files and not unread:
+            unread = [Problem(shown(paths[0]), 1, 1, "no profile found here")]
+        plants = {(one.site, one.plant) for one in results}
+        self.lost = lost(reader, paths, files, plants, self.unread)
         self.memory.save()
-        problems = tuple(sorted({*reader.problems, *(one for result in results for one in result.faults)}))
+        problems = tuple(
+            sorted(
+                {*reader.problems, *unread, *self.lost.values(), *(one for result in results for one in result.faults)}
+            )
+        )
         return Report(
             reader.portfolio, tuple(results), problems, self.rules, no_history=self._no_history(results)
         )  # fmt: skip
@@ -143,7 +165,7 @@ class Check:
         def plant_of(name: str) -> Plant:
             return keep[name] if keep is not None else reader.plant(files[name])
 
-        near = beside(reader, {one.path: one.site for one in results}, every, files, failed)
+        near = beside(reader, {one.path: one.site for one in results}, every, files, (*failed, *self.unread))
         reader.problems += _same_names(results, near, plant_of)
         return self._together(results, near, plant_of)
 

@@ -75,7 +75,7 @@ def register(app: typer.Typer) -> None:
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
-    from settingslint.files.portfolio import root_of
+    from settingslint.files.finding import root_of
     from settingslint.history.repository import Repository
     from settingslint.history.visit import plan, standing
     from settingslint.history.writing import check, who

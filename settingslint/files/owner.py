@@ -118,6 +118,6 @@ def _place(source: Source, path: Path_) -> Place:
 
 def unknown(what: str, name: str, known: Iterable[str]) -> str:
     """Return what is said of an unknown name, with the known one that is most like it."""
-    from settingslint.files.portfolio import nearest
+    from settingslint.model.values import nearest
 
     return f"unknown {what} {name}{nearest(name, known)}"

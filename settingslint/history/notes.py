@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from settingslint.checking.audit import Result, audit, unread_history
-from settingslint.files.portfolio import PORTFOLIO_FILE
+from settingslint.files.finding import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of

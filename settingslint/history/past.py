@@ -153,6 +153,28 @@ class Looker:
         begin = len(snapshots.prefix) + 1 if snapshots.prefix else 0
         return frozenset(snapshots.shown(path[begin:]) for path in paths if path.startswith(snapshots.prefix))
 
+    def tracked(self) -> list[str]:
+        """Return the paths, from the portfolio's folder, of all that holds or may hold a plant in the last commit."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            return list(snapshots.plants(snapshots.repository.commit(start).tree))
+        except NoHistory:
+            return []
+
+    def named(self, path: str) -> tuple[str, str] | None:
+        """Return site and name of a profile of the last commit, or None where it can't be read."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            node = snapshots.node(snapshots.repository.commit(start).tree, path)
+            identity = snapshots.identity(path, node)
+        except NoHistory:
+            return None
+        return identity[:2] if identity is not None else None
+
     def _open(self) -> tuple[Snapshots, str]:
         if self._opened is not None:
             return self._opened

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE
+from settingslint.files.finding import CONTROLS, PORTFOLIO_FILE
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, Node
 from settingslint.history.repository import Lost

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of

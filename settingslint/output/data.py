@@ -7,7 +7,7 @@ from typing import Any
 
 from settingslint import __version__
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Gone, Report, unlocks
+from settingslint.checking.report import Gone, Report, unlocks
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.owner import owner_words

@@ -7,7 +7,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.owner import TITLE, owner_words

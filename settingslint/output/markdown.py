@@ -6,7 +6,7 @@ import re
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.owner import TITLE, owner_words

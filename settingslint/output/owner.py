@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from settingslint.checking.audit import Result
+from settingslint.checking.report import Report
 from settingslint.files.owner import Place
-from settingslint.files.portfolio import Report
 from settingslint.output.plain import plural
 from settingslint.rules.base import Finding, Severity, worse
 from settingslint.units import written

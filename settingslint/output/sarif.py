@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from settingslint import __version__
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.owner import TITLE, owner_words

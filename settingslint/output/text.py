@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of

@@ -10,7 +10,7 @@ from importlib import import_module
 from typing import Any, Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import plain

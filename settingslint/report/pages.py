@@ -12,8 +12,8 @@ from typing import Any, Final
 from settingslint import __version__
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.faults import fault
+from settingslint.checking.report import Report
 from settingslint.checking.workers import FEWEST
-from settingslint.files.portfolio import Report
 from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.report.both import both

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.files.portfolio import shown
-from settingslint.model.control import Control, Row, control_from
+from settingslint.files.names import shown
+from settingslint.model.control import Control, Row
+from settingslint.model.control_file import control_from
 from settingslint.model.effect import same
 from settingslint.model.source import Path_, Source, parse, read_bytes
 from settingslint.model.validate import check_schema

@@ -14,8 +14,9 @@ from xml.etree import ElementTree
 import pytest
 
 from settingslint.checking.check import check
+from settingslint.checking.report import Report, key_of
 from settingslint.files.owner import owner_of
-from settingslint.files.portfolio import Portfolio, Report, key_of
+from settingslint.files.portfolio import Portfolio
 from settingslint.model.source import parse
 from settingslint.output import FORMS, Look, render
 from settingslint.output.owner import owner_words

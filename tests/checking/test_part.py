@@ -14,7 +14,8 @@ import pytest
 
 from settingslint.checking.audit import Result
 from settingslint.checking.check import check
-from settingslint.files.portfolio import Report, profile_files
+from settingslint.checking.report import Report
+from settingslint.files.finding import profile_files
 from settingslint.rules import all_rules
 
 HOME: Final = Path(__file__).parents[2] / "profiles"

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from settingslint.api import Estate
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.history.past import Looker
 from settingslint.output import FORMS, Look, render
 from tests.history.kit import ENVIRONMENT, Work, started

@@ -6,7 +6,8 @@ from typing import Final
 
 import pytest
 
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable

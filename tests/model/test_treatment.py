@@ -15,7 +15,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from settingslint.model import treatment
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.effect import (
     EFFECTIVE,
     IGNORED,

@@ -9,7 +9,7 @@ import pytest
 import xmlschema
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Report, key_of
+from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
 from settingslint.output.owner import TITLE
 from settingslint.rules import all_rules

@@ -13,7 +13,8 @@ from datetime import date
 from typing import Any, Final, Literal
 
 from settingslint.checking.audit import Result, audit
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source
 from settingslint.model.validate import check_schema

@@ -9,8 +9,9 @@ from typing import Any, Final
 import pytest
 
 from settingslint.checking.audit import Result, audit, finding_at
+from settingslint.checking.report import Report
 from settingslint.checking.several import together
-from settingslint.files.portfolio import Portfolio, Report
+from settingslint.files.portfolio import Portfolio
 from settingslint.output import FORMS, Look, render
 from settingslint.rules import all_rules
 from settingslint.rules.base import Draft, Finding, Severity

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
-from settingslint.files.portfolio import is_control_file
+from settingslint.files.finding import is_control_file
 from settingslint.model.values import Unreadable
 from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of
 from tests.strategies import controls, text_of
