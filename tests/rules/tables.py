@@ -57,6 +57,11 @@ def rows(table: Sequence[tuple[Any, ...]]) -> Callable[[Test], Test]:
     return pytest.mark.parametrize("row", table, ids=[row[0] for row in table])
 
 
+def edge(rule: str, changes: Changes, name: str, clear: Any, found: Any, /, **more: Any) -> Cases:
+    """Return both sides of a boundary: the value that just does not trip a rule, and the one that just does."""
+    return [(rule, "clear", {**changes, name: clear}, more), (rule, "found", {**changes, name: found}, more)]
+
+
 def lacking(rule: str, changes: Changes, /, *names: str, **more: Any) -> Cases:
     """Return the rows of a rule that is not checked where one of these facts or settings is missing."""
     return [(rule, "not checked", changes, {"drop": [name], **more}) for name in names]

@@ -10,7 +10,7 @@ from typing import Final
 from settingslint.rules.base import Certainty
 from tests.rules.cascade.givens import FOLLOWER, SIGNAL
 from tests.rules.kit import finding, rule_named
-from tests.rules.tables import Cases, boundaries, lacking
+from tests.rules.tables import Cases, boundaries, edge, lacking
 
 LEADER: Final = {"settings.cascade_role": "leader"}
 ENDS: Final = {
@@ -28,56 +28,35 @@ CASES: Final[Cases] = [
     ("cascade-without-system-sensor", "does not apply", {**FOLLOWER, "accessories.system_sensor": False}, {}),
     ("cascade-without-system-sensor", "not checked", LEADER, {"drop": ["accessories.system_sensor"]}),
     ("cascade-without-system-sensor", "not checked", {}, {"drop": ["settings.cascade_role"]}),
-    ("staging-by-few-at-high-fire", "found", {**LEADER, "settings.stage_order": "fewest"}, {}),
-    ("staging-by-few-at-high-fire", "clear", {**LEADER, "settings.stage_order": "most"}, {}),
-    (
-        "staging-by-few-at-high-fire", "clear",
-        {**LEADER, "settings.stage_order": "fewest", "boiler.condensing": False}, {},
-    ),
+    *edge("staging-by-few-at-high-fire", LEADER, "settings.stage_order", "most", "fewest"),
+    ("staging-by-few-at-high-fire", "clear", {**LEADER, "settings.stage_order": "fewest", "boiler.condensing": False},
+     {}),
     ("staging-by-few-at-high-fire", "not checked", LEADER, {}),
-    (
-        "staging-by-few-at-high-fire", "not checked", {**LEADER, "settings.stage_order": "fewest"},
-        {"drop": ["boiler.condensing"]},
-    ),
+    ("staging-by-few-at-high-fire", "not checked", {**LEADER, "settings.stage_order": "fewest"},
+     {"drop": ["boiler.condensing"]}),
     # 95 gal at 9.5 gpm go round in 10 min
-    (DELAY, "found", {**LEADER, "piping.system_flow": 9.5, "settings.stage_on_delay": 9.99}, {}),
-    (DELAY, "clear", {**LEADER, "piping.system_flow": 9.5, "settings.stage_on_delay": 10}, {}),
+    *edge(DELAY, {**LEADER, "piping.system_flow": 9.5}, "settings.stage_on_delay", 10, 9.99),
     *lacking(DELAY, {**LEADER, "settings.stage_on_delay": 9}, "piping.system_flow", "water.system_volume"),
     (DELAY, "not checked", LEADER, {}),
     # 360 L at 0.6 L/s go round in 600 s
-    (
-        DELAY, "found",
-        {**LEADER, "water.system_volume": 360, "piping.system_flow": 0.6, "settings.stage_on_delay": 9.9},
-        {"metric": True},
-    ),
-    (
-        DELAY, "clear",
-        {**LEADER, "water.system_volume": 360, "piping.system_flow": 0.6, "settings.stage_on_delay": 10.1},
-        {"metric": True},
-    ),
-    ("rotation-off", "found", {**LEADER, "settings.rotation_interval": "off"}, {}),
-    ("rotation-off", "clear", {**LEADER, "settings.rotation_interval": 1000}, {}),
+    *edge(DELAY, {**LEADER, "water.system_volume": 360, "piping.system_flow": 0.6},
+          "settings.stage_on_delay", 10.1, 9.9, metric=True),
+    *edge("rotation-off", LEADER, "settings.rotation_interval", 1000, "off"),
     ("rotation-off", "does not apply", {"settings.rotation_interval": "off"}, {}),
     ("rotation-off", "not checked", LEADER, {}),
-    ("no-heat-when-leader-is-lost", "found", {**FOLLOWER, "settings.leader_loss": "stop"}, {}),
-    ("no-heat-when-leader-is-lost", "clear", {**FOLLOWER, "settings.leader_loss": "local set point"}, {}),
+    *edge("no-heat-when-leader-is-lost", FOLLOWER, "settings.leader_loss", "local set point", "stop"),
     ("no-heat-when-leader-is-lost", "does not apply", {**LEADER, "settings.leader_loss": "stop"}, {}),
     ("no-heat-when-leader-is-lost", "not checked", FOLLOWER, {}),
     ("no-heat-when-signal-is-lost", "found", {**SIGNAL, "settings.external_loss": "stop"}, {}),
-    (
-        "no-heat-when-signal-is-lost", "found",
-        {"settings.external_signal": "firing rate", "settings.external_loss": "stop"}, {},
-    ),
+    ("no-heat-when-signal-is-lost", "found",
+     {"settings.external_signal": "firing rate", "settings.external_loss": "stop"}, {}),
     ("no-heat-when-signal-is-lost", "clear", {**SIGNAL, "settings.external_loss": "local set point"}, {}),
     ("no-heat-when-signal-is-lost", "does not apply", {"settings.external_loss": "stop"}, {}),
     ("no-heat-when-signal-is-lost", "not checked", SIGNAL, {}),
     (SCALED, "clear", ENDS, {}),
-    (SCALED, "found", {**ENDS, "settings.external_high": 182.1}, {}),
-    (SCALED, "clear", {**ENDS, "settings.external_high": 182}, {}),
-    (SCALED, "clear", {**ENDS, "settings.external_high": 178}, {}),
-    (SCALED, "found", {**ENDS, "settings.external_high": 177.9}, {}),
-    (SCALED, "found", {**ENDS, "settings.external_low": 77.9}, {}),
-    (SCALED, "clear", {**ENDS, "settings.external_low": 78}, {}),
+    *edge(SCALED, ENDS, "settings.external_high", 182, 182.1),
+    *edge(SCALED, ENDS, "settings.external_high", 178, 177.9),
+    *edge(SCALED, ENDS, "settings.external_low", 78, 77.9),
     (SCALED, "not checked", {name: value for name, value in ENDS.items() if name != "accessories.signal_low"}, {}),
     (SCALED, "does not apply", {**ENDS, "settings.external_signal": "firing rate", "settings.external_low": 60}, {}),
     ("two-resets-in-series", "found", SIGNAL, LOWER),

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from settingslint.rules.base import Severity
 from tests.rules.kit import METRIC, ask, finding
-from tests.rules.tables import Cases, boundaries, remedies
+from tests.rules.tables import Cases, boundaries, edge, remedies
 
 ADDS: Final[dict[str, Any]] = {"control": {"setting.heating_differential.treatments": [{"does": "add", "amount": 10}]}}
 PLATE: Final = {"hot_water.kind": "plate"}
@@ -19,25 +19,20 @@ CASES: Final[Cases] = [
     ("differential-altered-by-control", "does not apply", {}, {"drop": ["settings.heating_differential", "settings.tank_differential"]}),
     ("differential-altered-by-control", "not checked", {}, {"drop_control": ["setting.heating_differential.treatments"]}),
     # start 164 - 18 = 146 F
-    ("start-not-below-stop", "found", {"settings.operating_limit": 146}, {}),
-    ("start-not-below-stop", "clear", {"settings.operating_limit": 146.1}, {}),
-    ("start-not-below-stop", "found", {"settings.heating_differential": -6}, {}),
-    ("start-not-below-stop", "clear", {"settings.heating_differential": -5.9}, {}),
+    *edge("start-not-below-stop", {}, "settings.operating_limit", 146.1, 146),
+    *edge("start-not-below-stop", {}, "settings.heating_differential", -5.9, -6),
     ("start-not-below-stop", "not checked", {}, {"drop": ["settings.operating_limit"]}),
     ("start-not-below-stop", "found", {"settings.operating_limit": 63.3}, METRIC),
     # 97,704 - 44,000 = 53,704 Btu/h = 15,739 W; 180 s of it in a band of 13.33 K: 212.5 kJ/K = 13.65 gal
-    ("no-low-fire-hold-on-oversized-boiler", "found", {"water.system_volume": 13.6, "settings.low_fire_hold": "off"}, {}),
-    ("no-low-fire-hold-on-oversized-boiler", "clear", {"water.system_volume": 13.7, "settings.low_fire_hold": "off"}, {}),
+    *edge("no-low-fire-hold-on-oversized-boiler", {"settings.low_fire_hold": "off"}, "water.system_volume", 13.7, 13.6),
     ("no-low-fire-hold-on-oversized-boiler", "found", {"water.system_volume": 13.6, "settings.low_fire_hold": 0}, {}),
     ("no-low-fire-hold-on-oversized-boiler", "does not apply", {"water.system_volume": 5, "settings.low_fire_hold": 1}, {}),
     ("no-low-fire-hold-on-oversized-boiler", "not checked", {"settings.low_fire_hold": "off"}, {"drop": ["water.system_volume"]}),
-    ("low-fire-hold-delays-hot-water", "clear", {**PLATE, "settings.low_fire_hold": 1}, {}),
-    ("low-fire-hold-delays-hot-water", "found", {**PLATE, "settings.low_fire_hold": 1.1}, {}),
+    *edge("low-fire-hold-delays-hot-water", PLATE, "settings.low_fire_hold", 1, 1.1),
     ("low-fire-hold-delays-hot-water", "does not apply", {"settings.low_fire_hold": 9}, {}),
     ("low-fire-hold-delays-hot-water", "does not apply", {**PLATE, "settings.low_fire_hold": "off"}, {}),
     ("low-fire-hold-delays-hot-water", "not checked", PLATE, {"drop": ["settings.low_fire_hold"]}),
-    ("control-gain-changed", "found", {"settings.control_gain": 11}, {}),
-    ("control-gain-changed", "clear", {"settings.control_gain": 10}, {}),
+    *edge("control-gain-changed", {}, "settings.control_gain", 10, 11),
     ("control-gain-changed", "clear", {"settings.control_gain": {"left": "default"}}, {}),
     ("control-gain-changed", "not checked", {"settings.control_gain": 11}, {"drop_control": ["setting.control_gain.default"]}),
 ]  # fmt: skip

@@ -16,7 +16,7 @@ from settingslint.physics.weather import Hours
 from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import AS_OF, METRIC, ask, finding, make_plant
-from tests.rules.tables import Cases, boundaries, lacking, remedies, remedy_of
+from tests.rules.tables import Cases, boundaries, edge, lacking, remedies, remedy_of
 
 FIVE: Final = {"water.system_volume": 5}
 FIVE_L: Final = {"water.system_volume": 18.927}
@@ -25,44 +25,36 @@ TINY: Final = {"boiler.heat_exchanger": "low mass", "piping.smallest_zone": 4000
 
 CASES: Final[Cases] = [
     # 13,800 Btu/h is half of 27,600 Btu/h
-    ("low-fire-above-load-for-most-hours", "clear", {"building.design_load": 28000}, {}),
-    ("low-fire-above-load-for-most-hours", "found", {"building.design_load": 27000}, {}),
+    *edge("low-fire-above-load-for-most-hours", {}, "building.design_load", 28000, 27000),
     ("low-fire-above-load-for-most-hours", "found", {"building.design_load": 10000}, {}),
     *lacking("low-fire-above-load-for-most-hours", {}, "building.design_load", "boiler.efficiency"),
-    ("low-fire-above-load-for-most-hours", "found", {"building.design_load": 7.9}, METRIC),
-    ("low-fire-above-load-for-most-hours", "clear", {"building.design_load": 8.3}, METRIC),
-    ("differential-too-narrow", "found", {**NO_REST, "settings.heating_differential": 8}, {}),
-    ("differential-too-narrow", "clear", {**NO_REST, "settings.heating_differential": 8.1}, {}),
+    *edge("low-fire-above-load-for-most-hours", {}, "building.design_load", 8.3, 7.9, **METRIC),
+    *edge("differential-too-narrow", NO_REST, "settings.heating_differential", 8.1, 8),
     # a rest of 4 min adds nothing at 8 F and above, where the water's own off time is longer
     ("differential-too-narrow", "found", {**FIVE, "settings.heating_differential": 8}, {}),
     ("differential-too-narrow", "clear", {**FIVE, "settings.heating_differential": 8, "settings.minimum_off_time": 8}, {}),
     ("differential-too-narrow", "not checked", {}, {"drop": ["water.system_volume"]}),
     ("differential-too-narrow", "not checked", {}, {"drop_control": ["setting.heating_overshoot"]}),
     ("differential-too-narrow", "clear", {}, {"drop_control": ["setting.heating_overshoot"], "control": {"control.overshoot": 10}}),
-    ("differential-too-narrow", "found", {**FIVE_L, "settings.minimum_off_time": "off", "settings.heating_differential": 4.4}, METRIC),
-    ("differential-too-narrow", "clear", {**FIVE_L, "settings.minimum_off_time": "off", "settings.heating_differential": 4.5}, METRIC),
-    ("rest-time-off", "found", {**NO_REST, "settings.heating_differential": 8}, {}),
-    ("rest-time-off", "clear", {**NO_REST, "settings.heating_differential": 8.1}, {}),
-    ("rest-time-off", "found", {**FIVE, "settings.minimum_off_time": 0, "settings.heating_differential": 8}, {}),
-    ("rest-time-off", "clear", {**FIVE, "settings.minimum_off_time": 1, "settings.heating_differential": 8}, {}),
+    *edge("differential-too-narrow", {**FIVE_L, "settings.minimum_off_time": "off"},
+          "settings.heating_differential", 4.5, 4.4, **METRIC),
+    *edge("rest-time-off", NO_REST, "settings.heating_differential", 8.1, 8),
+    *edge("rest-time-off", {**FIVE, "settings.heating_differential": 8}, "settings.minimum_off_time", 1, 0),
     ("rest-time-off", "not checked", {}, {"drop": ["settings.minimum_off_time"]}),
     # 4044 W x rest / 77.9 kJ/K: 51.9 K/1000 s; band 24 F and 10 F more are 18.9 K: 364 s
-    ("rest-time-lets-water-sag", "clear", {**FIVE, "settings.minimum_off_time": 6}, {}),
-    ("rest-time-lets-water-sag", "found", {**FIVE, "settings.minimum_off_time": 6.1}, {}),
+    *edge("rest-time-lets-water-sag", FIVE, "settings.minimum_off_time", 6, 6.1),
     ("rest-time-lets-water-sag", "does not apply", {**FIVE, "settings.minimum_off_time": "off"}, {}),
     ("rest-time-lets-water-sag", "not checked", {}, {"drop": ["settings.minimum_off_time"]}),
     ("rest-time-lets-water-sag", "found", {**FIVE_L, "settings.minimum_off_time": 7}, METRIC),
     # 600 s x (13,800 - 4,000) Btu/h in a band of 13.3 K: 31.4 L = 8.3 gal
     ("small-zones-on-low-mass-boiler", "found", TINY, {}),
     ("small-zones-on-low-mass-boiler", "clear", {**TINY, "water.system_volume": 8.4}, {}),
-    ("small-zones-on-low-mass-boiler", "clear", {**TINY, "water.system_volume": 4, "piping.smallest_zone": 6900}, {}),
-    ("small-zones-on-low-mass-boiler", "found", {**TINY, "water.system_volume": 4, "piping.smallest_zone": 6899}, {}),
+    *edge("small-zones-on-low-mass-boiler", {**TINY, "water.system_volume": 4}, "piping.smallest_zone", 6900, 6899),
     ("small-zones-on-low-mass-boiler", "does not apply", {**TINY, "piping.topology": "buffer"}, {}),
     ("small-zones-on-low-mass-boiler", "does not apply", {**TINY, "boiler.heat_exchanger": "high mass"}, {}),
     ("small-zones-on-low-mass-boiler", "not checked", {"boiler.heat_exchanger": "low mass"}, {"drop": ["piping.smallest_zone"]}),
     # 1,500 burner hours: 9,000 starts are 6 an hour
-    ("many-starts-for-burner-hours", "clear", {"counters.starts": 9000}, {}),
-    ("many-starts-for-burner-hours", "found", {"counters.starts": 9001}, {}),
+    *edge("many-starts-for-burner-hours", {}, "counters.starts", 9000, 9001),
     ("many-starts-for-burner-hours", "does not apply", {"counters.burner_hours": 0}, {}),
     ("many-starts-for-burner-hours", "not checked", {}, {"drop": ["counters.starts"]}),
 ]  # fmt: skip

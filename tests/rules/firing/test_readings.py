@@ -16,7 +16,7 @@ from settingslint.checking.audit import audit
 from settingslint.rules import by_group
 from tests.rules.earlier import earlier, past
 from tests.rules.kit import METRIC, finding, make_plant
-from tests.rules.tables import Cases, boundaries, lacking
+from tests.rules.tables import Cases, boundaries, edge, lacking
 
 PROPANE: Final = {"gas.fuel": "propane", "combustion.low.co2": 10.1}
 AIR: Final = {"vent.outdoor_air": True, "site.coldest": 34, "site.hottest": 95}
@@ -39,29 +39,22 @@ def read(day: str) -> dict[str, Any]:
 
 
 CASES: Final[Cases] = [
-    ("combustion-readings-disagree", "clear", {"combustion.high.co2": 9.4}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.high.co2": 9.41}, {}),
-    ("combustion-readings-disagree", "clear", {"combustion.high.co2": 8.41}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.high.co2": 8.4}, {}),
+    *edge("combustion-readings-disagree", {}, "combustion.high.co2", 9.4, 9.41),
+    *edge("combustion-readings-disagree", {}, "combustion.high.co2", 8.41, 8.4),
     # 5.6 % O2 leave 8.565 %
-    ("combustion-readings-disagree", "clear", {"combustion.low.co2": 9.06}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.low.co2": 9.07}, {}),
-    ("combustion-readings-disagree", "clear", {**PROPANE, "combustion.high.co2": 10.99}, {}),
-    ("combustion-readings-disagree", "found", {**PROPANE, "combustion.high.co2": 11.0}, {}),
+    *edge("combustion-readings-disagree", {}, "combustion.low.co2", 9.06, 9.07),
+    *edge("combustion-readings-disagree", PROPANE, "combustion.high.co2", 10.99, 11.0),
     ("combustion-readings-disagree", "found", {"combustion.high.co2": 9.41}, METRIC),
     # within half of the fourth decimal, and within 5 %
-    ("combustion-readings-disagree", "clear", {"combustion.high.ratio": 0.0005218}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.high.ratio": 0.000522}, {}),
-    ("combustion-readings-disagree", "clear", {"combustion.high.ratio": 0.00496, "combustion.high.co": 420}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.high.ratio": 0.00497, "combustion.high.co": 420}, {}),
-    ("combustion-readings-disagree", "clear", {"combustion.high.ratio": 0.0045, "combustion.high.co": 420}, {}),
-    ("combustion-readings-disagree", "found", {"combustion.high.ratio": 0.00449, "combustion.high.co": 420}, {}),
+    *edge("combustion-readings-disagree", {}, "combustion.high.ratio", 0.0005218, 0.000522),
+    *edge("combustion-readings-disagree", {"combustion.high.co": 420}, "combustion.high.ratio", 0.00496, 0.00497),
+    *edge("combustion-readings-disagree", {"combustion.high.co": 420}, "combustion.high.ratio", 0.0045, 0.00449),
     ("combustion-readings-disagree", "found", {"combustion.high.ratio": 0}, {}),
     ("combustion-readings-disagree", "found", {"combustion.low.ratio": 0.0005}, {}),
     ("combustion-readings-disagree", "clear", {"combustion.high.co2": 0, "combustion.high.o2": 20.9, "combustion.high.ratio": 0.1}, {}),
     # 20.0 % O2 leave 0.50 %
-    ("combustion-readings-disagree", "found", {"combustion.high.co2": 0.5, "combustion.high.o2": 20.0, "combustion.high.ratio": 0.1}, {}),
-    ("combustion-readings-disagree", "clear", {"combustion.high.co2": 0.5, "combustion.high.o2": 20.0, "combustion.high.ratio": 0.0084}, {}),
+    *edge("combustion-readings-disagree", {"combustion.high.co2": 0.5, "combustion.high.o2": 20.0},
+          "combustion.high.ratio", 0.0084, 0.1),
     ("combustion-readings-disagree", "clear", {"combustion.high.ratio": 0.1}, {"drop": ["combustion.high.co"]}),
     *lacking("combustion-readings-disagree", {}, "gas.fuel", "combustion.high.o2", "combustion.high.co2",
               "combustion.low.o2"),
@@ -69,15 +62,12 @@ CASES: Final[Cases] = [
     # one end that lacks something does not hide the other
     ("combustion-readings-disagree", "found", {"combustion.low.co2": 9.5}, {"drop": ["combustion.high.o2"]}),
     ("analyser-on-wrong-fuel", "found", {"combustion.high.fuel": "propane"}, {}),
-    ("analyser-on-wrong-fuel", "found", {"combustion.low.fuel": "propane"}, {}),
-    ("analyser-on-wrong-fuel", "clear", {"combustion.low.fuel": "natural gas"}, {}),
+    *edge("analyser-on-wrong-fuel", {}, "combustion.low.fuel", "natural gas", "propane"),
     ("analyser-on-wrong-fuel", "found", {"gas.fuel": "propane"}, {}),
     *lacking("analyser-on-wrong-fuel", {}, "gas.fuel", "combustion.high.fuel", "combustion.low"),
     ("analyser-on-wrong-fuel", "found", {"combustion.low.fuel": "propane"}, {"drop": ["combustion.high"]}),
-    ("analyser-calibration-old", "clear", {"combustion.high.analyser_calibrated": "2025-10-05"}, {}),
-    ("analyser-calibration-old", "found", {"combustion.high.analyser_calibrated": "2025-10-04"}, {}),
-    ("analyser-calibration-old", "clear", {"combustion.low.analyser_calibrated": "2025-10-05"}, {}),
-    ("analyser-calibration-old", "found", {"combustion.low.analyser_calibrated": "2025-10-04"}, {}),
+    *edge("analyser-calibration-old", {}, "combustion.high.analyser_calibrated", "2025-10-05", "2025-10-04"),
+    *edge("analyser-calibration-old", {}, "combustion.low.analyser_calibrated", "2025-10-05", "2025-10-04"),
     *lacking("analyser-calibration-old", {}, "combustion.high.analyser_calibrated", "combustion.low"),
     ("analyser-calibration-old", "found", {"combustion.low.analyser_calibrated": "2025-10-04"}, {"drop": ["combustion.high"]}),
     ("combustion-readings-copied", "found", {}, past(earlier("2025-10-07", facts=HIGH))),
@@ -93,27 +83,22 @@ CASES: Final[Cases] = [
     *lacking("combustion-readings-copied", {}, "combustion.high.co", "combustion.low", **past()),
     ("combustion-readings-copied", "found", {}, {"drop": ["combustion.high"], **past(earlier("2025-10-07", facts=LOW))}),
     # 118,000 Btu/h at 6,100 rpm
-    ("clocked-input-off", "clear", {"gas.clocked_input": 112100}, {}),
-    ("clocked-input-off", "found", {"gas.clocked_input": 112099}, {}),
-    ("clocked-input-off", "clear", {"gas.clocked_input": 123900}, {}),
-    ("clocked-input-off", "found", {"gas.clocked_input": 123901}, {}),
+    *edge("clocked-input-off", {}, "gas.clocked_input", 112100, 112099),
+    *edge("clocked-input-off", {}, "gas.clocked_input", 123900, 123901),
     # 15,000 + 103,000 x 4,700/4,800 = 115,854 Btu/h at 6,000 rpm
-    ("clocked-input-off", "clear", {"gas.clocked_input": 110062, "settings.maximum_fan_speed": 6000}, {}),
-    ("clocked-input-off", "found", {"gas.clocked_input": 110061, "settings.maximum_fan_speed": 6000}, {}),
+    *edge("clocked-input-off", {"settings.maximum_fan_speed": 6000}, "gas.clocked_input", 110062, 110061),
     # without the control's figures the plate's count
-    ("clocked-input-off", "clear", {"gas.clocked_input": 95000, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
-    ("clocked-input-off", "found", {"gas.clocked_input": 94999, "boiler.input_maximum": 100000}, {"drop_control": ["size"]}),
+    *edge("clocked-input-off", {"boiler.input_maximum": 100000},
+          "gas.clocked_input", 95000, 94999, drop_control=["size"]),
     ("clocked-input-off", "found", {"boiler.input_maximum": 1}, {"drop_control": ["size"]}),
     ("clocked-input-off", "not checked", {"boiler.input_maximum": 0}, {"drop_control": ["size"]}),
-    ("clocked-input-off", "clear", {"gas.clocked_input": 32.86}, METRIC),
-    ("clocked-input-off", "found", {"gas.clocked_input": 32.85}, METRIC),
+    *edge("clocked-input-off", {}, "gas.clocked_input", 32.86, 32.85, **METRIC),
     *lacking("clocked-input-off", {}, "gas.clocked_input", "gas.heating_value_basis"),
     ("clocked-input-off", "not checked", {}, {"drop": ["boiler.input_maximum"], "drop_control": ["size"]}),
     ("one-season-combustion", "found", AIR, {}),
     ("one-season-combustion", "clear", {**AIR, "site.coldest": 35}, {}),
     ("one-season-combustion", "does not apply", {**AIR, "vent.outdoor_air": False}, {}),
-    ("one-season-combustion", "found", {"vent.outdoor_air": True, "site.coldest": 1.6, "site.hottest": 35}, METRIC),
-    ("one-season-combustion", "clear", {"vent.outdoor_air": True, "site.coldest": 1.7, "site.hottest": 35}, METRIC),
+    *edge("one-season-combustion", {"vent.outdoor_air": True, "site.hottest": 35}, "site.coldest", 1.7, 1.6, **METRIC),
     # the halves of the year change with April and with October
     ("one-season-combustion", "clear", AIR, read("2026-04-01")),
     ("one-season-combustion", "found", AIR, read("2026-03-31")),

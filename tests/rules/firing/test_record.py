@@ -13,7 +13,7 @@ from settingslint.rules.plant import Context
 from settingslint.vocabulary.settings import FIRING
 from tests.rules.earlier import earlier, past
 from tests.rules.kit import AS_OF, METRIC, finding
-from tests.rules.tables import Cases, boundaries
+from tests.rules.tables import Cases, boundaries, edge
 
 PROOF: Final = "firing-change-without-combustion-proof"
 NO_FIRING: Final = [f"settings.{name}" for name in FIRING]
@@ -72,15 +72,12 @@ CASES: Final[Cases] = [
     (PROOF, "found", {**OLD, **MAKERS}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"vent.material": "pvc"}))}),
     (PROOF, "does not apply", {**OLD, **MAKERS}, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "natural gas"}))}),
     (PROOF, "clear", MAKERS, {"drop": NO_FIRING, **past(earlier("2026-03-01", facts={"gas.fuel": "propane"}))}),
-    ("combustion-reading-missing-or-old", "clear", {"combustion.low.on": "2025-10-21"}, {}),
-    ("combustion-reading-missing-or-old", "found", {"combustion.low.on": "2025-10-20"}, {}),
+    *edge("combustion-reading-missing-or-old", {}, "combustion.low.on", "2025-10-21", "2025-10-20"),
     ("combustion-reading-missing-or-old", "found", {"combustion.high.on": "2025-10-20"}, {}),
-    ("combustion-reading-missing-or-old", "clear", {"combustion.low.on": "2026-11-25"}, {}),
-    ("combustion-reading-missing-or-old", "found", {"combustion.low.on": "2026-11-26"}, {}),
+    *edge("combustion-reading-missing-or-old", {}, "combustion.low.on", "2026-11-25", "2026-11-26"),
     ("combustion-reading-missing-or-old", "found", {}, {"drop": ["combustion.low"]}),
     ("combustion-reading-missing-or-old", "found", {}, {"drop": ["combustion.high"]}),
-    ("combustion-reading-missing-or-old", "clear", {"plant.first_fired": "2026-10-06"}, {}),
-    ("combustion-reading-missing-or-old", "found", {"plant.first_fired": "2026-10-07"}, {}),
+    *edge("combustion-reading-missing-or-old", {}, "plant.first_fired", "2026-10-06", "2026-10-07"),
     ("combustion-reading-missing-or-old", "clear", {"plant.first_fired": True}, {}),
     ("combustion-reading-missing-or-old", "found", {"plant.first_fired": True}, {"drop": ["combustion.low"]}),
     ("combustion-reading-missing-or-old", "does not apply", {"plant.first_fired": False}, {"drop": ["combustion"]}),

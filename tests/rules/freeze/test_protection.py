@@ -18,7 +18,7 @@ from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.freeze.givens import BY_MASS
 from tests.rules.kit import AS_OF, METRIC, PROFILE, ask, finding, make_plant
-from tests.rules.tables import Cases, Declared, boundaries, declared, lacking, remedies, unable
+from tests.rules.tables import Cases, Declared, boundaries, declared, edge, lacking, remedies, unable
 
 OFF: Final = {"settings.freeze_protection": False}
 GARAGE: Final = {"boiler.location": "garage"}
@@ -41,10 +41,8 @@ CASES: Final[Cases] = [
     ("freeze-protection-off", "found", {**OFF, "site.coldest": 1.6}, METRIC),
     ("freeze-protection-off", "does not apply", {**OFF, "site.coldest": 1.7}, METRIC),
     # 41 F for the pump, 37 F for the burner
-    ("freeze-protection-starts-late", "clear", {**GARAGE, "settings.freeze_pump_on": 41}, {}),
-    ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_pump_on": 40.9}, {}),
-    ("freeze-protection-starts-late", "clear", {**GARAGE, "settings.freeze_burner_on": 37}, {}),
-    ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_burner_on": 36.9}, {}),
+    *edge("freeze-protection-starts-late", GARAGE, "settings.freeze_pump_on", 41, 40.9),
+    *edge("freeze-protection-starts-late", GARAGE, "settings.freeze_burner_on", 37, 36.9),
     ("freeze-protection-starts-late", "found", {**OUTSIDE, "settings.freeze_pump_on": 40.9}, {}),
     ("freeze-protection-starts-late", "found", {**OUTSIDE, "settings.freeze_pump_on": 40.9}, {"drop": ["boiler.location"]}),
     ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_pump_on": 40.9}, {"drop": ["piping.outside_walls"]}),
@@ -62,13 +60,10 @@ CASES: Final[Cases] = [
     ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_burner_on": 36},
      {"drop": ["settings.freeze_pump_on"], "drop_control": ["setting.freeze_pump_on"]}),
     # what the control came with is not questioned
-    ("freeze-protection-starts-late", "clear", {**GARAGE, "settings.freeze_pump_on": 40}, DEFAULT_40),
-    ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_pump_on": 39}, DEFAULT_40),
-    ("freeze-protection-starts-late", "clear", {**GARAGE, "settings.freeze_pump_on": 5}, METRIC),
-    ("freeze-protection-starts-late", "found", {**GARAGE, "settings.freeze_pump_on": 4.9}, METRIC),
+    *edge("freeze-protection-starts-late", GARAGE, "settings.freeze_pump_on", 40, 39, **DEFAULT_40),
+    *edge("freeze-protection-starts-late", GARAGE, "settings.freeze_pump_on", 5, 4.9, **METRIC),
     ("freeze-protection-asleep-in-mode", "found", {"settings.operating_mode": "holiday"}, NOT_AWAY),
-    ("freeze-protection-asleep-in-mode", "found", {"settings.operating_mode": "standby"}, NOT_AWAY),
-    ("freeze-protection-asleep-in-mode", "clear", {"settings.operating_mode": "summer"}, NOT_AWAY),
+    *edge("freeze-protection-asleep-in-mode", {}, "settings.operating_mode", "summer", "standby", **NOT_AWAY),
     ("freeze-protection-asleep-in-mode", "clear", {"settings.operating_mode": "holiday"}, {}),
     ("freeze-protection-asleep-in-mode", "does not apply", {**OFF, "settings.operating_mode": "holiday"}, NOT_AWAY),
     ("freeze-protection-asleep-in-mode", "does not apply", {"settings.operating_mode": "holiday", "site.coldest": 36}, NOT_AWAY),
@@ -90,8 +85,7 @@ CASES: Final[Cases] = [
     *lacking("freeze-start-without-outdoor-sensor", NO_SENSOR, "settings.freeze_outdoor_start", "site.coldest"),
     ("freeze-start-without-outdoor-sensor", "not checked", {}, {"drop": ["accessories.outdoor_sensor"]}),
     ("freeze-start-without-outdoor-sensor", "found", NO_SENSOR, METRIC),
-    ("shutdown-blocks-cold-loads", "found", {**COIL, "settings.warm_weather_shutdown": 50}, {}),
-    ("shutdown-blocks-cold-loads", "clear", {**COIL, "settings.warm_weather_shutdown": 50.1}, {}),
+    *edge("shutdown-blocks-cold-loads", COIL, "settings.warm_weather_shutdown", 50.1, 50),
     ("shutdown-blocks-cold-loads", "found", {**SNOW, "settings.warm_weather_shutdown": 50}, {}),
     ("shutdown-blocks-cold-loads", "does not apply", {"settings.warm_weather_shutdown": 40}, {}),
     ("shutdown-blocks-cold-loads", "does not apply", {**COIL, "settings.warm_weather_shutdown": "off"}, {}),
@@ -99,8 +93,8 @@ CASES: Final[Cases] = [
     ("shutdown-blocks-cold-loads", "does not apply", {**COIL, "settings.warm_weather_shutdown": 40, "site.coldest": 36}, {}),
     ("shutdown-blocks-cold-loads", "not checked", {"settings.warm_weather_shutdown": 40}, {"drop": ["emitter"]}),
     *lacking("shutdown-blocks-cold-loads", COIL, "settings.warm_weather_shutdown", "site.coldest"),
-    ("shutdown-blocks-cold-loads", "found", {"emitter.0.kind": "air coil", "settings.warm_weather_shutdown": 10}, METRIC),
-    ("shutdown-blocks-cold-loads", "clear", {"emitter.0.kind": "air coil", "settings.warm_weather_shutdown": 10.1}, METRIC),
+    *edge("shutdown-blocks-cold-loads", {"emitter.0.kind": "air coil"},
+          "settings.warm_weather_shutdown", 10.1, 10, **METRIC),
     ("priority-outranks-freeze-protection", "found", {}, HOT_WATER_FIRST),
     ("priority-outranks-freeze-protection", "found", {"hot_water.kind": "plate"}, HOT_WATER_FIRST),
     ("priority-outranks-freeze-protection", "clear", {}, {}),

@@ -20,34 +20,28 @@ from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.freeze.givens import BY_MASS
 from tests.rules.kit import AS_OF, METRIC, ask, finding
-from tests.rules.tables import Cases, Declared, boundaries, declared, remedies, unable
+from tests.rules.tables import Cases, Declared, boundaries, declared, edge, remedies, unable
 
 EMPTY: Final = {"site.occupants": "vacant", "site.alarm_path": False}
 
 CASES: Final[Cases] = [
     # -8 F is -22.22 C; CoolProp: propylene by mass 41.7 %: -22.22 C (see below)
-    ("antifreeze-too-weak", "found", {**BY_MASS, "water.glycol_percent": 41.7}, {}),
-    ("antifreeze-too-weak", "clear", {**BY_MASS, "water.glycol_percent": 41.8}, {}),
-    ("antifreeze-too-weak", "clear", {**BY_MASS, "water.glycol_percent": 40, "site.coldest": -5}, {}),
-    ("antifreeze-too-weak", "found", {**BY_MASS, "water.glycol_percent": 40, "site.coldest": -6}, {}),
+    *edge("antifreeze-too-weak", BY_MASS, "water.glycol_percent", 41.8, 41.7),
+    *edge("antifreeze-too-weak", {**BY_MASS, "water.glycol_percent": 40}, "site.coldest", -5, -6),
     # 40.9 % by mass is 40 % by volume (densities 1036 and 998 kg/m3, CRC Handbook, from memory)
-    ("antifreeze-too-weak", "clear", {**BY_MASS, "water.glycol_percent": 40.9, "water.glycol_by": "volume"}, {}),
-    ("antifreeze-too-weak", "found", {**BY_MASS, "water.glycol_percent": 40.7, "water.glycol_by": "volume"}, {}),
-    ("antifreeze-too-weak", "clear", {**BY_MASS, "water.fluid": "ethylene glycol", "water.glycol_percent": 39}, {}),
-    ("antifreeze-too-weak", "found", {**BY_MASS, "water.fluid": "ethylene glycol", "water.glycol_percent": 38}, {}),
+    *edge("antifreeze-too-weak", {**BY_MASS, "water.glycol_by": "volume"}, "water.glycol_percent", 40.9, 40.7),
+    *edge("antifreeze-too-weak", {**BY_MASS, "water.fluid": "ethylene glycol"}, "water.glycol_percent", 39, 38),
     ("antifreeze-too-weak", "does not apply", {}, {}),
     ("antifreeze-too-weak", "not checked", {}, {"drop": ["water.fluid"]}),
     ("antifreeze-too-weak", "not checked", BY_MASS, {"drop": ["site.coldest"]}),
     ("antifreeze-too-weak", "not checked", {"water.fluid": "propylene glycol", "water.glycol_percent": 20}, {}),
     ("antifreeze-too-weak", "not checked", {"water.fluid": "propylene glycol", "water.glycol_by": "mass"}, {}),
     # CoolProp: propylene 0.3 by mass, -12.79 C
-    ("antifreeze-too-weak", "clear", {**BY_MASS, "water.glycol_percent": 30, "site.coldest": -12.7}, METRIC),
-    ("antifreeze-too-weak", "found", {**BY_MASS, "water.glycol_percent": 30, "site.coldest": -12.9}, METRIC),
+    *edge("antifreeze-too-weak", {**BY_MASS, "water.glycol_percent": 30}, "site.coldest", -12.7, -12.9, **METRIC),
     ("antifreeze-too-weak", "clear",
      {**BY_MASS, "water.glycol_percent": 30, "site.coldest": float(freezing_point("propylene", 0.3))}, METRIC),
     # asked on 2026-11-25; 366 days before is 2025-11-24
-    ("antifreeze-test-overdue", "clear", {**BY_MASS, "water.tested": "2025-11-24"}, {}),
-    ("antifreeze-test-overdue", "found", {**BY_MASS, "water.tested": "2025-11-23"}, {}),
+    *edge("antifreeze-test-overdue", BY_MASS, "water.tested", "2025-11-24", "2025-11-23"),
     ("antifreeze-test-overdue", "found", {**BY_MASS, "water.tested": "2025-11-23", "water.fluid": "ethylene glycol"}, {}),
     ("antifreeze-test-overdue", "does not apply", {"water.tested": "2020-01-01"}, {}),
     ("antifreeze-test-overdue", "not checked", {"water.fluid": "propylene glycol"}, {}),
@@ -64,13 +58,11 @@ CASES: Final[Cases] = [
     ("nobody-gets-an-alarm", "not checked", {"site.occupants": "vacant"}, {"drop": ["site.alarm_path"]}),
     ("nobody-gets-an-alarm", "not checked", {"site.alarm_path": False}, {"drop": ["site.occupants"]}),
     ("nobody-gets-an-alarm", "found", EMPTY, METRIC),
-    ("room-below-insurers-condition", "clear", {"settings.holiday_room": 50}, {}),
-    ("room-below-insurers-condition", "found", {"settings.holiday_room": 49.9}, {}),
+    *edge("room-below-insurers-condition", {}, "settings.holiday_room", 50, 49.9),
     ("room-below-insurers-condition", "not checked", {}, {"drop": ["settings.holiday_room"]}),
     ("room-below-insurers-condition", "not checked", {"settings.holiday_room": 40}, {"drop": ["site.insurer_minimum"]}),
     ("room-below-insurers-condition", "does not apply", {}, {"drop": ["settings.holiday_room"], "drop_control": ["setting.holiday_room"]}),
-    ("room-below-insurers-condition", "clear", {"settings.holiday_room": 10}, METRIC),
-    ("room-below-insurers-condition", "found", {"settings.holiday_room": 9.9}, METRIC),
+    *edge("room-below-insurers-condition", {}, "settings.holiday_room", 10, 9.9, **METRIC),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 

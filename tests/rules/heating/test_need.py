@@ -15,32 +15,26 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.units import celsius
 from tests.rules.heating.givens import FLOOR, RADIATOR
 from tests.rules.kit import TWO, finding
-from tests.rules.tables import Cases, boundaries, lacking, remedies, remedy_of
+from tests.rules.tables import Cases, boundaries, edge, lacking, remedies, remedy_of
 
 NEW: Final = {"building.new_system": True}
 
 CASES: Final[Cases] = [
     # need 158 F, margin 3 F
-    ("setpoint-below-emitter-need", "clear", {"settings.heating_setpoint": 155}, {}),
-    ("setpoint-below-emitter-need", "found", {"settings.heating_setpoint": 154.9}, {}),
-    ("setpoint-below-emitter-need", "found", {"settings.maximum_supply": 154.9}, {}),
-    ("setpoint-below-emitter-need", "clear", {"settings.maximum_supply": "off"}, {}),
+    *edge("setpoint-below-emitter-need", {}, "settings.heating_setpoint", 155, 154.9),
+    *edge("setpoint-below-emitter-need", {}, "settings.maximum_supply", "off", 154.9),
     ("setpoint-below-emitter-need", "clear", {"settings.heating_setpoint": 90, "emitter": [{**FLOOR, "design_supply": 93}]}, {}),
     ("setpoint-below-emitter-need", "does not apply", {"settings.heating_setpoint": 90, "emitter.0.mixed": True}, {}),
     ("setpoint-below-emitter-need", "does not apply", {"settings.heating_setpoint": 90, "settings.cascade_role": "follower"}, {}),
     *lacking("setpoint-below-emitter-need", {}, "emitter.0.design_return", "emitter", "emitter.0.mixed",
               "settings.heating_setpoint"),
-    ("setpoint-below-emitter-need", "clear", {"settings.heating_setpoint": 68.4}, {"metric": True}),
-    ("setpoint-below-emitter-need", "found", {"settings.heating_setpoint": 68.3}, {"metric": True}),
+    *edge("setpoint-below-emitter-need", {}, "settings.heating_setpoint", 68.4, 68.3, metric=True),
     # limit 120 F
-    ("supply-above-emitter-limit", "found", {"emitter": [FLOOR], "settings.heating_setpoint": 120.1}, {}),
-    ("supply-above-emitter-limit", "clear", {"emitter": [FLOOR], "settings.heating_setpoint": 120}, {}),
+    *edge("supply-above-emitter-limit", {"emitter": [FLOOR]}, "settings.heating_setpoint", 120, 120.1),
     ("supply-above-emitter-limit", "clear", {"emitter": [FLOOR], "settings.maximum_supply": 120}, {}),
     ("supply-above-emitter-limit", "does not apply", {"emitter": [{**FLOOR, "mixed": True}]}, {}),
-    ("supply-above-emitter-limit", "found",
-     {"emitter": [FLOOR], "settings.reset_hot_supply": 120.1, "settings.reset_cool_supply": 80}, {"style": "two points"}),
-    ("supply-above-emitter-limit", "clear",
-     {"emitter": [FLOOR], "settings.reset_hot_supply": 120, "settings.reset_cool_supply": 80}, {"style": "two points"}),
+    *edge("supply-above-emitter-limit", {"emitter": [FLOOR], "settings.reset_cool_supply": 80},
+          "settings.reset_hot_supply", 120, 120.1, style="two points"),
     ("supply-above-emitter-limit", "found",
      {"emitter": [FLOOR], "settings.reset_hot_supply": 110, "settings.reset_cool_supply": 80, "settings.boost_step": 5,
       "settings.boost_interval": 30}, {"style": "two points"}),
@@ -57,16 +51,14 @@ CASES: Final[Cases] = [
     ("supply-above-emitter-limit", "not checked", {"emitter": [{"kind": "heated floor", "mixed": False}]}, {}),
     ("supply-above-emitter-limit", "not checked", {"emitter": [{"kind": "heated floor", "maximum_supply": 120}]}, {}),
     ("supply-above-emitter-limit", "does not apply", {}, {"drop": ["emitter.0.maximum_supply"]}),
-    ("supply-above-emitter-limit", "found", {"emitter.0.maximum_supply": 73}, {"metric": True}),
-    ("supply-above-emitter-limit", "clear", {"emitter.0.maximum_supply": 74}, {"metric": True}),
+    *edge("supply-above-emitter-limit", {}, "emitter.0.maximum_supply", 74, 73, metric=True),
     ("one-temperature-for-unlike-emitters", "found", {"emitter": [{**FLOOR, "maximum_supply": 157.9}, RADIATOR]}, {}),
     ("one-temperature-for-unlike-emitters", "clear", {"emitter": [{**FLOOR, "maximum_supply": 158}, RADIATOR]}, {}),
     ("one-temperature-for-unlike-emitters", "does not apply", {"emitter": [{**FLOOR, "mixed": True}, RADIATOR]}, {}),
     ("one-temperature-for-unlike-emitters", "does not apply", {}, {}),
     ("one-temperature-for-unlike-emitters", "not checked", {"emitter": [FLOOR, RADIATOR]}, {"drop": ["building.indoor_design"]}),
     # 76 + 88 x (76 - 4)/(76 - 2) = 161.6 F on the design day
-    ("new-system-above-supply-ceiling", "found", {**NEW, "site.new_system_supply_ceiling": 161.6}, {}),
-    ("new-system-above-supply-ceiling", "clear", {**NEW, "site.new_system_supply_ceiling": 161.7}, {}),
+    *edge("new-system-above-supply-ceiling", NEW, "site.new_system_supply_ceiling", 161.7, 161.6),
     ("new-system-above-supply-ceiling", "does not apply", {"site.new_system_supply_ceiling": 131}, {}),
     ("new-system-above-supply-ceiling", "not checked", NEW, {}),
     ("new-system-above-supply-ceiling", "not checked", {}, {"drop": ["building.new_system"]}),

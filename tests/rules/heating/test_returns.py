@@ -14,15 +14,14 @@ import pytest
 from settingslint.units import celsius
 from tests.rules.heating.givens import RADIATOR
 from tests.rules.kit import finding
-from tests.rules.tables import Cases, boundaries, lacking, remedies, remedy_of
+from tests.rules.tables import Cases, boundaries, edge, lacking, remedies, remedy_of
 
 COIL: Final[dict[str, Any]] = {**RADIATOR, "kind": "air coil"}
 OFF_RETURN: Final = {"boiler.condensing": False, "settings.minimum_return": "off", "piping.return_protection": False}
 
 CASES: Final[Cases] = [
     # coldest return = supply - 20 F, against a dew point of 129.1 F at 8.9 % CO2 and 600 ft
-    ("hot-fixed-supply-on-condensing-boiler", "found", {"settings.reset": False, "settings.heating_setpoint": 150}, {}),
-    ("hot-fixed-supply-on-condensing-boiler", "clear", {"settings.reset": False, "settings.heating_setpoint": 149}, {}),
+    *edge("hot-fixed-supply-on-condensing-boiler", {"settings.reset": False}, "settings.heating_setpoint", 149, 150),
     ("hot-fixed-supply-on-condensing-boiler", "clear",
      {"settings.reset": False, "settings.heating_setpoint": 150, "settings.heating_target_difference": 21}, {}),
     ("hot-fixed-supply-on-condensing-boiler", "does not apply", {}, {}),
@@ -31,31 +30,26 @@ CASES: Final[Cases] = [
     ("hot-fixed-supply-on-condensing-boiler", "does not apply", {"settings.reset": False, "boiler.condensing": False}, {}),
     ("hot-fixed-supply-on-condensing-boiler", "does not apply", {"settings.reset": False}, {"control": {"control.shared_target": True}}),
     *lacking("hot-fixed-supply-on-condensing-boiler", {"settings.reset": False}, "gas.fuel", "boiler.condensing"),
-    ("hot-fixed-supply-on-condensing-boiler", "found", {"settings.reset": False, "settings.heating_setpoint": 66}, {"metric": True}),
-    ("hot-fixed-supply-on-condensing-boiler", "clear", {"settings.reset": False, "settings.heating_setpoint": 65}, {"metric": True}),
+    *edge("hot-fixed-supply-on-condensing-boiler", {"settings.reset": False},
+          "settings.heating_setpoint", 65, 66, metric=True),
     # minimum return against the dew point of 129.1 F (53.94 C)
-    ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_return": 129}, {}),
-    ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_return": 130}, {}),
+    *edge("noncondensing-return-below-dew-point", OFF_RETURN, "settings.minimum_return", 130, 129),
     ("noncondensing-return-below-dew-point", "found", OFF_RETURN, {}),
     ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "piping.return_protection": True}, {}),
     ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.reset": False}, {}),
     # a floor of dew point + 20 F drop keeps the return warm at every load
-    ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_supply": 150}, {}),
-    ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_supply": 140}, {}),
+    *edge("noncondensing-return-below-dew-point", OFF_RETURN, "settings.minimum_supply", 150, 140),
     ("noncondensing-return-below-dew-point", "not checked", {**OFF_RETURN}, {"drop": ["building.balance_point"]}),
     ("noncondensing-return-below-dew-point", "does not apply", {"settings.minimum_return": "off"}, {}),
-    ("noncondensing-return-below-dew-point", "found", {**OFF_RETURN, "settings.minimum_return": 53.9}, {"metric": True}),
-    ("noncondensing-return-below-dew-point", "clear", {**OFF_RETURN, "settings.minimum_return": 54}, {"metric": True}),
+    *edge("noncondensing-return-below-dew-point", OFF_RETURN, "settings.minimum_return", 54, 53.9, metric=True),
     # middle of 4 to 62 F is 33 F: need 120.8 F there, with 10 F more 130.8 F
-    ("minimum-supply-above-mild-need", "clear", {"settings.minimum_supply": 130}, {}),
-    ("minimum-supply-above-mild-need", "found", {"settings.minimum_supply": 132}, {}),
+    *edge("minimum-supply-above-mild-need", {}, "settings.minimum_supply", 130, 132),
     ("minimum-supply-above-mild-need", "does not apply", {"settings.minimum_supply": 132, "hot_water.kind": "plate"}, {}),
     ("minimum-supply-above-mild-need", "does not apply", {"settings.minimum_supply": 150, "boiler.condensing": False}, {}),
     ("minimum-supply-above-mild-need", "does not apply", {}, {}),
     ("minimum-supply-above-mild-need", "clear", {"settings.minimum_supply": 150, "settings.reset": False}, {}),
     ("minimum-supply-above-mild-need", "not checked", {"settings.minimum_supply": 150}, {"drop": ["hot_water.kind"]}),
-    ("minimum-supply-above-mild-need", "found", {"settings.minimum_supply": 56}, {"metric": True}),
-    ("minimum-supply-above-mild-need", "clear", {"settings.minimum_supply": 54}, {"metric": True}),
+    *edge("minimum-supply-above-mild-need", {}, "settings.minimum_supply", 54, 56, metric=True),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 

@@ -10,15 +10,14 @@ import pytest
 from settingslint.units import kelvin
 from tests.rules.heating.givens import FLOOR
 from tests.rules.kit import finding
-from tests.rules.tables import Cases, boundaries, remedies
+from tests.rules.tables import Cases, boundaries, edge, remedies
 
 ROOM: Final = {"settings.room_influence": 10, "accessories.room_unit": True, "building.reference_room_disturbed": True}
 SETBACK: Final = {"settings.night_setback_hours": 8}
 BUS: Final = {"settings.call_source": "bus room unit"}
 
 CASES: Final[Cases] = [
-    ("night-setback-recovers-late", "clear", {**SETBACK, "settings.night_setback": 2}, {}),
-    ("night-setback-recovers-late", "found", {**SETBACK, "settings.night_setback": 3}, {}),
+    *edge("night-setback-recovers-late", SETBACK, "settings.night_setback", 2, 3),
     ("night-setback-recovers-late", "clear", {**SETBACK, "settings.night_setback": 3, "building.setback_warm_up": 6}, {}),
     ("night-setback-recovers-late", "found", {**SETBACK, "settings.night_setback": 2, "building.design_load": 98000}, {}),
     ("night-setback-recovers-late", "does not apply", {}, {"drop": ["building.cooldown_time_constant"]}),
@@ -34,28 +33,20 @@ CASES: Final[Cases] = [
     ("call-source-does-not-match-wiring", "not checked", BUS, {"drop": ["accessories.room_unit"]}),
     # checked on 2026-11-25
     ("heating-off-in-season", "found", {"settings.heating_enabled": False}, {}),
-    ("heating-off-in-season", "found", {"settings.operating_mode": "standby"}, {}),
-    ("heating-off-in-season", "clear", {"settings.operating_mode": "holiday"}, {}),
-    ("heating-off-in-season", "found", {"settings.heating_enabled": False, "site.heating_months_first": 11}, {}),
-    ("heating-off-in-season", "clear", {"settings.heating_enabled": False, "site.heating_months_first": 12}, {}),
-    ("heating-off-in-season", "found",
-     {"settings.heating_enabled": False, "site.heating_months_first": 5, "site.heating_months_last": 11}, {}),
-    ("heating-off-in-season", "clear",
-     {"settings.heating_enabled": False, "site.heating_months_first": 5, "site.heating_months_last": 10}, {}),
+    *edge("heating-off-in-season", {}, "settings.operating_mode", "holiday", "standby"),
+    *edge("heating-off-in-season", {"settings.heating_enabled": False}, "site.heating_months_first", 12, 11),
+    *edge("heating-off-in-season", {"settings.heating_enabled": False, "site.heating_months_first": 5},
+          "site.heating_months_last", 10, 11),
     ("heating-off-in-season", "clear", {"settings.heating_enabled": False, "site.occupants": "vacant"}, {}),
     ("heating-off-in-season", "not checked", {"settings.heating_enabled": False}, {"drop": ["site.heating_months_first"]}),
     ("heating-off-in-season", "not checked", {}, {"drop": ["settings.operating_mode"]}),
-    ("room-influence-with-disturbed-room", "found", {**ROOM, "settings.room_influence": 1}, {}),
-    ("room-influence-with-disturbed-room", "clear", {**ROOM, "settings.room_influence": 0}, {}),
+    *edge("room-influence-with-disturbed-room", ROOM, "settings.room_influence", 0, 1),
     ("room-influence-with-disturbed-room", "clear", {**ROOM, "building.reference_room_disturbed": False}, {}),
     ("room-influence-with-disturbed-room", "does not apply", {**ROOM, "accessories.room_unit": False}, {}),
     ("room-influence-with-disturbed-room", "not checked", ROOM, {"drop": ["settings.call_source"], "drop_control": ["setting.room_influence.treatments"]}),
-    ("hot-water-heat-left-for-floor", "found", {"emitter": [FLOOR], "settings.hot_water_overrun": 0}, {}),
-    ("hot-water-heat-left-for-floor", "clear", {"emitter": [FLOOR], "settings.hot_water_overrun": 0.5}, {}),
-    ("hot-water-heat-left-for-floor", "clear",
-     {"emitter": [FLOOR], "settings.hot_water_overrun": 0, "settings.hot_water_boiler_setpoint": 120}, {}),
-    ("hot-water-heat-left-for-floor", "found",
-     {"emitter": [FLOOR], "settings.hot_water_overrun": 0, "settings.hot_water_boiler_setpoint": 121}, {}),
+    *edge("hot-water-heat-left-for-floor", {"emitter": [FLOOR]}, "settings.hot_water_overrun", 0.5, 0),
+    *edge("hot-water-heat-left-for-floor", {"emitter": [FLOOR], "settings.hot_water_overrun": 0},
+          "settings.hot_water_boiler_setpoint", 120, 121),
     ("hot-water-heat-left-for-floor", "does not apply", {"emitter": [{**FLOOR, "mixed": True}], "settings.hot_water_overrun": 0}, {}),
     ("hot-water-heat-left-for-floor", "does not apply", {"emitter": [FLOOR], "settings.hot_water_overrun": 0, "hot_water.kind": "none"}, {}),
     ("hot-water-heat-left-for-floor", "not checked", {"emitter": [FLOOR]}, {"drop": ["settings.hot_water_overrun"]}),

@@ -12,7 +12,7 @@ from settingslint.rules.past import Left, Past
 from settingslint.units import celsius
 from tests.rules.hygiene.givens import BOTH, PLATE
 from tests.rules.kit import METRIC, ask, finding, make_plant, rule_named
-from tests.rules.tables import Cases, Said, boundaries, sayings
+from tests.rules.tables import Cases, Said, boundaries, edge, sayings
 
 
 def after(*stores: float | None) -> dict[str, Any]:
@@ -47,8 +47,7 @@ CASES: Final[Cases] = [
     (LOWERED, "clear", SCALDED, after(150, None)),
     (LOWERED, "does not apply", SCALDED, after()),
     (LOWERED, "clear", SCALDED, after(None)),
-    (LOWERED, "clear", {**SCALDED, "hot_water.mixing_valve_tested": "2026-10-06"}, after(150)),
-    (LOWERED, "found", {**SCALDED, "hot_water.mixing_valve_tested": "2026-10-05"}, after(150)),
+    *edge(LOWERED, SCALDED, "hot_water.mixing_valve_tested", "2026-10-06", "2026-10-05", **after(150)),
     (LOWERED, "found", SCALDED, {**after(150), "drop": ["hot_water.mixing_valve_tested"]}),
     (LOWERED, "does not apply", {**SCALDED, **PLATE}, after(150)),
     (LOWERED, "not checked", SCALDED, {}),
@@ -68,8 +67,7 @@ CASES: Final[Cases] = [
     (RAISED, "found", SAMPLED, after(144.548)),
     (RAISED, "clear", SAMPLED, after(150)),
     (RAISED, "clear", SAMPLED, after(140, 145)),
-    (RAISED, "clear", {**SAMPLED, "hot_water.mixing_valve_tested": "2026-10-06"}, after(140)),
-    (RAISED, "found", {**SAMPLED, "hot_water.mixing_valve_tested": "2026-10-05"}, after(140)),
+    *edge(RAISED, SAMPLED, "hot_water.mixing_valve_tested", "2026-10-06", "2026-10-05", **after(140)),
     (RAISED, "does not apply", {**SAMPLED, **PLATE}, after(140)),
     (RAISED, "not checked", SAMPLED, {}),
     (RAISED, "not checked", {}, {**after(140), "drop": ["visit.why"]}),

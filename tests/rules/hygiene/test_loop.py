@@ -15,7 +15,7 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.units import celsius, kelvin
 from tests.rules.hygiene.givens import BOTH, PLATE
 from tests.rules.kit import METRIC, finding, make_plant, rule_named
-from tests.rules.tables import Cases, Said, boundaries, owners_numbers, sayings
+from tests.rules.tables import Cases, Said, boundaries, edge, owners_numbers, sayings
 
 LOOP: Final = {"hot_water.circulation_loop": True}
 TIMED: Final = {**LOOP, "settings.recirculation": "scheduled"}
@@ -31,22 +31,19 @@ def reading(read_on: str, set_on: str) -> dict[str, Any]:
 
 CASES: Final[Cases] = [
     # the loop
-    ("loop-return-too-cool", "clear", {**LOOP, "hot_water.return_measured": 122}, {}),
-    ("loop-return-too-cool", "found", {**LOOP, "hot_water.return_measured": 121.9}, {}),
+    *edge("loop-return-too-cool", LOOP, "hot_water.return_measured", 122, 121.9),
     ("loop-return-too-cool", "does not apply", {"hot_water.return_measured": 90}, {}),
     ("loop-return-too-cool", "not checked", LOOP, {}),
     ("loop-return-too-cool", "not checked", {"hot_water.return_measured": 90}, {"drop": ["hot_water.circulation_loop"]}),
-    ("loop-return-too-cool", "clear", {**LOOP, "hot_water.return_measured": 50}, METRIC),
-    ("loop-return-too-cool", "found", {**LOOP, "hot_water.return_measured": 49.9}, METRIC),
+    *edge("loop-return-too-cool", LOOP, "hot_water.return_measured", 50, 49.9, **METRIC),
     # 145 F - 5 K
-    ("loop-drops-too-far", "clear", {**LOOP, "hot_water.return_measured": 136}, {}),
-    ("loop-drops-too-far", "found", {**LOOP, "hot_water.return_measured": 135.9}, {}),
+    *edge("loop-drops-too-far", LOOP, "hot_water.return_measured", 136, 135.9),
     ("loop-drops-too-far", "does not apply", {"hot_water.return_measured": 100}, {}),
     ("loop-drops-too-far", "does not apply", {**LOOP, **PLATE, "hot_water.return_measured": 100}, {}),
     ("loop-drops-too-far", "not checked", LOOP, {}),
     ("loop-drops-too-far", "not checked", {**LOOP, "hot_water.return_measured": 100}, {"drop": ["settings.tank_setpoint"]}),
-    ("loop-drops-too-far", "clear", {**LOOP, "settings.tank_setpoint": 60, "hot_water.return_measured": 55}, METRIC),
-    ("loop-drops-too-far", "found", {**LOOP, "settings.tank_setpoint": 60, "hot_water.return_measured": 54.9}, METRIC),
+    *edge("loop-drops-too-far", {**LOOP, "settings.tank_setpoint": 60},
+          "hot_water.return_measured", 55, 54.9, **METRIC),
     # a reading from before the store was changed tells nothing about the drop
     ("loop-drops-too-far", "not checked", {**LOOP, **reading("2026-03-01", "2026-03-02")}, {}),
     ("loop-drops-too-far", "found", {**LOOP, **reading("2026-03-01", "2026-03-01")}, {}),
@@ -54,8 +51,7 @@ CASES: Final[Cases] = [
     ("loop-drops-too-far", "found", {**LOOP, "hot_water.return_measured": {"value": 100, "from": "measured", "on": "2026-03-01"}},
      {"drop": ["settings.tank_setpoint"], "control": {"setting.tank_setpoint.access": "factory", "setting.tank_setpoint.default": 140,
                                                      "setting.tank_setpoint.needs": [{"accessory": "bus_module", "otherwise": "default"}]}}),
-    ("circulation-stopped-for-hours", "clear", {**TIMED, "settings.recirculation_off_hours": 8}, {}),
-    ("circulation-stopped-for-hours", "found", {**TIMED, "settings.recirculation_off_hours": 8.05}, {}),
+    *edge("circulation-stopped-for-hours", TIMED, "settings.recirculation_off_hours", 8, 8.05),
     ("circulation-stopped-for-hours", "found", LOOP, {}),
     ("circulation-stopped-for-hours", "clear", {**LOOP, "settings.recirculation": "continuous", "settings.recirculation_off_hours": 20}, {}),
     ("circulation-stopped-for-hours", "does not apply", {}, {}),

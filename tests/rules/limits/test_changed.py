@@ -14,7 +14,7 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.past import Left, Past
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import finding
-from tests.rules.tables import Cases, Declared, boundaries, declared
+from tests.rules.tables import Cases, Declared, boundaries, declared, edge
 
 FAULT: Final = {"visit.kind": "fault", "visit.why": "no heat in the night"}
 TEST: Final = {"visit.why": "test of the limits"}
@@ -31,10 +31,8 @@ UNMOVED: Final = before(high_limit=celsius(206), ignition_trials=3.0)
 
 CASES: Final[Cases] = [
     ("more-lockout-tries-allowed", "clear", {"settings.ignition_trials": 3}, {}),
-    ("more-lockout-tries-allowed", "clear", {"settings.ignition_trials": 2}, {}),
-    ("more-lockout-tries-allowed", "found", {"settings.ignition_trials": 4}, {}),
-    ("more-lockout-tries-allowed", "found", {"settings.resets_per_hour": 4}, {}),
-    ("more-lockout-tries-allowed", "clear", {"settings.resets_per_hour": 2}, {}),
+    *edge("more-lockout-tries-allowed", {}, "settings.ignition_trials", 2, 4),
+    *edge("more-lockout-tries-allowed", {}, "settings.resets_per_hour", 2, 4),
     ("more-lockout-tries-allowed", "found", {"settings.remote_reset": True}, {}),
     ("more-lockout-tries-allowed", "found", {"settings.ignition_trials": 4, "boiler.manufacturer_retries": 5}, {}),
     # the maker's trials stand in the boiler's papers where the control file does not state them

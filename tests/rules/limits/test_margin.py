@@ -18,6 +18,7 @@ from tests.rules.tables import (
     Declared,
     boundaries,
     declared,
+    edge,
     lacking,
     narrow,
     remedies,
@@ -39,20 +40,15 @@ def both(one: dict[str, Any], other: dict[str, Any]) -> dict[str, Any]:
 
 CASES: Final[Cases] = [
     # 190 F operating limit - 6 F overshoot - 10 F margin = 174 F
-    ("high-limit-too-near", "clear", {"settings.heating_setpoint": 174}, {}),
-    ("high-limit-too-near", "found", {"settings.heating_setpoint": 174.1}, {}),
-    ("high-limit-too-near", "clear", {"settings.heating_setpoint": 190, "settings.maximum_supply": 174}, {}),
-    ("high-limit-too-near", "found", {"settings.heating_setpoint": 190, "settings.maximum_supply": 174.1}, {}),
-    ("high-limit-too-near", "found", {"settings.heating_overshoot": 16.1}, {}),
-    ("high-limit-too-near", "clear", {"settings.heating_overshoot": 16}, {}),
+    *edge("high-limit-too-near", {}, "settings.heating_setpoint", 174, 174.1),
+    *edge("high-limit-too-near", {"settings.heating_setpoint": 190}, "settings.maximum_supply", 174, 174.1),
+    *edge("high-limit-too-near", {}, "settings.heating_overshoot", 16, 16.1),
     ("high-limit-too-near", "found", {"settings.operating_limit": 230, "settings.high_limit": 181.9}, {}),
     # 172 F boiler target during hot water + 10 F = 182 F
     ("high-limit-too-near", "clear", {"settings.operating_limit": 230, "settings.high_limit": 182}, {}),
-    ("high-limit-too-near", "clear", {**NO_HOT_WATER, "settings.operating_limit": 180}, {}),
-    ("high-limit-too-near", "found", {**NO_HOT_WATER, "settings.operating_limit": 179.9}, {}),
+    *edge("high-limit-too-near", NO_HOT_WATER, "settings.operating_limit", 180, 179.9),
     # hot water: 190 F - 10 F
-    ("high-limit-too-near", "clear", {"settings.hot_water_boiler_setpoint": 180}, {}),
-    ("high-limit-too-near", "found", {"settings.hot_water_boiler_setpoint": 180.1}, {}),
+    *edge("high-limit-too-near", {}, "settings.hot_water_boiler_setpoint", 180, 180.1),
     ("high-limit-too-near", "found", {"settings.hot_water_boiler_setpoint": 181, "hot_water.kind": "plate"}, {}),
     ("high-limit-too-near", "clear", {"settings.hot_water_boiler_setpoint": 185, "hot_water.kind": "separate"}, {}),
     ("high-limit-too-near", "found", {"settings.hot_water_boiler_setpoint": 181}, {"drop": ["settings.heating_setpoint"]}),
@@ -65,8 +61,8 @@ CASES: Final[Cases] = [
     ("high-limit-too-near", "clear", {**SIGNAL, "settings.external_high": 174, "settings.heating_setpoint": 188}, {}),
     ("high-limit-too-near", "found", {**SIGNAL, "settings.external_high": 174.1}, {}),
     # the line counts where it is lower than the set point: 70 + 6 + 1.25 x 78 = 173.5 F, 1.26: 174.3 F
-    ("high-limit-too-near", "clear", {"settings.reset_slope": 1.25, "settings.heating_setpoint": 190, "settings.maximum_supply": "off"}, SLOPE),
-    ("high-limit-too-near", "found", {"settings.reset_slope": 1.26, "settings.heating_setpoint": 190, "settings.maximum_supply": "off"}, SLOPE),
+    *edge("high-limit-too-near", {"settings.heating_setpoint": 190, "settings.maximum_supply": "off"},
+          "settings.reset_slope", 1.25, 1.26, **SLOPE),
     ("high-limit-too-near", "clear", {"settings.heating_setpoint": 190}, TWO),
     ("high-limit-too-near", "found", {"settings.heating_setpoint": 190, "settings.boost_step": 5}, TWO),
     ("high-limit-too-near", "found", {"settings.high_limit": 175}, NO_OPERATING),
@@ -83,27 +79,23 @@ CASES: Final[Cases] = [
      {"drop_control": ["setting.heating_overshoot"], "control": {"control.overshoot": 10.1}}),
     ("high-limit-too-near", "clear", {"settings.heating_setpoint": 170},
      {"drop_control": ["setting.heating_overshoot"], "control": {"control.overshoot": 10}}),
-    ("high-limit-too-near", "found", {"settings.heating_setpoint": 79}, METRIC),
-    ("high-limit-too-near", "clear", {"settings.heating_setpoint": 78.8}, METRIC),
-    ("operating-limit-below-hot-water-target", "clear", {"settings.hot_water_boiler_setpoint": 190}, {}),
-    ("operating-limit-below-hot-water-target", "found", {"settings.hot_water_boiler_setpoint": 190.1}, {}),
+    *edge("high-limit-too-near", {}, "settings.heating_setpoint", 78.8, 79, **METRIC),
+    *edge("operating-limit-below-hot-water-target", {}, "settings.hot_water_boiler_setpoint", 190, 190.1),
     ("operating-limit-below-hot-water-target", "found", {"settings.hot_water_boiler_setpoint": 191, "hot_water.kind": "plate"}, {}),
     ("operating-limit-below-hot-water-target", "does not apply", {"settings.hot_water_boiler_setpoint": 199, **NO_HOT_WATER}, {}),
     ("operating-limit-below-hot-water-target", "does not apply", {"settings.hot_water_boiler_setpoint": 199, "hot_water.kind": "separate"}, {}),
     *[("operating-limit-below-hot-water-target", "not checked", {}, {"drop": [name]})
       for name in ("settings.operating_limit", "settings.hot_water_boiler_setpoint", "hot_water.kind")],
-    ("operating-limit-below-hot-water-target", "clear", {"settings.operating_limit": 85, "settings.hot_water_boiler_setpoint": 85}, METRIC),
-    ("operating-limit-below-hot-water-target", "found", {"settings.operating_limit": 85, "settings.hot_water_boiler_setpoint": 85.1}, METRIC),
+    *edge("operating-limit-below-hot-water-target", {"settings.operating_limit": 85},
+          "settings.hot_water_boiler_setpoint", 85, 85.1, **METRIC),
     # the radiators need 158 F on the design day; 10 F more
-    ("operating-limit-below-emitter-need", "clear", {"settings.operating_limit": 168}, {}),
-    ("operating-limit-below-emitter-need", "found", {"settings.operating_limit": 167.9}, {}),
+    *edge("operating-limit-below-emitter-need", {}, "settings.operating_limit", 168, 167.9),
     ("operating-limit-below-emitter-need", "clear", {"settings.operating_limit": 168, "settings.heating_setpoint": 188}, {}),
     ("operating-limit-below-emitter-need", "does not apply", {"settings.operating_limit": 130, "emitter.0.mixed": True}, {}),
     *[("operating-limit-below-emitter-need", "not checked", {}, {"drop": [name]})
       for name in ("settings.operating_limit", "emitter", "building.indoor_design", "site.design_outdoor", "emitter.0.mixed")],
     # 158 F are 70 C, 10 F are 5.56 K
-    ("operating-limit-below-emitter-need", "clear", {"settings.operating_limit": 75.6}, METRIC),
-    ("operating-limit-below-emitter-need", "found", {"settings.operating_limit": 75.5}, METRIC),
+    *edge("operating-limit-below-emitter-need", {}, "settings.operating_limit", 75.6, 75.5, **METRIC),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 

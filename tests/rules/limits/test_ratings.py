@@ -17,7 +17,7 @@ from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import METRIC, PROFILE, ask, finding, make_plant
-from tests.rules.tables import Cases, Declared, Owners, boundaries, declared, owners_numbers
+from tests.rules.tables import Cases, Declared, Owners, boundaries, declared, edge, owners_numbers
 
 NO_CUTOUT: Final[dict[str, Any]] = {
     "drop": ["settings.low_pressure_cutout"],
@@ -25,31 +25,27 @@ NO_CUTOUT: Final[dict[str, Any]] = {
 }
 
 CASES: Final[Cases] = [
-    ("high-limit-above-rating", "clear", {"boiler.lowest_rated_part": 206}, {}),
-    ("high-limit-above-rating", "found", {"boiler.lowest_rated_part": 205.9}, {}),
+    *edge("high-limit-above-rating", {}, "boiler.lowest_rated_part", 206, 205.9),
     ("high-limit-above-rating", "not checked", {}, {"drop": ["boiler.lowest_rated_part"]}),
     ("high-limit-above-rating", "not checked", {"boiler.lowest_rated_part": 180}, {"drop": ["settings.high_limit"]}),
-    ("high-limit-above-rating", "clear", {"settings.high_limit": 95, "boiler.lowest_rated_part": 95}, METRIC),
-    ("high-limit-above-rating", "found", {"settings.high_limit": 95.1, "boiler.lowest_rated_part": 95}, METRIC),
+    *edge("high-limit-above-rating", {"boiler.lowest_rated_part": 95}, "settings.high_limit", 95, 95.1, **METRIC),
     # 10 psi + the air at 600 ft: water boils at 238.6 F, and 10 F less are 228.6 F
-    ("high-limit-near-boiling", "clear", {"settings.high_limit": 228}, {}),
-    ("high-limit-near-boiling", "found", {"settings.high_limit": 229}, {}),
+    *edge("high-limit-near-boiling", {}, "settings.high_limit", 228, 229),
     # sea level, 0 psi: 211.95 F (CoolProp)
-    ("high-limit-near-boiling", "clear", {"settings.low_pressure_cutout": "off", "site.elevation": 0, "settings.high_limit": 201.9}, {}),
-    ("high-limit-near-boiling", "found", {"settings.low_pressure_cutout": "off", "site.elevation": 0, "settings.high_limit": 202}, {}),
+    *edge("high-limit-near-boiling", {"settings.low_pressure_cutout": "off", "site.elevation": 0},
+          "settings.high_limit", 201.9, 202),
     ("high-limit-near-boiling", "does not apply", {}, NO_CUTOUT),
     *[("high-limit-near-boiling", "not checked", {}, {"drop": [name]})
       for name in ("settings.high_limit", "settings.low_pressure_cutout", "site.elevation")],
     # 1 bar at sea level: 120.42 C, less 5.56 K
-    ("high-limit-near-boiling", "clear", {"settings.low_pressure_cutout": 1, "site.elevation": 0, "settings.high_limit": 114.8}, METRIC),
-    ("high-limit-near-boiling", "found", {"settings.low_pressure_cutout": 1, "site.elevation": 0, "settings.high_limit": 114.9}, METRIC),
+    *edge("high-limit-near-boiling", {"settings.low_pressure_cutout": 1, "site.elevation": 0},
+          "settings.high_limit", 114.8, 114.9, **METRIC),
     ("high-limit-resets-by-itself", "found", {"settings.high_limit_reset": "automatic"}, {}),
     ("high-limit-resets-by-itself", "clear", {}, {}),
     ("high-limit-resets-by-itself", "does not apply", {"settings.high_limit_reset": "automatic", "site.manual_reset_required": False}, {}),
     ("high-limit-resets-by-itself", "not checked", {"settings.high_limit_reset": "automatic"}, {"drop": ["site.manual_reset_required"]}),
     ("high-limit-resets-by-itself", "not checked", {}, {"drop": ["settings.high_limit_reset"]}),
-    ("flue-limit-above-vent-rating", "clear", {"vent.rating": 205}, {}),
-    ("flue-limit-above-vent-rating", "found", {"vent.rating": 204.9}, {}),
+    *edge("flue-limit-above-vent-rating", {}, "vent.rating", 205, 204.9),
     # the listing governs, not what the material usually is listed for
     ("flue-limit-above-vent-rating", "clear", {"vent.rating": 205, "vent.material": "pvc"}, {}),
     ("flue-limit-above-vent-rating", "found", {"settings.flue_limit": 149.1, "vent.material": "pvc"}, {"drop": ["vent.rating"]}),
@@ -61,20 +57,16 @@ CASES: Final[Cases] = [
     ("flue-limit-above-vent-rating", "not checked", {"settings.flue_limit": 400, "vent.material": "stainless steel"}, {"drop": ["vent.rating"]}),
     ("flue-limit-above-vent-rating", "not checked", {"settings.flue_limit": 400}, {"drop": ["vent.rating", "vent.material"]}),
     ("flue-limit-above-vent-rating", "not checked", {}, {"drop": ["settings.flue_limit"]}),
-    ("flue-limit-above-vent-rating", "clear", {"settings.flue_limit": 90, "vent.rating": 90}, METRIC),
-    ("flue-limit-above-vent-rating", "found", {"settings.flue_limit": 90.1, "vent.rating": 90}, METRIC),
-    ("difference-limit-off-or-wide", "clear", {"settings.difference_limit": 44}, {}),
-    ("difference-limit-off-or-wide", "found", {"settings.difference_limit": 44.1}, {}),
+    *edge("flue-limit-above-vent-rating", {"vent.rating": 90}, "settings.flue_limit", 90, 90.1, **METRIC),
+    *edge("difference-limit-off-or-wide", {}, "settings.difference_limit", 44, 44.1),
     ("difference-limit-off-or-wide", "found", {"settings.difference_limit": "off"}, {}),
     ("difference-limit-off-or-wide", "not checked", {}, {"drop": ["settings.difference_limit"]}),
     ("difference-limit-off-or-wide", "not checked", {"settings.difference_limit": 90}, {"drop": ["boiler.maximum_difference"]}),
-    ("difference-limit-off-or-wide", "clear", {"settings.difference_limit": 25, "boiler.maximum_difference": 25}, METRIC),
-    ("difference-limit-off-or-wide", "found", {"settings.difference_limit": 25.1, "boiler.maximum_difference": 25}, METRIC),
+    *edge("difference-limit-off-or-wide", {"boiler.maximum_difference": 25},
+          "settings.difference_limit", 25, 25.1, **METRIC),
     # 22 ft of water: 9.54 psi
-    ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 9.54}, {}),
-    ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": 9.53}, {}),
-    ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 5, "water.static_height": 8}, {}),
-    ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": 4.99, "water.static_height": 8}, {}),
+    *edge("low-pressure-cut-out-too-low", {}, "settings.low_pressure_cutout", 9.54, 9.53),
+    *edge("low-pressure-cut-out-too-low", {"water.static_height": 8}, "settings.low_pressure_cutout", 5, 4.99),
     ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": 4.99}, {"drop": ["water.static_height"]}),
     ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": "off"}, {"drop": ["water.static_height"]}),
     ("low-pressure-cut-out-too-low", "not checked", {"settings.low_pressure_cutout": 5}, {"drop": ["water.static_height"]}),
@@ -82,16 +74,15 @@ CASES: Final[Cases] = [
     ("low-pressure-cut-out-too-low", "does not apply", {}, NO_CUTOUT),
     # 8 m of water: 0.784532 bar
     ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 0.784532, "water.static_height": 8}, METRIC),
-    ("low-pressure-cut-out-too-low", "clear", {"settings.low_pressure_cutout": 0.79, "water.static_height": 8}, METRIC),
-    ("low-pressure-cut-out-too-low", "found", {"settings.low_pressure_cutout": 0.78, "water.static_height": 8}, METRIC),
+    *edge("low-pressure-cut-out-too-low", {"water.static_height": 8},
+          "settings.low_pressure_cutout", 0.79, 0.78, **METRIC),
     # 0.9 x 30 psi; at it the alarm is late already
-    ("pressure-alarm-near-relief", "found", {"settings.high_pressure_alarm": 27}, {}),
-    ("pressure-alarm-near-relief", "clear", {"settings.high_pressure_alarm": 26.99}, {}),
+    *edge("pressure-alarm-near-relief", {}, "settings.high_pressure_alarm", 26.99, 27),
     ("pressure-alarm-near-relief", "found", {"settings.high_pressure_alarm": 31}, {}),
     ("pressure-alarm-near-relief", "not checked", {}, {"drop": ["settings.high_pressure_alarm"]}),
     ("pressure-alarm-near-relief", "not checked", {"settings.high_pressure_alarm": 31}, {"drop": ["water.relief_pressure"]}),
-    ("pressure-alarm-near-relief", "found", {"settings.high_pressure_alarm": 2.7, "water.relief_pressure": 3}, METRIC),
-    ("pressure-alarm-near-relief", "clear", {"settings.high_pressure_alarm": 2.69, "water.relief_pressure": 3}, METRIC),
+    *edge("pressure-alarm-near-relief", {"water.relief_pressure": 3},
+          "settings.high_pressure_alarm", 2.69, 2.7, **METRIC),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 

@@ -15,43 +15,35 @@ from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
 from settingslint.units import kelvin
 from tests.rules.kit import METRIC, finding, make_plant
-from tests.rules.tables import Cases, boundaries, no_figure, remedies
+from tests.rules.tables import Cases, boundaries, edge, no_figure, remedies
 
 NARROW: Final[dict[str, Any]] = {"control": {"setting.heating_setpoint.range": {"low": 90, "high": 190}}}
 
 CASES: Final[Cases] = [
     # plausible from 60 to 210 F
-    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 59.9}, {}),
-    ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 60}, {}),
+    *edge("typed-in-other-unit", {}, "settings.heating_setpoint", 60, 59.9),
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 210}, {}),
     # 14 C is 57 F: plausible in neither
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 14}, {}),
     # the control's own range, 90 to 190 F: 87 C is 188.6 F, 88 C is 190.4 F
-    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 87}, NARROW),
-    ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 88}, NARROW),
+    *edge("typed-in-other-unit", {}, "settings.heating_setpoint", 88, 87, **NARROW),
     # 210 F is 98.9 C; 99 F is 37.2 C
-    ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 98.8}, METRIC),
-    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 99}, METRIC),
+    *edge("typed-in-other-unit", {}, "settings.heating_setpoint", 98.8, 99, **METRIC),
     ("typed-in-other-unit", "found", {"settings.tank_setpoint": 140}, METRIC),
     ("typed-in-other-unit", "found", {"settings.holiday_room": 20}, {}),
     # 60 F of difference is 33.3 K
-    ("typed-in-other-unit", "clear", {"settings.heating_differential": 33.3}, METRIC),
-    ("typed-in-other-unit", "found", {"settings.heating_differential": 34}, METRIC),
+    *edge("typed-in-other-unit", {}, "settings.heating_differential", 33.3, 34, **METRIC),
     # facts
     ("typed-in-other-unit", "found", {"building.balance_point": 17}, {}),
     ("typed-in-other-unit", "found", {"building.balance_point": 63}, METRIC),
-    ("typed-in-other-unit", "found", {"emitter.0.design_supply": 70}, {}),
-    ("typed-in-other-unit", "clear", {"emitter.0.design_supply": 75}, {}),
+    *edge("typed-in-other-unit", {}, "emitter.0.design_supply", 75, 70),
     ("typed-in-other-unit", "clear", {"settings.pump_overrun": 300}, {}),
     # 20 K: 36 F, and 68 F with the 32; the differential is plausible up to 60 F
-    ("difference-converted-with-32", "found", {"settings.heating_differential": 68}, {}),
-    ("difference-converted-with-32", "clear", {"settings.heating_differential": 60}, {}),
-    ("difference-converted-with-32", "found", {"settings.heating_differential": 60.1}, {}),
-    ("difference-converted-with-32", "clear", {"settings.heating_differential": 92.1}, {}),
+    *edge("difference-converted-with-32", {}, "settings.heating_differential", 60, 68),
+    *edge("difference-converted-with-32", {}, "settings.heating_differential", 92.1, 60.1),
     ("difference-converted-with-32", "found", {"settings.heating_differential": 92}, {}),
     # 20 F: 11.1 K, and -6.7 C with the 32
-    ("difference-converted-with-32", "found", {"settings.heating_differential": -6.7}, METRIC),
-    ("difference-converted-with-32", "clear", {"settings.heating_differential": 34}, METRIC),
+    *edge("difference-converted-with-32", {}, "settings.heating_differential", 34, -6.7, **METRIC),
     ("difference-converted-with-32", "found", {"boiler.maximum_difference": 121}, {}),
     ("difference-converted-with-32", "clear", {"settings.outdoor_correction": -6.7}, METRIC),
     ("percent-of-what", "clear", {}, {}),
@@ -60,15 +52,13 @@ CASES: Final[Cases] = [
     ("percent-of-what", "not checked", {}, {"drop_control": ["setting.hot_water_maximum_rate"]}),
     ("percent-of-what", "does not apply", {}, {"drop": ["settings.heating_maximum_rate", "settings.hot_water_maximum_rate"]}),
     # pump overrun: up to 60 min
-    ("time-in-other-unit", "clear", {"settings.pump_overrun": 60}, {}),
-    ("time-in-other-unit", "found", {"settings.pump_overrun": 61}, {}),
+    *edge("time-in-other-unit", {}, "settings.pump_overrun", 60, 61),
     ("time-in-other-unit", "clear", {"settings.pump_overrun": 3601}, {}),
     ("time-in-other-unit", "found", {"settings.priority_time_limit": 2}, {}),
     ("time-in-other-unit", "found", {"settings.keep_warm": 240}, {}),
     ("time-in-other-unit", "found", {"building.setback_warm_up": 180}, {}),
     ("time-in-other-unit", "found", {"settings.pump_overrun": 180}, METRIC),
-    ("raw-bus-value-recorded", "found", {"settings.hot_water_maximum_rate": 950}, {}),
-    ("raw-bus-value-recorded", "clear", {"settings.hot_water_maximum_rate": 100}, {}),
+    *edge("raw-bus-value-recorded", {}, "settings.hot_water_maximum_rate", 100, 950),
     ("raw-bus-value-recorded", "found", {"settings.tank_setpoint": 620}, METRIC),
     # 140 F explains it
     ("raw-bus-value-recorded", "clear", {"settings.tank_setpoint": 140}, METRIC),

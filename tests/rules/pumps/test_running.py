@@ -10,7 +10,7 @@ from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from tests.rules.kit import AS_OF, METRIC, PROFILE, ask, finding, make_plant
-from tests.rules.tables import Cases, Declared, boundaries, declared, lacking, remedies, unable
+from tests.rules.tables import Cases, Declared, boundaries, declared, edge, lacking, remedies, unable
 
 LOW_MASS: Final = {"boiler.heat_exchanger": "low mass"}
 ZONES: Final = {"piping.topology": "direct", "piping.zone_valves": True, "piping.bypass": False}
@@ -28,16 +28,13 @@ def piped(topology: str, mode: str) -> dict[str, Any]:
 
 
 CASES: Final[Cases] = [
-    ("pump-overrun-too-short", "clear", {**LOW_MASS, "settings.pump_overrun": 1}, {}),
-    ("pump-overrun-too-short", "found", {**LOW_MASS, "settings.pump_overrun": 0.98}, {}),
+    *edge("pump-overrun-too-short", LOW_MASS, "settings.pump_overrun", 1, 0.98),
     ("pump-overrun-too-short", "found", {**LOW_MASS, "settings.pump_overrun": 0}, {}),
     ("pump-overrun-too-short", "does not apply", {"settings.pump_overrun": 0}, {}),
     ("pump-overrun-too-short", "not checked", LOW_MASS, {"drop": ["settings.pump_overrun"]}),
     ("pump-overrun-too-short", "not checked", {"settings.pump_overrun": 0}, {"drop": ["boiler.heat_exchanger"]}),
-    ("pump-overrun-too-short", "found", {**LOW_MASS, "settings.pump_overrun": 0.98}, METRIC),
-    ("pump-overrun-too-short", "clear", {**LOW_MASS, "settings.pump_overrun": 1}, METRIC),
-    ("pump-overrun-into-closed-valves", "found", {**ZONES, "settings.pump_overrun": 0.01}, {}),
-    ("pump-overrun-into-closed-valves", "clear", {**ZONES, "settings.pump_overrun": 0}, {}),
+    *edge("pump-overrun-too-short", LOW_MASS, "settings.pump_overrun", 1, 0.98, **METRIC),
+    *edge("pump-overrun-into-closed-valves", ZONES, "settings.pump_overrun", 0, 0.01),
     ("pump-overrun-into-closed-valves", "clear", {**ZONES, "piping.bypass": True}, {}),
     ("pump-overrun-into-closed-valves", "does not apply", {**ZONES, "piping.zone_valves": False}, {}),
     ("pump-overrun-into-closed-valves", "does not apply", {**ZONES, "piping.topology": "primary-secondary"}, {}),
@@ -54,8 +51,7 @@ CASES: Final[Cases] = [
       for topology in ("direct", "series", "primary-secondary", "separator", "buffer")],
     ("pump-mode-unlike-piping", "not checked", {"settings.boiler_pump_mode": "off"}, {"drop": ["piping.topology"]}),
     ("pump-mode-unlike-piping", "not checked", {}, {"drop": ["settings.boiler_pump_mode"]}),
-    ("pump-exercise-off", "clear", {**STILL, "counters.idle_months": 3}, {}),
-    ("pump-exercise-off", "found", {**STILL, "counters.idle_months": 4}, {}),
+    *edge("pump-exercise-off", STILL, "counters.idle_months", 3, 4),
     ("pump-exercise-off", "clear", {"counters.idle_months": 9}, {}),
     ("pump-exercise-off", "clear", {}, {"drop": ["counters.idle_months"]}),
     ("pump-exercise-off", "not checked", STILL, {"drop": ["counters.idle_months"]}),

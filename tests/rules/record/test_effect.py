@@ -7,7 +7,7 @@ from typing import Final
 from settingslint.model.profile import PROPOSED
 from settingslint.rules.base import Severity
 from tests.rules.kit import finding
-from tests.rules.tables import Cases, boundaries
+from tests.rules.tables import Cases, boundaries, edge
 
 REFUSES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180, "outside": "refused"}}}
 SILENT: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180}}}
@@ -16,16 +16,13 @@ NOT_TAKEN: Final = "value-not-taken-by-control"
 PROPOSAL: Final = "worked-out-not-set"
 
 CASES: Final[Cases] = [
-    (NOT_TAKEN, "found", {"settings.heating_setpoint": 180.1}, REFUSES),
-    (NOT_TAKEN, "clear", {"settings.heating_setpoint": 180}, REFUSES),
-    (NOT_TAKEN, "found", {"settings.heating_setpoint": 79.9}, REFUSES),
-    (NOT_TAKEN, "clear", {"settings.heating_setpoint": 80}, REFUSES),
+    *edge(NOT_TAKEN, {}, "settings.heating_setpoint", 180, 180.1, **REFUSES),
+    *edge(NOT_TAKEN, {}, "settings.heating_setpoint", 80, 79.9, **REFUSES),
     (NOT_TAKEN, "found", {"settings.heating_setpoint": 181}, SILENT),
     (NOT_TAKEN, "clear", {"settings.heating_setpoint": 181}, MOVES),
     (NOT_TAKEN, "clear", {"settings.heating_setpoint": 181}, {}),
     (NOT_TAKEN, "not checked", {}, {"drop_control": ["setting.heating_setpoint.treatments"]}),
-    (NOT_TAKEN, "found", {"settings.heating_setpoint": 82.3}, {**REFUSES, "metric": True}),
-    (NOT_TAKEN, "clear", {"settings.heating_setpoint": 82.2}, {**REFUSES, "metric": True}),
+    *edge(NOT_TAKEN, {}, "settings.heating_setpoint", 82.2, 82.3, **REFUSES, metric=True),
     (PROPOSAL, "found", {"settings.heating_setpoint": {"value": 165, "why": PROPOSED}}, {}),
     (PROPOSAL, "clear", {"settings.heating_setpoint": {"value": 165, "read_back": 165, "why": PROPOSED}}, {}),
     (PROPOSAL, "does not apply", {"settings.heating_setpoint": {"value": 165, "why": "set at the visit"}}, {}),

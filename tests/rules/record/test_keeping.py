@@ -14,26 +14,22 @@ from settingslint.rules.base import Certainty
 from settingslint.rules.plant import Context
 from tests.rules.kit import AS_OF, METRIC, finding, make_plant
 from tests.rules.record.givens import NO_VISIT, point
-from tests.rules.tables import Cases, boundaries, lacking
+from tests.rules.tables import Cases, boundaries, edge, lacking
 
 SECRET: Final = "PIN 1234"
 
 CASES: Final[Cases] = [
     # 400 days before the check
-    ("record-old", "clear", {"visit.on": "2025-10-21"}, {}),
-    ("record-old", "found", {"visit.on": "2025-10-20"}, {}),
-    ("record-old", "found", {"visit.on": "2026-10-05"}, {"context": Context(AS_OF, {"record_days": 50.0})}),
-    ("record-old", "clear", {"visit.on": "2026-10-06"}, {"context": Context(AS_OF, {"record_days": 50.0})}),
+    *edge("record-old", {}, "visit.on", "2025-10-21", "2025-10-20"),
+    *edge("record-old", {}, "visit.on", "2026-10-06", "2026-10-05", context=Context(AS_OF, {"record_days": 50.0})),
     ("record-old", "not checked", {}, NO_VISIT),
     ("service-code-as-delivered", "found", {"visit.service_code_default": True}, {}),
     ("service-code-as-delivered", "clear", {}, {}),
     ("service-code-as-delivered", "not checked", {}, {"drop": ["visit.service_code_default"]}),
-    ("serial-unlike-plate", "found", {"boiler.serial_on_plate": "K-2"}, {}),
-    ("serial-unlike-plate", "clear", {"boiler.serial_on_plate": " k-1"}, {}),
+    *edge("serial-unlike-plate", {}, "boiler.serial_on_plate", " k-1", "K-2"),
     ("serial-unlike-plate", "clear", {"plant.serial": "k-1 "}, {}),
     *lacking("serial-unlike-plate", {}, "boiler.serial_on_plate", "plant.serial"),
-    ("control-revision-unknown", "found", {"plant.revision": "6"}, {}),
-    ("control-revision-unknown", "clear", {"plant.revision": "4"}, {}),
+    *edge("control-revision-unknown", {}, "plant.revision", "4", "6"),
     ("control-revision-unknown", "not checked", {}, {"drop": ["plant.revision"]}),
     ("control-revision-unknown", "not checked", {}, {"drop_control": ["control.revisions"]}),
     ("remote-writer-without-owner", "found", {"accessories.remote_writer": True}, {}),
@@ -61,10 +57,8 @@ CASES: Final[Cases] = [
         )
     ],
     # nine digits make a telephone number
-    ("secret-in-record", "clear", {"visit.why": "call 01 23 45 67"}, {}),
-    ("secret-in-record", "found", {"visit.why": "call 01 23 45 678"}, {}),
-    ("date-in-the-future", "clear", {"visit.on": "2026-11-25"}, {}),
-    ("date-in-the-future", "found", {"visit.on": "2026-11-26"}, {}),
+    *edge("secret-in-record", {}, "visit.why", "call 01 23 45 67", "call 01 23 45 678"),
+    *edge("date-in-the-future", {}, "visit.on", "2026-11-25", "2026-11-26"),
     ("date-in-the-future", "clear", point(on="2026-11-25"), {}),
     ("date-in-the-future", "found", point(on="2026-11-26"), {}),
     ("date-in-the-future", "not checked", {}, NO_VISIT),

@@ -17,17 +17,16 @@ from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import AS_OF, SLOPE, TWO, ask, finding
 from tests.rules.reset.givens import FLOOR
-from tests.rules.tables import Cases, boundaries, places, remedies, remedy_of
+from tests.rules.tables import Cases, boundaries, edge, places, remedies, remedy_of
 
 BOOST: Final = {"settings.boost_step": 5, "settings.boost_interval": 90}
 FOREIGN: Final = {"settings.reset_slope": 1.2, "settings.reset_shift": 9}
 
 CASES: Final[Cases] = [
-    ("reset-line-below-emitter-need", "found", {"settings.reset_endpoint": 67}, {}),
-    ("reset-line-below-emitter-need", "clear", {"settings.reset_endpoint": 68}, {}),
+    *edge("reset-line-below-emitter-need", {}, "settings.reset_endpoint", 68, 67),
     # 155.1 F with 3 F more covers the need of 158 F on the design day; the mild half is far above
-    ("reset-line-below-emitter-need", "clear", {"settings.reset_hot_supply": 155.1, "settings.reset_cool_supply": 110}, TWO),
-    ("reset-line-below-emitter-need", "found", {"settings.reset_hot_supply": 154.9, "settings.reset_cool_supply": 110}, TWO),
+    *edge("reset-line-below-emitter-need", {"settings.reset_cool_supply": 110},
+          "settings.reset_hot_supply", 155.1, 154.9, **TWO),
     # what the set point can't give is left to the set point's rule
     ("reset-line-below-emitter-need", "clear",
      {"settings.reset_hot_supply": 150, "settings.heating_setpoint": 150, "settings.reset_cool_supply": 130}, TWO),
@@ -38,28 +37,23 @@ CASES: Final[Cases] = [
     ("reset-line-below-emitter-need", "not checked", {}, {"drop": ["building.balance_point"]}),
     ("reset-line-below-emitter-need", "not checked", {"building.balance_point": 3}, {}),
     ("reset-line-below-emitter-need", "not checked", {"settings.reset_cold_outdoor": 70}, TWO),
-    ("reset-line-below-emitter-need", "found", {"settings.reset_hot_supply": 66, "settings.reset_cool_supply": 45}, {"metric": True, **TWO}),
-    ("reset-line-below-emitter-need", "clear", {"settings.reset_hot_supply": 69, "settings.reset_cool_supply": 45}, {"metric": True, **TWO}),
-    ("reset-line-far-above-need", "found", {"settings.reset_cool_supply": 108}, TWO),
-    ("reset-line-far-above-need", "clear", {"settings.reset_cool_supply": 106}, TWO),
+    *edge("reset-line-below-emitter-need", {"settings.reset_cool_supply": 45},
+          "settings.reset_hot_supply", 69, 66, metric=True, **TWO),
+    *edge("reset-line-far-above-need", {}, "settings.reset_cool_supply", 106, 108, **TWO),
     ("reset-line-far-above-need", "does not apply", {"settings.reset_cool_supply": 125, "boiler.condensing": False}, TWO),
     ("reset-line-far-above-need", "does not apply", {"settings.reset": False}, {}),
     ("reset-line-far-above-need", "not checked", {"settings.reset_cool_supply": 125}, {"drop": ["gas.fuel"], **TWO}),
     # the floor's own surplus belongs to the rule about the floor
     ("reset-line-far-above-need", "clear", {"settings.minimum_supply": 160}, TWO),
-    ("reset-line-far-above-need", "found", {"settings.reset_cool_supply": 52}, {"metric": True, **TWO}),
-    ("reset-line-far-above-need", "clear", {"settings.reset_cool_supply": 40}, {"metric": True, **TWO}),
-    ("minimum-supply-above-cool-end", "found", {"settings.minimum_supply": 98.1}, TWO),
-    ("minimum-supply-above-cool-end", "clear", {"settings.minimum_supply": 98}, TWO),
+    *edge("reset-line-far-above-need", {}, "settings.reset_cool_supply", 40, 52, metric=True, **TWO),
+    *edge("minimum-supply-above-cool-end", {}, "settings.minimum_supply", 98, 98.1, **TWO),
     ("minimum-supply-above-cool-end", "does not apply", {}, TWO),
     ("minimum-supply-above-cool-end", "does not apply", {"settings.minimum_supply": 120}, {}),
     ("minimum-supply-above-cool-end", "not checked", {"settings.minimum_supply": 120}, {"drop": ["settings.reset_cool_supply"], **TWO}),
-    ("minimum-supply-above-cool-end", "found", {"settings.minimum_supply": 37}, {"metric": True, **TWO}),
-    ("minimum-supply-above-cool-end", "clear", {"settings.minimum_supply": 36}, {"metric": True, **TWO}),
+    *edge("minimum-supply-above-cool-end", {}, "settings.minimum_supply", 36, 37, metric=True, **TWO),
     # 70 + 9 + 1.2 x 66 = 158.2 F against 161.6 F; at 33 F 123.4 against 127.1 F; at 62 F 88.6 against 92.65 F
     ("two-reset-lines-recorded", "clear", FOREIGN, {}),
-    ("two-reset-lines-recorded", "found", {**FOREIGN, "settings.reset_shift": 8.0}, {}),
-    ("two-reset-lines-recorded", "clear", {**FOREIGN, "settings.reset_shift": 8.1}, {}),
+    *edge("two-reset-lines-recorded", FOREIGN, "settings.reset_shift", 8.1, 8.0),
     ("two-reset-lines-recorded", "found", {"settings.reset_endpoint": 120}, SLOPE),
     ("two-reset-lines-recorded", "found",
      {"settings.reset_hot_supply": 140, "settings.reset_cool_supply": 90, "settings.reset_warm_outdoor": 60, "settings.reset_cold_outdoor": 4}, SLOPE),
@@ -73,8 +67,7 @@ CASES: Final[Cases] = [
     ("several-shifts-at-once", "does not apply", {**BOOST, "settings.outdoor_correction": 1, "settings.reset": False}, {}),
     ("several-shifts-at-once", "not checked", BOOST, {"drop": ["settings.heating_setpoint"]}),
     # line at 33 F: 127.1 F; 36.9 F to the set point: 3 steps of 15 F, 4 of 12 F
-    ("boost-defeats-reset", "found", {"settings.boost_step": 15, "settings.boost_interval": 20}, {}),
-    ("boost-defeats-reset", "clear", {"settings.boost_step": 15, "settings.boost_interval": 21}, {}),
+    *edge("boost-defeats-reset", {"settings.boost_step": 15}, "settings.boost_interval", 21, 20),
     ("boost-defeats-reset", "clear", {"settings.boost_step": 12, "settings.boost_interval": 20}, {}),
     ("boost-defeats-reset", "does not apply", {}, {"drop": ["emitter"]}),
     ("boost-defeats-reset", "not checked", {"settings.boost_step": 15}, {}),

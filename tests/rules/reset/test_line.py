@@ -14,7 +14,7 @@ from settingslint.rules.base import Severity
 from settingslint.units import celsius
 from tests.rules.kit import SLOPE, TWO, ask, finding
 from tests.rules.reset.givens import FLOOR
-from tests.rules.tables import Cases, boundaries, places, remedies, remedy_of
+from tests.rules.tables import Cases, boundaries, edge, places, remedies, remedy_of
 
 OFF_WHEN_EQUAL: Final[dict[str, Any]] = {
     "control": {"setting.reset_endpoint.treatments": [{"does": "off when", "by": "heating_setpoint"}]}
@@ -34,61 +34,47 @@ GENTLE: Final[dict[str, Any]] = {**FLOOR, "design_supply": 86, "design_return": 
 
 CASES: Final[Cases] = [
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 164}, {}),
-    ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 180}, {}),
-    ("reset-endpoint-above-setpoint", "clear", {"settings.reset_endpoint": 163.9}, {}),
+    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_endpoint", 163.9, 180),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, OFF_WHEN_EQUAL),
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 164.1}, END_CAPPED),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, END_CAPPED),
     ("reset-endpoint-above-setpoint", "clear", {"settings.reset_endpoint": 163.9}, END_CAPPED),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164, "settings.reset": False}, {}),
     ("reset-endpoint-above-setpoint", "not checked", {}, {"drop": ["settings.reset_endpoint"]}),
-    ("reset-endpoint-above-setpoint", "found", {"settings.reset_hot_supply": 164.1}, TWO),
-    ("reset-endpoint-above-setpoint", "clear", {"settings.reset_hot_supply": 164}, TWO),
+    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_hot_supply", 164, 164.1, **TWO),
     ("reset-endpoint-above-setpoint", "found", {"settings.maximum_supply": 161.9}, TWO),
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_hot_supply": 164.1}, CAPPED),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_hot_supply": 175, "settings.cascade_role": "follower"}, TWO),
     ("reset-endpoint-above-setpoint", "not checked", {}, {"drop": ["settings.reset_warm_outdoor"], **TWO}),
     # 70 + 6 + 1.33 x 66 = 163.8 F; 1.34: 164.4 F
-    ("reset-endpoint-above-setpoint", "clear", {"settings.reset_slope": 1.33}, SLOPE),
-    ("reset-endpoint-above-setpoint", "found", {"settings.reset_slope": 1.34}, SLOPE),
+    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_slope", 1.33, 1.34, **SLOPE),
     ("reset-endpoint-above-setpoint", "not checked", {}, {"drop": ["site.design_outdoor"], **SLOPE}),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.heating_setpoint": 100}, {"style": "none"}),
-    ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 74}, {"metric": True}),
-    ("reset-endpoint-above-setpoint", "clear", {"settings.reset_endpoint": 73}, {"metric": True}),
-    ("reset-off-unsaid", "found", {"settings.reset_endpoint": 164}, OFF_WHEN_EQUAL),
-    ("reset-off-unsaid", "clear", {"settings.reset_endpoint": 163}, OFF_WHEN_EQUAL),
+    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_endpoint", 73, 74, metric=True),
+    *edge("reset-off-unsaid", {}, "settings.reset_endpoint", 163, 164, **OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "clear", {"settings.reset_endpoint": {"value": 164, "why": "air heater"}}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "found",
      {"settings.reset_endpoint": 164, "settings.heating_setpoint": {"value": 164, "why": "the radiators"}}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "does not apply", {"settings.reset_endpoint": 164, "settings.reset": False}, OFF_WHEN_EQUAL),
     ("reset-off-unsaid", "clear", {"settings.reset_endpoint": 164}, {}),
     ("reset-off-unsaid", "not checked", {}, {"drop": ["settings.reset_endpoint"], **OFF_WHEN_EQUAL}),
-    ("reset-off-unsaid", "found", {"settings.reset_cool_supply": 162}, TWO),
-    ("reset-off-unsaid", "clear", {"settings.reset_cool_supply": 161.9}, TWO),
+    *edge("reset-off-unsaid", {}, "settings.reset_cool_supply", 161.9, 162, **TWO),
     ("reset-off-unsaid", "clear", {"settings.reset_cool_supply": {"value": 162, "why": "pool"}}, TWO),
-    ("reset-off-unsaid", "found", {"settings.reset_slope": 0}, SLOPE),
-    ("reset-off-unsaid", "clear", {"settings.reset_slope": 0.1}, SLOPE),
+    *edge("reset-off-unsaid", {}, "settings.reset_slope", 0.1, 0, **SLOPE),
     ("reset-off-unsaid", "found", {"settings.reset_cool_supply": 70, "settings.reset_hot_supply": 70}, {"metric": True, **TWO}),
-    ("reset-line-flat-or-upside-down", "found", {"settings.reset_cool_supply": 152.1}, TWO),
-    ("reset-line-flat-or-upside-down", "clear", {"settings.reset_cool_supply": 152}, TWO),
-    ("reset-line-flat-or-upside-down", "clear", {"settings.reset_cool_supply": 162}, TWO),
-    ("reset-line-flat-or-upside-down", "found", {"settings.reset_cool_supply": 163}, TWO),
-    ("reset-line-flat-or-upside-down", "found", {"settings.reset_endpoint": 154.1}, {}),
-    ("reset-line-flat-or-upside-down", "clear", {"settings.reset_endpoint": 154}, {}),
+    *edge("reset-line-flat-or-upside-down", {}, "settings.reset_cool_supply", 152, 152.1, **TWO),
+    *edge("reset-line-flat-or-upside-down", {}, "settings.reset_cool_supply", 162, 163, **TWO),
+    *edge("reset-line-flat-or-upside-down", {}, "settings.reset_endpoint", 154, 154.1),
     # 0.15 x 66 F = 9.9 F; 0.16 x 66 F = 10.6 F
-    ("reset-line-flat-or-upside-down", "found", {"settings.reset_slope": 0.15}, SLOPE),
-    ("reset-line-flat-or-upside-down", "clear", {"settings.reset_slope": 0.16}, SLOPE),
+    *edge("reset-line-flat-or-upside-down", {}, "settings.reset_slope", 0.16, 0.15, **SLOPE),
     ("reset-line-flat-or-upside-down", "found", {"settings.reset_slope": -0.1}, SLOPE),
     # a floor that needs 86 F on the design day in a room of 70 F: 16 F of need, so a fall of 8 F is gentle and no finding
-    ("reset-line-flat-or-upside-down", "clear",
-     {"emitter": [GENTLE], "settings.reset_hot_supply": 88, "settings.reset_cool_supply": 80}, TWO),
-    ("reset-line-flat-or-upside-down", "found",
-     {"emitter": [GENTLE], "settings.reset_hot_supply": 88, "settings.reset_cool_supply": 80.1}, TWO),
+    *edge("reset-line-flat-or-upside-down", {"emitter": [GENTLE], "settings.reset_hot_supply": 88},
+          "settings.reset_cool_supply", 80, 80.1, **TWO),
     ("reset-line-flat-or-upside-down", "does not apply", {"settings.reset": False}, TWO),
     ("reset-line-flat-or-upside-down", "not checked", {}, {"drop": ["settings.reset_cool_supply"], **TWO}),
     ("reset-line-flat-or-upside-down", "found", {"settings.reset_cool_supply": 67}, {"metric": True, **TWO}),
-    ("reset-anchors-equal-or-swapped", "found", {"settings.reset_cold_outdoor": 62}, TWO),
-    ("reset-anchors-equal-or-swapped", "clear", {"settings.reset_cold_outdoor": 61.9}, TWO),
+    *edge("reset-anchors-equal-or-swapped", {}, "settings.reset_cold_outdoor", 61.9, 62, **TWO),
     ("reset-anchors-equal-or-swapped", "not checked", {}, {"drop": ["settings.reset_cold_outdoor"], **TWO}),
     ("reset-anchors-equal-or-swapped", "does not apply", {"settings.reset": False, "settings.reset_cold_outdoor": 62}, TWO),
     ("reset-anchors-equal-or-swapped", "does not apply", {}, SLOPE),
@@ -96,10 +82,8 @@ CASES: Final[Cases] = [
     ("reset-anchors-equal-or-swapped", "clear", {}, {"control": {"control.cold_anchor": 75}, "drop_control": ["setting.reset_cold_outdoor"]}),
     ("reset-anchors-equal-or-swapped", "found", {"settings.reset_warm_outdoor": -16}, {"metric": True, **TWO}),
     # -6 F is 10 F colder than 4 F: the line then gives 98 + 64 x 58/68 = 152.6 F against 158 F
-    ("reset-anchor-far-from-design", "clear", {"settings.reset_cold_outdoor": -6}, TWO),
-    ("reset-anchor-far-from-design", "found", {"settings.reset_cold_outdoor": -6.1}, TWO),
-    ("reset-anchor-far-from-design", "clear", {"settings.reset_cold_outdoor": 14}, TWO),
-    ("reset-anchor-far-from-design", "found", {"settings.reset_cold_outdoor": 14.1}, TWO),
+    *edge("reset-anchor-far-from-design", {}, "settings.reset_cold_outdoor", -6, -6.1, **TWO),
+    *edge("reset-anchor-far-from-design", {}, "settings.reset_cold_outdoor", 14, 14.1, **TWO),
     # colder, and hot enough all the same: 98 + 76 x 58/72 = 159.2 F
     ("reset-anchor-far-from-design", "clear",
      {"settings.reset_cold_outdoor": -10, "settings.reset_hot_supply": 174, "settings.heating_setpoint": 175}, TWO),
@@ -128,11 +112,9 @@ test_remedies = remedies([
 ])  # fmt: skip
 test_how_bad_and_where = places([
     ("reset-line-flat-or-upside-down", {"settings.reset_cool_supply": 155}, TWO, Severity.WASTE, "reset_cool_supply"),
-    ("reset-line-flat-or-upside-down", {"settings.reset_cool_supply": 170}, TWO, Severity.OUTAGE,
-     "reset_cool_supply"),
+    ("reset-line-flat-or-upside-down", {"settings.reset_cool_supply": 170}, TWO, Severity.OUTAGE, "reset_cool_supply"),
     ("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": 20}, TWO, Severity.WASTE, "reset_cold_outdoor"),
-    ("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": -20}, TWO, Severity.OUTAGE,
-     "reset_cold_outdoor"),
+    ("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": -20}, TWO, Severity.OUTAGE, "reset_cold_outdoor"),
 ])  # fmt: skip
 
 

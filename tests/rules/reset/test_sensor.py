@@ -10,7 +10,7 @@ import pytest
 from settingslint.units import Kelvin, kelvin
 from tests.rules.kit import TWO, finding
 from tests.rules.reset.givens import FLOOR
-from tests.rules.tables import Cases, boundaries, remedies
+from tests.rules.tables import Cases, boundaries, edge, remedies
 
 LOSS: Final = {"settings.outdoor_sensor_loss": "set point", "emitter": [FLOOR]}
 
@@ -37,29 +37,23 @@ CASES: Final[Cases] = [
     ("outdoor-sensor-unused", "does not apply", {}, {"style": "none"}),
     ("outdoor-sensor-unused", "not checked", {"settings.reset": False}, {"drop": ["emitter"]}),
     ("sensor-loss-stops-heat", "found", {"settings.outdoor_sensor_loss": "stop", "site.occupants": "vulnerable"}, {}),
-    ("sensor-loss-stops-heat", "found", {"settings.outdoor_sensor_loss": "minimum", "site.occupants": "vacant"}, {}),
-    ("sensor-loss-stops-heat", "clear", {"settings.outdoor_sensor_loss": "set point", "site.occupants": "vacant"}, {}),
+    *edge("sensor-loss-stops-heat", {"site.occupants": "vacant"},
+          "settings.outdoor_sensor_loss", "set point", "minimum"),
     ("sensor-loss-stops-heat", "clear", {"settings.outdoor_sensor_loss": "stop"}, {}),
     ("sensor-loss-stops-heat", "does not apply", {"settings.outdoor_sensor_loss": "stop", "site.occupants": "vacant", "settings.reset": False}, {}),
     ("sensor-loss-stops-heat", "not checked", {}, {"drop": ["settings.outdoor_sensor_loss"]}),
-    ("sensor-loss-overheats-emitter", "found", {**LOSS, "settings.heating_setpoint": 120.1}, {}),
-    ("sensor-loss-overheats-emitter", "clear", {**LOSS, "settings.heating_setpoint": 120}, {}),
+    *edge("sensor-loss-overheats-emitter", LOSS, "settings.heating_setpoint", 120, 120.1),
     ("sensor-loss-overheats-emitter", "clear", {**LOSS, "settings.outdoor_sensor_loss": "minimum"}, {}),
     ("sensor-loss-overheats-emitter", "does not apply", {**LOSS, "emitter": [{**FLOOR, "mixed": True}]}, {}),
     ("sensor-loss-overheats-emitter", "does not apply", {**LOSS, "settings.reset": False}, {}),
     ("sensor-loss-overheats-emitter", "not checked", {"emitter": [FLOOR]}, {"drop": ["settings.outdoor_sensor_loss"]}),
-    ("outdoor-correction-large", "clear", {"settings.outdoor_correction": 3}, {}),
-    ("outdoor-correction-large", "found", {"settings.outdoor_correction": 3.1}, {}),
+    *edge("outdoor-correction-large", {}, "settings.outdoor_correction", 3, 3.1),
     ("outdoor-correction-large", "found", {"settings.outdoor_correction": -3.1}, {}),
     ("outdoor-correction-large", "not checked", {}, {"drop": ["settings.outdoor_correction"]}),
-    ("outdoor-correction-large", "found", {"settings.outdoor_correction": 2}, {"metric": True}),
-    ("outdoor-correction-large", "clear", {"settings.outdoor_correction": 1.5}, {"metric": True}),
-    ("outdoor-averaging-unlike-building", "clear", {"building.mass": "light", "settings.outdoor_averaging": 6}, {}),
-    ("outdoor-averaging-unlike-building", "found", {"building.mass": "light", "settings.outdoor_averaging": 6.1}, {}),
-    ("outdoor-averaging-unlike-building", "clear", {"building.mass": "heavy", "settings.outdoor_averaging": 12}, {}),
-    ("outdoor-averaging-unlike-building", "found", {"building.mass": "heavy", "settings.outdoor_averaging": 11}, {}),
-    ("outdoor-averaging-unlike-building", "clear", {"settings.outdoor_averaging": 45}, {}),
-    ("outdoor-averaging-unlike-building", "found", {"settings.outdoor_averaging": 46}, {}),
+    *edge("outdoor-correction-large", {}, "settings.outdoor_correction", 1.5, 2, metric=True),
+    *edge("outdoor-averaging-unlike-building", {"building.mass": "light"}, "settings.outdoor_averaging", 6, 6.1),
+    *edge("outdoor-averaging-unlike-building", {"building.mass": "heavy"}, "settings.outdoor_averaging", 12, 11),
+    *edge("outdoor-averaging-unlike-building", {}, "settings.outdoor_averaging", 45, 46),
     ("outdoor-averaging-unlike-building", "does not apply", {"settings.outdoor_averaging": 46, "settings.reset": False}, {}),
     ("outdoor-averaging-unlike-building", "not checked", {}, {"drop": ["building.mass"]}),
 ]  # fmt: skip

@@ -11,24 +11,21 @@ from settingslint.rules.base import Certainty
 from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
 from tests.rules.kit import AS_OF, TWO, ask, finding
-from tests.rules.tables import Cases, boundaries, remedies
+from tests.rules.tables import Cases, boundaries, edge, remedies
 
 CASES: Final[Cases] = [
-    ("warm-weather-shutdown-below-balance-point", "clear", {"settings.warm_weather_shutdown": 59}, {}),
-    ("warm-weather-shutdown-below-balance-point", "found", {"settings.warm_weather_shutdown": 58.9}, {}),
+    *edge("warm-weather-shutdown-below-balance-point", {}, "settings.warm_weather_shutdown", 59, 58.9),
     ("warm-weather-shutdown-below-balance-point", "found", {"settings.warm_weather_shutdown": 0}, {"metric": True}),
     ("warm-weather-shutdown-below-balance-point", "does not apply", {"settings.warm_weather_shutdown": "off"}, {}),
     ("warm-weather-shutdown-below-balance-point", "not checked", {}, {"drop": ["building.balance_point"]}),
-    ("warm-weather-shutdown-below-balance-point", "found", {"settings.warm_weather_shutdown": 15, "building.balance_point": 17}, {"metric": True}),
-    ("warm-weather-shutdown-below-balance-point", "clear", {"settings.warm_weather_shutdown": 15, "building.balance_point": 16.6}, {"metric": True}),
-    ("warm-weather-shutdown-far-above-balance-point", "clear", {"settings.warm_weather_shutdown": 67}, {}),
-    ("warm-weather-shutdown-far-above-balance-point", "found", {"settings.warm_weather_shutdown": 67.1}, {}),
+    *edge("warm-weather-shutdown-below-balance-point", {"settings.warm_weather_shutdown": 15},
+          "building.balance_point", 16.6, 17, metric=True),
+    *edge("warm-weather-shutdown-far-above-balance-point", {}, "settings.warm_weather_shutdown", 67, 67.1),
     ("warm-weather-shutdown-far-above-balance-point", "does not apply",
      {"settings.warm_weather_shutdown": 80, "emitter": [{"kind": "pool", "mixed": False}]}, {}),
     ("warm-weather-shutdown-far-above-balance-point", "not checked", {"settings.warm_weather_shutdown": 80}, {"drop": ["emitter"]}),
     # 98 + 64 x (72 - 63)/(72 - 4) = 106.5 F in use; with 74 F: 108.06 F, just above 98 + 10
-    ("mild-end-never-used", "clear", {"settings.reset_warm_outdoor": 72}, TWO),
-    ("mild-end-never-used", "found", {"settings.reset_warm_outdoor": 74}, TWO),
+    *edge("mild-end-never-used", {}, "settings.reset_warm_outdoor", 72, 74, **TWO),
     ("mild-end-never-used", "clear", {}, TWO),
     ("mild-end-never-used", "not checked", {}, {"drop": ["settings.warm_weather_shutdown"], **TWO}),
     ("mild-end-never-used", "does not apply", {"settings.reset": False, "settings.reset_warm_outdoor": 80}, TWO),
