@@ -30,6 +30,9 @@ from settingslint.vocabulary.settings import SETTINGS
 AS_OF: Final = date(2026, 11, 25)
 Style = Literal["one number", "two points", "slope and shift", "none"]
 Answer = Literal["found", "clear", "not checked", "does not apply"]
+METRIC: Final[dict[str, Any]] = {"metric": True}
+TWO: Final[dict[str, Any]] = {"style": "two points"}
+SLOPE: Final[dict[str, Any]] = {"style": "slope and shift"}
 
 PROFILE: Final[dict[str, Any]] = {
     "format": 1,

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import random
 import re
+from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any, Final
 
 import pytest
 
 from settingslint.checking.audit import audit
-from settingslint.model.values import NUMERIC
-from settingslint.rules import all_rules
-from settingslint.rules.base import DANGER, RESTORE_FIRING, RESTORE_LIMIT, Drafts, Remedy, found
+from settingslint.model.values import NUMERIC, Value, kind_of
+from settingslint.rules import all_rules, by_group
+from settingslint.rules.base import DANGER, RESTORE_FIRING, RESTORE_LIMIT, Drafts, Finding, Remedy, Severity, found
 from settingslint.rules.plant import Plant
-from settingslint.rules.rule import rule
-from settingslint.units import show, to_si
-from settingslint.vocabulary.settings import FIRING, LICENSED, SETTINGS
-from tests.rules.kit import AS_OF, DEFAULTS, make_plant
+from settingslint.rules.rule import Rule, rule
+from settingslint.units import System, from_si, show, to_si
+from settingslint.vocabulary.settings import FIRING, LICENSED, LIMITS, SETTINGS
+from tests.rules.examples import example_of
+from tests.rules.kit import AS_OF, DEFAULTS, finding, make_plant
+from tests.rules.tables import module_of_tests, topics
 
 ROUNDS: Final = 60
 NUMBERS: Final = sorted(name for name in LICENSED if SETTINGS[name].kind in NUMERIC)
@@ -95,3 +98,128 @@ def test_an_overdue_limit_is_not_put_back_to_a_figure() -> None:
     one = next(each for each in result.findings if each.rule == "temporary-change-overdue")
     assert one.remedy is not None and one.remedy.text == RESTORE_LIMIT
     assert "207" not in one.message and str((AS_OF - date(2026, 5, 1)).days) in one.message
+
+
+# what the control file states ----------------------------------------------------------------------------------------
+
+FIGURE: Final = re.compile(r"(?<![\w.])\d[\d,]*(?:\.\d+)?")
+GROUPS: Final = ("firing", "limits")
+TOPICS: Final = [topic for topic in topics() if topic.partition(".")[0] in GROUPS]
+
+
+def tripping() -> Iterator[tuple[Rule, Plant]]:
+    """Yield every rule of the two groups with every plant that is known to trip it."""
+    rules = {one.name: one for group in GROUPS for one in by_group()[group]}
+    for one in rules.values():
+        if any(one.history):  # a file alone does not trip it
+            continue
+        example = example_of(one, trips=True)
+        yield one, make_plant(example.profile, control=example.control, style=example.style)
+    for name, answer, changes, more in (case for topic in TOPICS for case in module_of_tests(topic).CASES):
+        if answer == "found" and name in rules:
+            yield rules[name], make_plant(changes, **more)
+
+
+Named = tuple[str, Value | None]
+
+
+def makers(plant: Plant) -> Iterator[Named]:
+    """Yield what the control file states of firing and of limits: defaults, ranges, fan speeds and inputs of sizes."""
+    for name, row in plant.control.rows.items():
+        if name in FIRING or name in LIMITS:
+            yield from ((name, one) for one in (row.default, row.low, row.high, *row.default_by_size.values()))
+            yield from ((name, one.amount) for one in row.treatments or ())
+    for size in plant.control.sizes.values():
+        yield from (("maximum_fan_speed", one) for one in (size.fan_at_minimum, size.fan_at_maximum))
+        yield from (("boiler.input_maximum", one) for one in (size.input_minimum, size.input_maximum))
+    yield "ignition_trials", plant.profile.fact_value("boiler.manufacturer_retries")
+
+
+def obeyed(plant: Plant, at: str) -> Iterator[Named]:
+    """Yield what the profile records itself, and what the boiler obeys at the place of the finding."""
+    for name, entry in plant.profile.settings.items():
+        yield from ((name, one) for one in (entry.typed, entry.read_back, entry.then))
+    yield from ((name, fact.value) for name, fact in plant.facts.items())
+    effect = plant.effects.get(at)
+    if effect is not None:
+        yield at, effect.effective
+        yield from ((at, one) for one in effect.band or ())
+
+
+def si(values: Iterator[Named]) -> set[float]:
+    """Return the numbers among values, SI."""
+    return {round(value, 6) for _, value in values if isinstance(value, float)}
+
+
+def printed(values: Iterator[Named]) -> set[float]:
+    """Return the numbers among values as both unit systems print them: whole and to three decimals."""
+    systems: tuple[System, System] = ("us", "metric")
+    shown = [
+        from_si(value, kind_of(name), system)
+        for name, value in values
+        if isinstance(value, float)
+        for system in systems
+    ]
+    return {round(one, digits) for one in shown for digits in range(4)}
+
+
+def told(one: Finding) -> list[float]:
+    """Return every number in a finding's texts."""
+    texts = [one.message, one.remedy.text if one.remedy else ""]
+    return [float(number.replace(",", "")) for text in texts for number in FIGURE.findall(text)]
+
+
+def test_no_rule_of_firing_or_limits_gives_a_figure() -> None:
+    looked = set()
+    for one, plant in tripping():
+        findings = audit(plant, [one]).findings
+        assert findings, one.name
+        for each in findings:
+            assert not (printed(makers(plant)) - printed(obeyed(plant, each.at))) & set(told(each)), each
+            numbers = {round(number.value, 6) for number in each.numbers.values()}
+            assert not (si(makers(plant)) - si(obeyed(plant, each.at))) & numbers, each
+            assert each.remedy is not None
+            assert not LICENSED & set(each.remedy.set), each
+            looked.add(one.name)
+    assert looked == {one.name for group in GROUPS for one in by_group()[group]}
+
+
+def test_no_remedy_of_firing_sets_anything() -> None:
+    for name, answer, changes, more in (
+        case for topic in ("firing.range", "firing.site") for case in module_of_tests(topic).CASES
+    ):
+        if answer == "found":
+            remedy = finding(name, changes, **more).remedy
+            assert remedy is not None
+            assert remedy.set == {}, name
+
+
+def test_a_limit_or_a_firing_setting_never_gets_a_figure() -> None:
+    """Every finding of the limits group, whichever case of its tables trips it."""
+    looked_at = set()
+    for topic in (topic for topic in TOPICS if topic.startswith("limits.")):
+        for _, answer, changes, more in module_of_tests(topic).CASES:
+            if answer != "found":
+                continue
+            for one in audit(make_plant(changes, **more), by_group()["limits"]).findings:
+                assert one.remedy is not None
+                assert not LICENSED & set(one.remedy.set)
+                if one.at in LICENSED:
+                    looked_at.add(one.rule)
+                    assert one.remedy.set == {}
+                    assert not re.search(r"\d", one.remedy.text)
+                    assert "recommend" not in one.message
+    assert len(looked_at) == 11
+
+
+def test_a_figure_would_be_noticed() -> None:
+    @rule("chatty", severity=Severity.DANGER, cautions=("firing",), source="a rule for tests")
+    def chatty(plant: Plant) -> Iterator[Any]:
+        """It gives the maker's figure."""
+        yield found(
+            "maximum_fan_speed", f"put it back to {plant.show('maximum_fan_speed', 6100.0)}", {}, "by the maker"
+        )
+
+    plant = make_plant({"settings.maximum_fan_speed": 6000})
+    one = audit(plant, [chatty]).findings[0]
+    assert (printed(makers(plant)) - printed(obeyed(plant, one.at))) & set(told(one)) == {6100.0}
