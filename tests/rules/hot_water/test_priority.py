@@ -60,7 +60,7 @@ CASES: Final[Cases] = [
     # mains assumed at 50 F: 30.4 min
     *edge("priority-limit-below-recovery", {},
           "settings.priority_time_limit", 30.4, 30.3, drop=["hot_water.cold_inlet"]),
-    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62, "hot_water.tank_volume": 9000}, {}),
+    ("priority-limit-below-recovery", "not checked", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62, "hot_water.tank_volume": 9000}, {}),
     ("priority-limit-below-recovery", "does not apply", {**PLATE, "settings.priority_time_limit": 5}, {}),
     *lacking("priority-limit-below-recovery", {}, "hot_water.tank_volume", "settings.tank_setpoint",
               "settings.priority_time_limit", "settings.hot_water_priority", "boiler.efficiency"),
