@@ -137,7 +137,7 @@ def _shown(value: Any, at: int) -> str:
 
 
 def what_runs(root: Path, module: Path, folders: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return what pytest runs for a module: itself, the file of its path, those that name it; then the folders' others."""
+    """Return what pytest runs for a module: itself and the files of its path or that name it; then the other files."""
     name, room, mirror = module.stem, module.parts[1], root / "tests" / Path(*module.parts[1:-1], f"test_{module.name}")
     home = f"tests/{room}" if (root / "tests" / room).is_dir() else f"tests/test_{name}.py"
     files = sorted(file for folder in folders or [home] for file in _files(root / folder))
