@@ -33,8 +33,7 @@ CASES: Final[Cases] = [
     # 108,560 / 54,280 = 2
     *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 54280, 54279),
     ("heating-rate-unlimited-on-oversized-boiler", "clear", {"settings.heating_maximum_rate": 99.9, "building.design_load": 20000}, {}),
-    ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 20000}, {}),
-    ("heating-rate-unlimited-on-oversized-boiler", "clear", {**FULL, "building.design_load": 0}, {}),
+    *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 0, 20000),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 1}, {}),
     *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 15.91, 15.90, **METRIC),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 72000}, {"context": Context(AS_OF, {"oversized": 1.5})}),
