@@ -134,8 +134,7 @@ test_what_a_finding_says = sayings(SAID)
 
 
 def test_a_time_limit_is_proposed_only_where_the_recovery_is_known() -> None:
-    remedy = remedy_of("priority-without-time-limit", NO_LIMIT, drop=["hot_water.tank_volume"])
-    assert remedy.set == {}
+    assert remedy_of("priority-without-time-limit", NO_LIMIT, drop=["hot_water.tank_volume"]).set == {}
 
 
 @pytest.mark.parametrize(
@@ -210,8 +209,7 @@ def test_recovery_at_equality_and_its_figures() -> None:
 
 def test_an_owner_sets_the_time_limit_that_is_proposed() -> None:
     owner = Context(AS_OF, thresholds={"priority_limit_usual": 5400.0})
-    remedy = remedy_of("priority-without-time-limit", NO_LIMIT, context=owner)
-    assert remedy.set == {"priority_time_limit": 5400.0}
+    assert remedy_of("priority-without-time-limit", NO_LIMIT, context=owner).set == {"priority_time_limit": 5400.0}
 
 
 test_firing_and_limits_get_no_figure = no_figure([
