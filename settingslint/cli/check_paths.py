@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from settingslint.cli.common import CANNOT, bar, day, fail, git_says, in_colour, print_problems, screen_width, write
 
 if TYPE_CHECKING:
     from settingslint.rules.base import Severity
 
+FORM: Final = "text"
+STOP_AT: Final = "outage"
+
 
 def check_paths(
     paths: Sequence[Path],
-    outputs: Sequence[tuple[str, Path | None]] = (("text", None),),
-    stop_at: str = "outage",
+    outputs: Sequence[tuple[str, Path | None]] = ((FORM, None),),
+    stop_at: str = STOP_AT,
     new_since: str | None = None,
     as_of: str | None = None,
     no_memory: bool = False,
@@ -70,7 +73,7 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
     `order` has "form" and "to" as they were given. A single form has its file in either place.
     """
     if len(forms) < 2 and len(files) < 2:
-        return [(forms[0] if forms else "text", files[0] if files else None)]
+        return [(forms[0] if forms else FORM, files[0] if files else None)]
     ways, rest, made = iter(forms), iter(files), list[tuple[str, Path | None]]()
     for word in order:
         if word == "form":
