@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from settingslint.api import FORMS, Estate, Look, Severity, parts
+from settingslint.checking.workers import how_many
 from settingslint.cli.common import CANNOT, bar, day, fail, git_says, in_colour, print_problems, screen_width, write
-
-if TYPE_CHECKING:
-    from settingslint.rules.base import Severity
+from settingslint.files.portfolio import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder, shown
+from settingslint.model.values import Unreadable
+from settingslint.output.control import control_text
+from settingslint.starter.completeness import doubts_of
 
 FORM: Final = "text"
 STOP_AT: Final = "outage"
@@ -28,10 +31,6 @@ def check_paths(
 
     `outputs` are the forms with the file that each goes to, or None for the screen; the others as `check` has them.
     """
-    from settingslint.api import FORMS, Estate, Look, Severity, parts
-    from settingslint.checking.workers import how_many
-    from settingslint.files.portfolio import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
-
     forms = [form for form, _ in outputs]
     for one in forms:
         if one not in FORMS:
@@ -87,12 +86,6 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
 
 def _control(path: Path, least: Severity | None) -> int:
     """Print what a control file lacks, contradicts or can't prove, and return the exit status."""
-    from settingslint.files.portfolio import shown
-    from settingslint.model.values import Unreadable
-    from settingslint.output import Look
-    from settingslint.output.control import control_text
-    from settingslint.starter.completeness import doubts_of
-
     try:
         doubts = doubts_of(path)
     except Unreadable as unread:

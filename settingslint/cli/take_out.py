@@ -8,6 +8,9 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, units_of, write
+from settingslint.files.portfolio import Reader, profile_files, root_of
+from settingslint.model.values import Unreadable
+from settingslint.sheets.give import not_carried, table_text
 
 
 def register(app: typer.Typer) -> None:
@@ -22,10 +25,6 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
-        from settingslint.files.portfolio import Reader, profile_files, root_of
-        from settingslint.model.values import Unreadable
-        from settingslint.sheets.give import not_carried, table_text
-
         if not folder.exists():
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"
