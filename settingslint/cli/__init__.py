@@ -1,4 +1,4 @@
-"""The command line: one thin file for each command, no logic. Heavy imports wait until a command needs them."""
+"""The command line: one thin file for each command, no logic. Only the one that is asked for is imported."""
 
 from __future__ import annotations
 
@@ -17,9 +17,7 @@ if TYPE_CHECKING:
 def main() -> None:
     """Run the command line; the entry point of `settingslint`."""
     if sys.argv[1:] == ["--version"]:
-        from settingslint import __version__
-
-        print(f"settingslint {__version__}")
+        _print_version()
         return
     named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
     gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
@@ -50,8 +48,17 @@ def main() -> None:
         sys.exit(2)
 
 
+def _print_version() -> None:
+    from settingslint import __version__
+
+    print(f"settingslint {__version__}")
+
+
 def _is_plain_check(words: Sequence[str]) -> bool:
-    """Return whether this is a check of paths without any option: then nobody waits for the parser of options."""
+    """Return whether this is a check of paths without any option: then nobody waits for the parser of options.
+
+    On Windows the parser is always asked: it also reads `*` in names, which the shell leaves to it there.
+    """
     plain = words[:1] == ["check"] and not any(word.startswith("-") for word in words)
     return plain and sys.platform != "win32" and "_SETTINGSLINT_COMPLETE" not in os.environ
 
@@ -73,7 +80,9 @@ def app(commands: Sequence[str] | None = None) -> typer.Typer:
 
     @application.callback()
     def top(version: bool = typer.Option(False, "--version", help="Print the version.")) -> None:
-        pass
+        if version:
+            _print_version()
+            raise typer.Exit
 
     for name in commands or COMMANDS:
         import_module(f"settingslint.cli.{name}").register(application)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from settingslint.cli.common import CANNOT, fail, say_no_portfolio, units_of
-
-if TYPE_CHECKING:
-    from settingslint.units import System
+from settingslint.history.start import start_repository
+from settingslint.starter.example import write_example
+from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
+from settingslint.starter.questions import NotAnswered, make
+from settingslint.units import System
 
 INTERRUPTED = 130
 """Exit status where somebody pressed Ctrl-C, as shells have it."""
@@ -33,8 +35,6 @@ def register(app: typer.Typer) -> None:
         ] = False,
     ) -> None:
         """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
-        from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
-
         if control is not None and example:
             fail("--control and --example are two things; ask for one of them")
         if example and units is not None:
@@ -53,8 +53,6 @@ def register(app: typer.Typer) -> None:
             fail(f"{folder} is not an empty folder; nothing was changed")
         except OSError as error:
             fail(f"can't make {folder}: {error.strerror or error}")
-        from settingslint.history.start import start_repository
-
         try:
             made = start_repository(folder)
         except OSError as error:
@@ -66,9 +64,6 @@ def register(app: typer.Typer) -> None:
 
 
 def _example(folder: Path) -> None:
-    from settingslint.starter.example import write_example
-    from settingslint.starter.new import NotEmpty, make_folder
-
     try:
         make_folder(folder)
         commits = write_example(folder)
@@ -81,8 +76,6 @@ def _example(folder: Path) -> None:
 
 
 def _describe(folder: Path, name: str, system: System) -> None:
-    from settingslint.starter.questions import NotAnswered, make
-
     if not name.replace("-", "").replace("_", "").isalnum():
         fail("a control's name has letters, digits and hyphens")
     file = folder / "controls" / f"{name}.toml"

@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
+from settingslint.api import Estate, Look
 from settingslint.cli.common import CANNOT, fail, in_colour, screen_width, write
+from settingslint.history import NoHistory
+from settingslint.output.notes import FORMS, render_notes
+from settingslint.output.plain import plain
 
 
 def register(app: typer.Typer) -> None:
@@ -27,11 +31,6 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0, or 2 where a file could not be read or checked, or for wrong usage.
         """
-        from settingslint.api import Estate, Look
-        from settingslint.history import NoHistory
-        from settingslint.output.notes import FORMS, render_notes
-        from settingslint.output.plain import plain
-
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         try:

@@ -9,6 +9,12 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, fail, print_problems, say_no_portfolio, units_of
+from settingslint.files.whole import put_new
+from settingslint.model.values import Unreadable
+from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
+from settingslint.sheets.read import read_table
+from settingslint.sheets.take import stated_system, take
+from settingslint.vocabulary.facts import SOURCES
 
 
 def register(app: typer.Typer) -> None:
@@ -35,13 +41,6 @@ def register(app: typer.Typer) -> None:
         ] = False,
     ) -> None:
         """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
-        from settingslint.files.whole import put_new
-        from settingslint.model.values import Unreadable
-        from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
-        from settingslint.sheets.read import read_table
-        from settingslint.sheets.take import stated_system, take
-        from settingslint.vocabulary.facts import SOURCES
-
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
         if source not in SOURCES:

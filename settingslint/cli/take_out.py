@@ -8,6 +8,10 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, units_of, write
+from settingslint.files.finding import found, root_of
+from settingslint.files.reader import Reader
+from settingslint.model.values import Unreadable
+from settingslint.sheets.give import not_carried, table_text
 
 
 def register(app: typer.Typer) -> None:
@@ -22,11 +26,6 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
-        from settingslint.files.finding import found, root_of
-        from settingslint.files.reader import Reader
-        from settingslint.model.values import Unreadable
-        from settingslint.sheets.give import not_carried, table_text
-
         if not folder.exists():
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"

@@ -8,16 +8,23 @@ from collections.abc import Callable
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import Annotated, TypeVar
 
 import typer
 
 from settingslint.cli.common import CANNOT, fail, one_profile, print_problems, screen_width, write
-from settingslint.output.plain import plain
-
-if TYPE_CHECKING:
-    from settingslint.history.readings import Readings
-    from settingslint.rules.plant import Plant
+from settingslint.files.finding import root_of
+from settingslint.history import NoHistory
+from settingslint.history.asking import ask_readings
+from settingslint.history.readings import Readings, read_readings, readings_of
+from settingslint.history.repository import Repository
+from settingslint.history.visit import plan, standing
+from settingslint.history.writing import check, who
+from settingslint.history.writing import write as commit
+from settingslint.model.values import Unreadable
+from settingslint.output.plain import plain, plural
+from settingslint.output.visit import drift_text, plan_text
+from settingslint.rules.plant import Plant
 
 T = TypeVar("T")
 HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
@@ -53,9 +60,6 @@ def register(app: typer.Typer) -> None:
         ] = None,
         dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
     ) -> None:
-        from settingslint.history import NoHistory
-        from settingslint.model.values import Unreadable
-
         one_profile(profile)
         if readings is None and not sys.stdin.isatty():
             fail("name a file of readings, or - for standard input; questions need a terminal")
@@ -75,14 +79,6 @@ def register(app: typer.Typer) -> None:
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
-    from settingslint.files.finding import root_of
-    from settingslint.history.repository import Repository
-    from settingslint.history.visit import plan, standing
-    from settingslint.history.writing import check, who
-    from settingslint.history.writing import write as commit
-    from settingslint.output.plain import plural
-    from settingslint.output.visit import drift_text, plan_text
-
     today = date.today()
     root = root_of(path)
     with Repository(root) as repository:
@@ -145,8 +141,6 @@ def _remark(lines: list[str]) -> None:
 
 
 def _asked(plant: Plant, today: date, by: str, keep: Callable[[str], None]) -> str:
-    from settingslint.history.asking import ask_readings
-
     def ask(text: str) -> str:
         return str(_put(lambda: typer.prompt(plain(text), default="", show_default=False)))
 
@@ -154,8 +148,6 @@ def _asked(plant: Plant, today: date, by: str, keep: Callable[[str], None]) -> s
 
 
 def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
-    from settingslint.history.readings import read_readings, readings_of
-
     control, system = plant.control, plant.profile.system
     if file is None:
         return readings_of(asked.encode(), "answers", control, system, is_csv=False)

@@ -8,6 +8,10 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import day, fail, plant_at, screen_width, write
+from settingslint.files.whole import put
+from settingslint.model.edit import NotEditable, propose, to_propose
+from settingslint.output.workout import workout_text
+from settingslint.workout import work_out as work
 
 
 def register(app: typer.Typer) -> None:
@@ -22,11 +26,6 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
-        from settingslint.files.whole import put
-        from settingslint.model.edit import NotEditable, propose, to_propose
-        from settingslint.output.workout import workout_text
-        from settingslint.workout import work_out as work
-
         date = day(as_of)
         plant, _ = plant_at(profile, date)
         workout = work(plant)

@@ -112,7 +112,7 @@ class World:
 
     def copy_profile(self) -> None:
         if file := self.any_file("sites"):
-            shutil.copy(file, file.with_name(f"copy-{self.chance.randrange(3)}.toml"))
+            file.with_name(f"copy-{self.chance.randrange(3)}.toml").write_bytes(file.read_bytes())
 
     def move_profile(self) -> None:
         if file := self.any_file("sites"):
