@@ -24,6 +24,7 @@ from typing import Any, Final
 from settingslint.checking.audit import Coverage, Result
 from settingslint.checking.compact import Packed, held_together
 from settingslint.files.reading import DIGEST_SIZE, digest
+from settingslint.files.whole import put_bytes
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Problem
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Severity
@@ -266,15 +267,4 @@ def _row(entry: Entry) -> tuple[Any, ...]:
 
 
 def _write(file: Path, content: bytes) -> None:
-    import tempfile
-
-    file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    handle, name = tempfile.mkstemp(dir=file.parent)
-    try:
-        with open(handle, "wb") as stream:
-            stream.write(content)
-        os.replace(name, file)
-    except OSError:
-        with suppress(OSError):
-            os.unlink(name)
-        raise
+    put_bytes(file, content, root=file.parent, mode=0o600, flush=False)

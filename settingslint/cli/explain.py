@@ -24,6 +24,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Explain a rule: what it looks for, formula, facts, an example, source and caution. Or list all rules."""
         from settingslint.output.explain import chapter, explained, listed, named, names, nearest
+        from settingslint.plain import in_lines
         from settingslint.rules import all_rules
 
         if form not in ("text", "markdown"):
@@ -41,7 +42,7 @@ def register(app: typer.Typer) -> None:
             return
         one = next((one for one in all_rules() if one.name == rule), None)
         if one is None and named(rule) != rule:
-            write(f"{named(rule)}\n", to)
+            write(in_lines([named(rule)]), to)
             return
         if one is None:
             fail(f"there is no rule {rule}{nearest(rule)}")

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, write
+from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, say, write
 
 
 def register(app: typer.Typer) -> None:
@@ -29,7 +29,7 @@ def register(app: typer.Typer) -> None:
         """
         from settingslint.files.portfolio import Reader, profile_files, root_of
         from settingslint.model.values import Unreadable
-        from settingslint.output.plain import plain, plural
+        from settingslint.output.plain import plural
         from settingslint.report.papers import FORMS, KINDS, papers
         from settingslint.rules.plant import Plant
 
@@ -60,5 +60,5 @@ def register(app: typer.Typer) -> None:
         if plants:
             write(papers(kind, form, plants, reader.portfolio, paper), to)
             if to is not None:
-                typer.echo(plain(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}"))
+                say(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}")
         raise typer.Exit(CANNOT if reader.problems else 0)

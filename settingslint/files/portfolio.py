@@ -15,7 +15,7 @@ from settingslint.checking.audit import Result
 from settingslint.files.reading import Disk, Files, digest
 from settingslint.model.control import Control, control_from
 from settingslint.model.profile import Profile, profile_from
-from settingslint.model.source import parse, read_bytes
+from settingslint.model.source import note_read, parse, read_bytes
 from settingslint.model.toml import loads
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
@@ -133,10 +133,12 @@ def root_of(path: Path) -> Path:
 
 def profile_files(path: Path) -> list[Path]:
     """Return the profiles below a folder, sorted; a file is itself."""
-    if not path.is_dir():
-        return [path]
-    below = path / "sites" if (path / "sites").is_dir() else path
-    return [file for file in map(Path, _toml_below(str(below))) if is_profile(file.relative_to(path))]
+    files = [path]
+    if path.is_dir():
+        below = path / "sites" if (path / "sites").is_dir() else path
+        files = [file for file in map(Path, _toml_below(str(below))) if is_profile(file.relative_to(path))]
+    note_read(files)
+    return files
 
 
 def _toml_below(folder: str) -> Iterator[str]:

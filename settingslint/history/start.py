@@ -8,6 +8,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from settingslint.files.whole import put_bytes
+
 
 class State(Protocol):
     """What one commit left: when, who, what is said, and every file as it then stood, by path with slashes."""
@@ -73,9 +75,7 @@ def commit_states(folder: Path, states: Sequence[State], ignored: str) -> None:
         for state in states:
             changed = [path for path, content in state.files.items() if there.get(path) != content]
             for path in changed:
-                target = folder / path
-                target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(state.files[path])
+                put_bytes(folder / path, state.files[path], root=folder, edit=True, flush=False)
             if changed:
                 repository.index.add(changed)
             who, at = Actor(state.by, state.mail), state.at

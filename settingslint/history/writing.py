@@ -18,6 +18,7 @@ from typing import Final
 from git import Git
 from git.exc import GitCommandError, GitCommandNotFound
 
+from settingslint.files.whole import put_bytes
 from settingslint.history import NoHistory
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import lines_alike
@@ -335,18 +336,7 @@ class _Writer:
         if self.file.read_bytes() == content:
             self.work = content
             return
-        made = self.folder / "profile"
-        with made.open("wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        shutil.copymode(self.file, made)
-        try:
-            os.replace(made, self.file)
-        except OSError:  # the repository's own folder lies on another disk
-            beside = self.file.with_name(f".{self.file.name}.visit")
-            shutil.copy(made, beside)
-            os.replace(beside, self.file)
+        put_bytes(self.file, content, edit=True)
         self.work, self.touched = content, True
 
     def _put_back(self) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from typing import Final
 
 from settingslint.checking.audit import Result
@@ -11,7 +9,8 @@ from settingslint.files.portfolio import Report
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
-from settingslint.sheets.cells import inert as inert
+from settingslint.plain import Plain
+from settingslint.sheets.cells import table
 from settingslint.units import System, unit_name
 
 COLUMNS: Final = (
@@ -67,13 +66,7 @@ def _rows(result: Result) -> list[dict[str, object]]:
     return rows
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as CSV text, UTF-8 with commas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for result in report.results:
-        for row in _rows(result):
-            full = {"site": result.site, "boiler": result.plant, **row}
-            writer.writerow([inert(full.get(name)) for name in COLUMNS])
-    return out.getvalue()
+    rows = ({"site": result.site, "boiler": result.plant, **row} for result in report.results for row in _rows(result))
+    return table(COLUMNS, ([row.get(name) for name in COLUMNS] for row in rows))

@@ -10,7 +10,7 @@ from settingslint.checking.audit import Result
 from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -71,7 +71,7 @@ def _accepted(case: ElementTree.Element, result: Result, rule: str) -> None:
         ElementTree.SubElement(case, "system-out").text = "accepted risk:\n" + "\n".join(map(_says, accepted))
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
     for result in report.results:
@@ -101,4 +101,4 @@ def render(report: Report, look: Look) -> str:
     suites.append(ElementTree.Comment(" " + FRAME.replace("--", "-") + " "))
     ElementTree.indent(suites, " ")
     body = ElementTree.tostring(suites, encoding="unicode")
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'
+    return as_laid_out(f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n')

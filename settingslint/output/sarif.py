@@ -12,7 +12,8 @@ from settingslint.checking.audit import Result
 from settingslint.files.portfolio import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
-from settingslint.output.plain import json_text, plain
+from settingslint.output.plain import json_text
+from settingslint.plain import Plain, plain
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -92,7 +93,7 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
     return data
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as a SARIF log."""
     rules = report.rules
     index = {rule.name: number for number, rule in enumerate(rules)}
