@@ -68,10 +68,14 @@ def put(
 
 def put_bytes(
     path: Path, content: bytes, *, root: Path | None = None, new: bool = False, edit: bool = False,
-    own: bool = False, mode: int = 0o666, flush: bool = True,
+    own: bool = False, mode: int = 0o666, flush: bool = True, made_in: Path | None = None,
 ) -> bool:  # fmt: skip
-    """Write what is no text of this program's own, such as a file of the user's that was edited; see `put`."""
-    return _put(path, [content], root, new, edit, own, mode, flush)
+    """Write what is no text of this program's own, such as a file of the user's that was edited; see `put`.
+
+    `made_in` is a folder of this program's own in which the file is made before it is moved; beside its place where
+    None, or where that is another disk.
+    """
+    return _put(path, [content], root, new, edit, own, mode, flush, made_in)
 
 
 def make_folder(path: Path) -> None:
@@ -92,8 +96,9 @@ def _bytes(piece: Plain) -> bytes:
 
 
 def _put(
-    path: Path, pieces: Iterable[bytes], root: Path | None, new: bool, edit: bool, own: bool, mode: int, flush: bool
-) -> bool:
+    path: Path, pieces: Iterable[bytes], root: Path | None, new: bool, edit: bool, own: bool, mode: int, flush: bool,
+    made_in: Path | None = None,
+) -> bool:  # fmt: skip
     inside_git = own and path.name.startswith(OWN)
     if path.name in ("", "..") or (_is_name_of_git(path.name) and not inside_git):
         raise refused(path, "no name that a file can be given")
@@ -102,7 +107,8 @@ def _put(
             old = _there(folder, path, new, edit)
             if old is not None and isinstance(pieces, list) and folder.holds(path.name, old, pieces[0]):
                 return False
-            folder.write(path.name, pieces, old, new, mode, flush)
+            if made_in is None or not folder.bring(path.name, made_in, pieces, old, mode):
+                folder.write(path.name, pieces, old, new, mode, flush)
     except NotMeant:
         raise
     except OSError as error:
@@ -258,8 +264,41 @@ class _Folder:
         self, name: str, pieces: Iterable[bytes], old: os.stat_result | None, new: bool, mode: int, flush: bool
     ) -> None:
         """Write a file beside its place, and move it there once it is whole."""
-        beside = f".{OWN}{secrets.token_hex(8)}"
-        handle = os.open(self.at(beside), os.O_WRONLY | os.O_CREAT | os.O_EXCL | _SAFE, mode, dir_fd=self.handle)
+        beside = self._made(pieces, old, mode, flush)
+        try:
+            if new:
+                self._take(beside, name)
+            else:
+                os.replace(self.at(beside), self.at(name), src_dir_fd=self.handle, dst_dir_fd=self.handle)
+        except BaseException:
+            self._drop(beside)
+            raise
+        if flush and self.handle is not None:
+            with suppress(OSError):
+                os.fsync(self.handle)
+
+    def bring(
+        self, name: str, made_in: Path, pieces: Iterable[bytes], old: os.stat_result | None, mode: int
+    ) -> bool:
+        """Write a file in another folder and move it here; return whether both are on one disk."""
+        other = _Folder(str(made_in), os.open(made_in, _FOLDER) if _BY_HANDLE else None)
+        try:
+            beside = other._made(pieces, old, mode, flush=True)
+            try:
+                os.replace(other.at(beside), self.at(name), src_dir_fd=other.handle, dst_dir_fd=self.handle)
+            except BaseException as error:
+                other._drop(beside)
+                if isinstance(error, OSError) and error.errno == errno.EXDEV:
+                    return False
+                raise
+            return True
+        finally:
+            other.close()
+
+    def _made(self, pieces: Iterable[bytes], old: os.stat_result | None, mode: int, flush: bool) -> str:
+        """Write a whole file of a name that nobody has, with the rights of the old one, and return the name."""
+        name = f".{OWN}{secrets.token_hex(8)}"
+        handle = os.open(self.at(name), os.O_WRONLY | os.O_CREAT | os.O_EXCL | _SAFE, mode, dir_fd=self.handle)
         try:
             with os.fdopen(handle, "wb") as stream:
                 stream.writelines(pieces)
@@ -267,18 +306,15 @@ class _Folder:
                 if flush:
                     os.fsync(handle)
             if old is not None:
-                os.chmod(self.at(beside), stat.S_IMODE(old.st_mode) & 0o777, dir_fd=self.handle)
-            if new:
-                self._take(beside, name)
-            else:
-                os.replace(self.at(beside), self.at(name), src_dir_fd=self.handle, dst_dir_fd=self.handle)
+                os.chmod(self.at(name), stat.S_IMODE(old.st_mode) & 0o777, dir_fd=self.handle)
         except BaseException:
-            with suppress(OSError):
-                os.unlink(self.at(beside), dir_fd=self.handle)
+            self._drop(name)
             raise
-        if flush and self.handle is not None:
-            with suppress(OSError):
-                os.fsync(self.handle)
+        return name
+
+    def _drop(self, name: str) -> None:
+        with suppress(OSError):
+            os.unlink(self.at(name), dir_fd=self.handle)
 
     def _take(self, beside: str, name: str) -> None:
         """Give a file its name, unless something has it."""
@@ -288,9 +324,9 @@ class _Folder:
             )
         except FileExistsError:
             raise
-        except (OSError, NotImplementedError):  # a disk that has no second names
+        except (OSError, NotImplementedError):  # a disk on which a file has one name only
             if self.status(name) is not None:
                 raise FileExistsError(errno.EEXIST, "File exists", name) from None
             os.replace(self.at(beside), self.at(name), src_dir_fd=self.handle, dst_dir_fd=self.handle)
         else:
-            os.unlink(self.at(beside), dir_fd=self.handle)
+            self._drop(beside)

@@ -336,7 +336,7 @@ class _Writer:
         if self.file.read_bytes() == content:
             self.work = content
             return
-        put_bytes(self.file, content, edit=True)
+        put_bytes(self.file, content, edit=True, made_in=self.folder)
         self.work, self.touched = content, True
 
     def _put_back(self) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-import tempfile
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -15,6 +14,7 @@ import pytest
 from settingslint.checking import check as checking
 from settingslint.checking import memory
 from settingslint.checking.check import Check
+from settingslint.files import whole
 from settingslint.files.portfolio import Reader
 from settingslint.history.past import Looker
 from settingslint.output import Look, render
@@ -41,7 +41,7 @@ def killed_at(folder: Path, kept: Path, at: int) -> bool:
         status = 1
         try:
             killer = _Killer(at)
-            for owner, name in ((tempfile, "mkstemp"), (os, "replace"), (Path, "unlink"), (Path, "mkdir")):
+            for owner, name in ((whole.secrets, "token_hex"), (os, "replace"), (Path, "unlink"), (os, "mkdir")):
                 killer.watch(owner, name)
             answer(folder, kept)
             status = 0
