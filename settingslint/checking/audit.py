@@ -17,6 +17,8 @@ from settingslint.model.profile import Acceptance, toml_path
 from settingslint.model.values import Problem
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
+    RESTORE_FIRING,
+    RESTORE_LIMIT,
     WITHOUT_WEATHER,
     Certainty,
     DoesNotApply,
@@ -31,7 +33,7 @@ from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
 from settingslint.units import rounded
-from settingslint.vocabulary.settings import FIRING, LIMITS
+from settingslint.vocabulary.settings import FIRING, LICENSED
 
 CHECKED: Final = 1
 DOES_NOT_APPLY: Final = 2
@@ -249,7 +251,7 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
-        remedy=draft.remedy,
+        remedy=_without_figure(draft.remedy, draft.at),
         cautions=tuple(dict.fromkeys((*rule.cautions, *draft.cautions))),
         sources=rule.source,
         file=plant.profile.path,
@@ -257,6 +259,18 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         column=place.column,
         accepted=_acceptance(rule.name, draft.at, severity, plant),
     )
+
+
+def _without_figure(remedy: Remedy | None, at: str) -> Remedy | None:
+    """Return a remedy; about firing and limits one that carries a figure becomes the words for that class."""
+    if remedy is None:
+        return None
+    figures = LICENSED.intersection(remedy.set)
+    if at in LICENSED and (remedy.set or any(map(str.isdigit, remedy.text))):
+        figures |= {at}
+    if not figures:
+        return remedy
+    return Remedy(RESTORE_FIRING if figures & FIRING else RESTORE_LIMIT)
 
 
 def _acceptance(rule: str, at: str, severity: Severity, plant: Plant) -> Mapping[str, str] | None:
@@ -284,11 +298,9 @@ def _verified(
 
     An outage, damage or danger in place of another is worse too; waste in place of waste is not.
     """
-    remedy = draft.remedy
+    remedy = _without_figure(draft.remedy, draft.at)
     if remedy is None or not remedy.set:
         return remedy
-    if any(name in FIRING or name in LIMITS for name in remedy.set):
-        raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
     changed = plant.instead(remedy.set)
     moved = {*remedy.set, *(name for name in changed.effects if not _alike(plant, name, changed))}
     severity = draft.severity or rule.severity

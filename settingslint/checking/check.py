@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.checking.audit import Result, finding_at
+from settingslint.checking.beside import Beside, beside
 from settingslint.checking.memory import Memory, common
 from settingslint.checking.several import together
 from settingslint.checking.workers import FEWEST, Outcome, outcome, outcomes_by_workers
@@ -85,7 +86,10 @@ class Check:
             self.memory = Memory(self.shared(), self.folder)
             if reader.history is not None:
                 self.memory.follow(reader.history.id, reader.history.touched)
-        results = self.results(files, progress, keep)
+        every = dict(files)
+        if not any(path.resolve() == here for path in paths):
+            every.update((name, file) for file, name in all_shown(profile_files(reader.root)))
+        results = self.results(files, every, progress, keep)
         if not files:
             reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
         self.memory.save()
@@ -104,12 +108,21 @@ class Check:
         return common(self.reader.portfolio.context, dict(self.reader.portfolio.severities), self.rules)
 
     def results(
-        self, files: Mapping[str, Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
+        self,
+        files: Mapping[str, Path],
+        every: Mapping[str, Path],
+        progress: Progress | None = None,
+        keep: dict[str, Plant] | None = None,
     ) -> list[Result]:
-        """Return the results of profiles by their shown names; what can't be read goes to the reader's problems."""
+        """Return the results of profiles by their shown names; what can't be read goes to the reader's problems.
+
+        `every` are all profiles of the portfolio: rules about several plants see the whole sites of those that were
+        asked for.
+        """
         reader = self.reader
         remembered = {} if keep is not None else self._remembered(files)
         results: list[Result] = []
+        failed: list[str] = []
         work = self._work([(file, name) for name, file in files.items() if name not in remembered], keep)
         for done, name in enumerate(files):
             result = remembered.pop(name, None)
@@ -117,6 +130,7 @@ class Check:
                 new = next(work)
                 if isinstance(new, Unreadable):
                     reader.problems += new.problems
+                    failed.append(name)
                     continue
                 self.memory.keep(name, *new)
                 result = new[2]
@@ -128,8 +142,9 @@ class Check:
         def plant_of(name: str) -> Plant:
             return keep[name] if keep is not None else reader.plant(files[name])
 
-        reader.problems += _same_names(results, plant_of)
-        return self._together(results, plant_of)
+        near = beside(reader, {one.path: one.site for one in results}, every, files, failed)
+        reader.problems += _same_names(results, near, plant_of)
+        return self._together(results, near, plant_of)
 
     def _remembered(self, files: Mapping[str, Path]) -> dict[str, Result]:
         """Return the results that are remembered of files that are as they were."""
@@ -157,7 +172,7 @@ class Check:
         for file, name in files:
             yield outcome(self.reader, self.rules, file, name, keep)
 
-    def _together(self, results: Sequence[Result], plant_of: Callable[[str], Plant]) -> list[Result]:
+    def _together(self, results: Sequence[Result], near: Beside, plant_of: Callable[[str], Plant]) -> list[Result]:
         made: dict[str, list[tuple[str, Draft, Finding]]] = {}
 
         def place(result: Result, rule: Rule, draft: Draft) -> Finding:
@@ -177,20 +192,26 @@ class Check:
             place,
             portfolio.longest_acceptance_days,
             portfolio.context.thresholds,
+            near,
         )
         for result in results:
             self.memory.place(result.path, made.get(result.path, []))
         return whole
 
 
-def _same_names(results: Sequence[Result], plant_of: Callable[[str], Plant]) -> list[Problem]:
-    first: dict[tuple[str, str], str] = {}
-    problems = []
+def _same_names(results: Sequence[Result], near: Beside, plant_of: Callable[[str], Plant]) -> list[Problem]:
+    """Return a problem at every plant but the first, by path, of those that share site and name."""
+    named: dict[tuple[str, str], list[str]] = {}
     for result in results:
-        key = (result.site, result.plant)
-        if key in first:
-            message = f"the site {result.site} already has a plant named {result.plant}: {first[key]}"
-            problems.append(plant_of(result.path).profile.source.problem(("plant", "name"), message))
-        else:
-            first[key] = result.path
+        named.setdefault((result.site, result.plant), []).append(result.path)
+    for one in near.summaries:
+        if (one.site, one.name) in named:
+            named[one.site, one.name].append(one.path)
+    own = {result.path for result in results}
+    problems = []
+    for (site, name), paths in named.items():
+        first, *others = sorted(paths)
+        for path in own.intersection(others):
+            message = f"the site {site} already has a plant named {name}: {first}"
+            problems.append(plant_of(path).profile.source.problem(("plant", "name"), message))
     return problems

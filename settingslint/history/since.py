@@ -49,15 +49,17 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
             if others is not None:
                 before.memory, before.other_past = check.memory, others
         files: dict[str, Path] = {}
+        every: dict[str, Path] = {}
         today: dict[str, str] = {}
         for rel, _ in snapshots.profiles(tree):
             file = snapshots.root / rel
             name = names.get(moved.get(rel, rel))
+            every[names.get(rel) or shown(file)] = file
             if name is not None or any(file.is_relative_to(folder) for folder in folders):
                 shown_then = names.get(rel) or shown(file)
                 files[shown_then] = file
                 today[shown_then] = name or shown_then
-        results = before.results(files)
+        results = before.results(files, every)
     now = {result.path: result for result in report.results}
     open_: set[Key] = set()
     accepted: set[Key] = set()

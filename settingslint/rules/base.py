@@ -180,5 +180,9 @@ Drafts = Iterator[Draft | Missing]
 WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in length"
 """An assumption that a weather file makes needless."""
 
+RESTORE_FIRING: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
+RESTORE_LIMIT: Final = "restore the maker's value; qualified person; test it afterwards"
+"""What there is to do about a setting of firing or a limit: never a figure."""
+
 DANGER, DAMAGE, OUTAGE, WASTE, RECORD = Severity
 PROVEN, LIKELY, ASK = Certainty

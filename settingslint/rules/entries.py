@@ -10,7 +10,7 @@ from settingslint.model.values import Value
 from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant
 from settingslint.units import from_si
-from settingslint.vocabulary.settings import FIRING, LIMITS, SAFETY_CAUTIONS, SETTINGS
+from settingslint.vocabulary.settings import FIRING, LICENSED, SAFETY_CAUTIONS, SETTINGS
 
 
 def safety(name: str) -> bool:
@@ -20,7 +20,7 @@ def safety(name: str) -> bool:
 
 def licensed(name: str) -> bool:
     """Return whether a setting is one of firing or a limit: for licensed persons, and never given a number."""
-    return name in FIRING or name in LIMITS
+    return name in LICENSED
 
 
 def severity_of(name: str) -> Severity:
@@ -48,7 +48,7 @@ def ask_for_firing(plant: Plant) -> None:
     Raises:
         Missing: where the control has firing settings that somebody can set, and none of them is recorded.
     """
-    rows = [row for name in FIRING if (row := plant.row(name)) is not None]
+    rows = [row for name in SETTINGS if name in FIRING and (row := plant.row(name)) is not None]
     own = [row.name for row in rows if row.access != "factory"]
     if own and not any(name in plant.entries for name in own):
         raise Missing(own[0], "no firing setting is recorded")

@@ -12,7 +12,7 @@ import pytest
 
 from settingslint.checking.audit import audit
 from settingslint.model.values import Value
-from settingslint.rules.base import Certainty, Severity
+from settingslint.rules.base import RESTORE_FIRING, RESTORE_LIMIT, Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.earlier import earlier, past
@@ -385,7 +385,7 @@ def test_a_temporary_value_of_firing_or_a_limit_is_put_back_by_hand(name: str) -
     remedy = finding("temporary-change-overdue", setting(name, 201, until="2026-11-01", then=200)).remedy
     assert remedy is not None
     assert remedy.set == {}
-    assert "200" in remedy.text
+    assert remedy.text == (RESTORE_LIMIT if name == "operating_limit" else RESTORE_FIRING)
 
 
 def test_what_a_temporary_value_says() -> None:

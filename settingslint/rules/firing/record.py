@@ -18,7 +18,6 @@ from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 CAUTION: Final = ("firing", "combustion")
-RESTORE: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
 ENDS: Final = ("high", "low")
 PROVED_ANEW: Final = ("gas.fuel", "vent.material")
 """Facts whose change asks for a new reading as a firing setting does; only a history shows it."""

@@ -9,6 +9,7 @@ from settingslint.rules.base import (
     ASK,
     DANGER,
     LIKELY,
+    RESTORE_FIRING,
     DoesNotApply,
     Drafts,
     Missing,
@@ -17,7 +18,7 @@ from settingslint.rules.base import (
     found,
     watts_of,
 )
-from settingslint.rules.firing.record import CAUTION, RESTORE
+from settingslint.rules.firing.record import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
@@ -85,14 +86,14 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
             "elevation_setting",
             f"this control adapts to elevation by itself, and {plant.show('elevation_setting')} is set as well",
             {},
-            f"one method, by the listing; {RESTORE}",
+            f"one method, by the listing; {RESTORE_FIRING}",
         )
     elif itself is False and apart and (high or told_high):
         yield found(
             "elevation_setting",
             f"the site lies at {plant.show('site.elevation')}, the control is set to {plant.show('elevation_setting')}",
             {},
-            f"set what the listing asks for at this elevation; {RESTORE}",
+            f"set what the listing asks for at this elevation; {RESTORE_FIRING}",
         )
 
 
@@ -161,7 +162,7 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
             f"this control adapts to elevation by itself, and high fire at {plant.show('maximum_fan_speed')} is below"
             " what the control file states for this size: was it lowered for the elevation as well?",
             {},
-            f"one method, by the listing; {RESTORE}",
+            f"one method, by the listing; {RESTORE_FIRING}",
         )
 
 
@@ -188,7 +189,7 @@ def vent_length_setting_off(plant: Plant) -> Drafts:
             "vent_length_setting",
             f"set for {plant.show('vent_length_setting')}; the vent is {plant.show('vent.equivalent_length')} long",
             {},
-            f"set the class of the vent that is there, by the maker's papers; {RESTORE}",
+            f"set the class of the vent that is there, by the maker's papers; {RESTORE_FIRING}",
         )
 
 
@@ -223,7 +224,7 @@ def size_code_unlike_plate(plant: Plant) -> Drafts:
             "size_setting",
             f"the board is set to {plant.show('size_setting')}, the plate says {plate}",
             {},
-            f"stop it and identify it again; {RESTORE}",
+            f"stop it and identify it again; {RESTORE_FIRING}",
         )
 
 
@@ -282,7 +283,7 @@ def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
             f"low fire at {plant.show('minimum_fan_speed')} is not the maker's, under a common vent: did the vent's"
             " designer agree?",
             {},
-            f"ask the vent's designer; {RESTORE}",
+            f"ask the vent's designer; {RESTORE_FIRING}",
         )
 
 

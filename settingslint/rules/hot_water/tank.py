@@ -11,6 +11,7 @@ from settingslint.rules.base import (
     LIKELY,
     OUTAGE,
     RECORD,
+    RESTORE_LIMIT,
     Drafts,
     Remedy,
     Threshold,
@@ -35,7 +36,6 @@ METHOD_OF_KIND: Final = {
     "separate": ("none", "separate"),
 }
 NOT_MADE_HERE: Final = ("none", "separate")
-RESTORE: Final = "restore the maker's value; qualified person; test it afterwards"
 
 
 @rule(
@@ -242,7 +242,7 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
             "tank_high_limit",
             f"the tank is rated {plant.show(Kind.POINT, rating)}; its limit stands at {plant.show(Kind.POINT, limit)}",
             {"limit": celsius_of(limit), "tank rating": celsius_of(rating)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
@@ -265,7 +265,7 @@ def tank_high_limit_below_store(plant: Plant) -> Drafts:
             f"the store should be {plant.show(Kind.POINT, store)}; the tank's limit stops at"
             f" {plant.show(Kind.POINT, limit)}",
             {"limit": celsius_of(limit), "store": celsius_of(store)},
-            f"find out which of the two was meant; {RESTORE}",
+            f"find out which of the two was meant; {RESTORE_LIMIT}",
         )
 
 

@@ -7,8 +7,8 @@ from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
-from settingslint.rules.base import DANGER, LIKELY, DoesNotApply, Drafts, Missing, found
-from settingslint.rules.limits.ratings import CAUTION, RESTORE
+from settingslint.rules.base import DANGER, LIKELY, RESTORE_LIMIT, DoesNotApply, Drafts, Missing, found
+from settingslint.rules.limits.ratings import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.vocabulary.settings import FIRING, LIMITS, OFF
@@ -40,7 +40,7 @@ def more_lockout_tries_allowed(plant: Plant) -> Drafts:
                     text = "switch it off: somebody stands at the boiler who finds the cause"
                     yield found(name, "lockouts can be reset from afar", {}, text)
             elif plant.number(name) > _makers(plant, name) + TOLERANCE:
-                yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE)
+                yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE_LIMIT)
             had = True
         except Missing as lack:
             yield lack
@@ -100,7 +100,7 @@ def limit_not_put_back_after_test(plant: Plant) -> Drafts:
         return
     for name, _, _ in _moved(plant):
         if name in LIMITS:
-            yield found(name, f"{title_of(name)} was changed on a visit for a test and not put back", {}, RESTORE)
+            yield found(name, f"{title_of(name)} was changed on a visit for a test and not put back", {}, RESTORE_LIMIT)
 
 
 @rule(
@@ -130,7 +130,7 @@ def limit_widened_after_fault(plant: Plant) -> Drafts:
                 name,
                 f"{title_of(name)} was {what} on a visit for a fault, and no cause of the fault is written down",
                 {},
-                f"find the cause and write it down; {RESTORE}",
+                f"find the cause and write it down; {RESTORE_LIMIT}",
             )
 
 

@@ -10,6 +10,7 @@ from settingslint.model.values import title_of
 from settingslint.rules.base import (
     LIKELY,
     OUTAGE,
+    RESTORE_LIMIT,
     DoesNotApply,
     Draft,
     Drafts,
@@ -23,7 +24,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.line import overshoot
 from settingslint.rules.derived.need import NEED_FACTS, need_at_share
 from settingslint.rules.heating.need import hottest_supplies
-from settingslint.rules.limits.ratings import CAUTION, RESTORE
+from settingslint.rules.limits.ratings import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.rules.steps import attainable
@@ -162,7 +163,7 @@ def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
             f"operating limit {plant.show(Kind.POINT, limit)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
             f" {plant.show('site.design_outdoor')} outdoors",
             {"operating limit": celsius_of(limit), "need": celsius_of(wanted)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
