@@ -164,9 +164,11 @@ def _entered(path: Path, root: Path | None, mode: int, inside_git: bool) -> Iter
     if not inside_git and (any(map(_is_name_of_git, Path(whole).parts)) or _is_in_git(whole)):
         raise refused(path, "a folder of git's own: nothing is written there")
     folder = _Folder(start, os.open(start, _FOLDER) if _BY_HANDLE else None)
+    shown = Path(start) if path.is_absolute() else Path()
     try:
         for name in names:
-            folder = folder.down(name, mode if root is not None else None)
+            shown /= name
+            folder = folder.down(name, mode if root is not None else None, shown)
         yield folder
     finally:
         folder.close()
@@ -237,18 +239,17 @@ class _Folder:
         """Return whether a file in it may be written."""
         return os.access(self.at(name), os.W_OK, dir_fd=self.handle)
 
-    def down(self, name: str, mode: int | None) -> _Folder:
+    def down(self, name: str, mode: int | None, shown: Path) -> _Folder:
         """Return a folder in it, and close this one; with a mode it is made where it is not there."""
-        path = os.path.join(self.path, name)
         if mode is not None and self.status(name) is None:
             with suppress(FileExistsError):
                 os.mkdir(self.at(name), mode, dir_fd=self.handle)
         found = self.status(name)
         if found is not None and stat.S_ISLNK(found.st_mode):
-            raise refused(path, LINK)
+            raise refused(shown, LINK)
         handle = os.open(self.at(name), _FOLDER, dir_fd=self.handle) if self.handle is not None else None
         self.close()
-        return _Folder(path, handle)
+        return _Folder(os.path.join(self.path, name), handle)
 
     def holds(self, name: str, old: os.stat_result, content: bytes) -> bool:
         """Return whether a file in it has that content."""
