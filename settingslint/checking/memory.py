@@ -25,6 +25,7 @@ from zlib import crc32
 from settingslint.checking.audit import Coverage, Result
 from settingslint.checking.compact import Packed, held_together
 from settingslint.files.reading import DIGEST_SIZE, digest
+from settingslint.files.whole import put_bytes
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Problem
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Severity
@@ -262,15 +263,4 @@ def _number(name: str) -> int:
 
 
 def _write(file: Path, content: bytes) -> None:
-    import tempfile
-
-    file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    handle, name = tempfile.mkstemp(dir=file.parent)
-    try:
-        with open(handle, "wb") as stream:
-            stream.write(content)
-        os.replace(name, file)
-    except OSError:
-        with suppress(OSError):
-            os.unlink(name)
-        raise
+    put_bytes(file, content, root=file.parent, mode=0o600, flush=False)

@@ -6,6 +6,7 @@ import atexit
 import gc
 import os
 import sys
+from io import StringIO
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -29,23 +30,46 @@ def main() -> None:
             from settingslint.cli.check_paths import check_paths
 
             sys.exit(check_paths([Path(path) for path in sys.argv[2:]]))
-        app((named,) if named in COMMANDS else COMMANDS)()
+        _run(app((named,) if named in COMMANDS else COMMANDS))
     except KeyboardInterrupt:
-        print("settingslint: stopped", file=sys.stderr)
+        from settingslint.cli.common import complain
+
+        complain("settingslint: stopped")
         sys.exit(130)
     except OSError as error:  # of the disk, the network or the system
-        named = f"{error.filename}: " if error.filename else ""
-        print(
-            f"settingslint: {named}{error.strerror or error}".encode("ascii", "backslashreplace").decode(),
-            file=sys.stderr,
-        )
-        sys.exit(2)
+        from settingslint.cli.common import fail
+
+        fail(f"{error.filename}: {error.strerror or error}" if error.filename else str(error.strerror or error))
     except Exception:  # a fault of this program: never mistaken for findings
         import traceback
 
-        traceback.print_exc()
-        print("settingslint: this is a fault of the program, not of your files: please report it", file=sys.stderr)
-        sys.exit(2)
+        from settingslint.cli.common import complain, fail
+
+        for line in traceback.format_exc().splitlines():
+            complain(line)
+        fail("this is a fault of the program, not of your files: please report it")
+
+
+def _run(application: typer.Typer) -> None:
+    """Run a command and end the program; what the parser of options has to say goes through the gate for text too."""
+    import typer
+
+    try:
+        sys.exit(application(standalone_mode=False))
+    except typer.Abort:
+        lines, status = ["Aborted!"], 1
+    except Exception as error:
+        show, status = getattr(error, "show", None), getattr(error, "exit_code", 1)
+        if show is None:
+            raise
+        said = StringIO()
+        show(said)
+        lines = said.getvalue().splitlines()
+    from settingslint.cli.common import complain
+
+    for line in lines:
+        complain(line)
+    sys.exit(status)
 
 
 def _print_version() -> None:

@@ -9,6 +9,7 @@ import typer
 
 from settingslint.cli.common import fail, screen_width, write
 from settingslint.output.explain import chapter, explained, listed, named, names, nearest
+from settingslint.plain import in_lines
 from settingslint.rules import all_rules
 
 
@@ -40,7 +41,7 @@ def register(app: typer.Typer) -> None:
             return
         one = next((one for one in all_rules() if one.name == rule), None)
         if one is None and named(rule) != rule:
-            write(f"{named(rule)}\n", to)
+            write(in_lines([named(rule)]), to)
             return
         if one is None:
             fail(f"there is no rule {rule}{nearest(rule)}")

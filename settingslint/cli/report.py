@@ -9,8 +9,8 @@ import typer
 
 from settingslint.api import Estate
 from settingslint.checking.workers import how_many
-from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems
-from settingslint.output.plain import plain, plural
+from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, say
+from settingslint.output.plain import plural
 from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
 from settingslint.rules.plant import Plant
@@ -42,6 +42,5 @@ def register(app: typer.Typer) -> None:
         problems = [*result.problems, *faults]
         print_problems(problems)
         counts = f"{plural(len(result.results), 'plant')}, {plural(changed, 'file')} written or changed"
-        said = f"{counts}: {to / 'index.html'}"
-        typer.echo(plain(said))
+        say(f"{counts}: {to / 'index.html'}")
         raise typer.Exit(CANNOT if problems else 0)

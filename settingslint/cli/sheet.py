@@ -8,11 +8,11 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, write
+from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, say, write
 from settingslint.files.finding import found, root_of
 from settingslint.files.reader import Reader
 from settingslint.model.values import Unreadable
-from settingslint.output.plain import plain, plural
+from settingslint.output.plain import plural
 from settingslint.report.papers import FORMS, KINDS, papers
 from settingslint.rules.plant import Plant
 
@@ -62,5 +62,5 @@ def register(app: typer.Typer) -> None:
         if plants:
             write(papers(kind, form, plants, reader.portfolio, paper), to)
             if to is not None:
-                typer.echo(plain(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}"))
+                say(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}")
         raise typer.Exit(CANNOT if reader.problems else 0)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, units_of, write
+from settingslint.cli.common import CANNOT, complain, day, fail, need_profiles, print_problems, units_of, write
 from settingslint.files.finding import found, root_of
 from settingslint.files.reader import Reader
 from settingslint.model.values import Unreadable
@@ -39,6 +39,6 @@ def register(app: typer.Typer) -> None:
                 reader.problems += unread.problems
         write(table_text(profiles, system), to)
         for kind, count in not_carried(profiles).items():
-            typer.echo(f"left: {kind} ({count})", err=True)
+            complain(f"left: {kind} ({count})")
         print_problems(reader.problems)
         raise typer.Exit(CANNOT if reader.problems else 0)

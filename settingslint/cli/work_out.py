@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import day, fail, plant_at, screen_width, write
-from settingslint.files.whole import put
+from settingslint.cli.common import day, fail, plant_at, say, screen_width, write
+from settingslint.files.whole import put_bytes
 from settingslint.model.edit import NotEditable, propose, to_propose
 from settingslint.output.workout import workout_text
 from settingslint.workout import work_out as work
@@ -34,9 +34,9 @@ def register(app: typer.Typer) -> None:
             changed = to_propose(plant.profile, workout.settings)
             try:
                 text = propose(plant.profile, workout.settings, date)
-                put(profile, text)
+                put_bytes(profile, text.encode("utf-8"), edit=True)
             except NotEditable as error:
                 fail(f"can't change {profile}: {error}")
             except OSError as error:
-                fail(f"can't write {profile}: {error.strerror}")
-            typer.echo(f"{len(changed)} settings proposed in {profile}: asked for, not read back")
+                fail(f"can't write {error.filename or profile}: {error.strerror}")
+            say(f"{len(changed)} settings proposed in {profile}: asked for, not read back")
