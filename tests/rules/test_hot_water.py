@@ -144,7 +144,7 @@ CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # mains assumed at 50 F: 30.4 min
     ("priority-limit-below-recovery", "found", {"settings.priority_time_limit": 30.3}, {"drop": ["hot_water.cold_inlet"]}),
     ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 30.4}, {"drop": ["hot_water.cold_inlet"]}),
-    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62, "hot_water.tank_volume": 9000}, {}),
+    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 80, "hot_water.cold_inlet": 82, "hot_water.tank_volume": 9000}, {}),
     ("priority-limit-below-recovery", "does not apply", {**PLATE, "settings.priority_time_limit": 5}, {}),
     ("priority-limit-below-recovery", "not checked", {}, {"drop": ["hot_water.tank_volume"]}),
     ("priority-limit-below-recovery", "not checked", {}, {"drop": ["settings.tank_setpoint"]}),
