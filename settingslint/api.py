@@ -28,7 +28,9 @@ from typing import TYPE_CHECKING
 
 from settingslint.checking.check import Check, Progress
 from settingslint.checking.memory import folder_for
-from settingslint.files.portfolio import Reader, Report, root_of
+from settingslint.checking.report import Report
+from settingslint.files.finding import root_of
+from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.model.values import Problem, Unreadable
 from settingslint.output import FORMS, Look, parts

@@ -149,6 +149,16 @@ def show(value: float, kind: Kind, system: System, unit: str | None = None) -> s
     return f"{text} {name}" if name else text
 
 
+def written(value: float, kind: Kind, system: System, digits: int = 4) -> str:
+    """Return an SI value with its unit and all its digits, up to so many behind the point.
+
+    >>> written(Kelvin(0.5), Kind.DIFFERENCE, "us"), written(Celsius(50.01), Kind.POINT, "us")
+    ('0.9 F', '122.018 F')
+    """
+    number = f"{from_si(value, kind, system):,.{digits}f}"
+    return f"{number.rstrip('0').rstrip('.')} {unit_name(kind, system)}".rstrip()
+
+
 def celsius(fahrenheit: float) -> Celsius:
     """Return the point on the Celsius scale of a point in Fahrenheit.
 

@@ -12,9 +12,11 @@ from typing import Any
 from hypothesis import strategies as st
 
 from settingslint.model import control as words
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import LEFT
 from settingslint.model.schema_parts import BOUNDS
 from settingslint.model.source import Source
+from settingslint.model.values import Unreadable
 from settingslint.units import Kind, from_si, to_si
 from settingslint.vocabulary.bounds import Bounds
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, SOURCES, TABLES, VISIT, FactRow
@@ -29,6 +31,7 @@ DAYS = st.dates(date(1990, 1, 1), date(2099, 12, 31)).map(date.isoformat)
 SYSTEMS = st.sampled_from(["us", "metric"])
 SIZES = ("small", "middle", "large")
 CHANCE = st.integers(0, 9)
+UNITS = {Kind.FAN_SPEED: "rpm", Kind.PERCENT: "% of something", Kind.COUNT: "boilers"}
 
 
 def values(
@@ -160,7 +163,9 @@ def treatments(draw: st.DrawFn, row: Setting, low: float, high: float, earlier: 
 @st.composite
 def rows(draw: st.DrawFn, row: Setting, earlier: list[str]) -> Data:
     """One setting of a control file."""
-    data: Data = some(draw, {"label": TEXTS, "menu": TEXTS, "kind": st.just(row.kind.value), "unit": TEXTS})
+    data: Data = some(draw, {"label": TEXTS, "menu": TEXTS, "kind": st.just(row.kind.value)})
+    if row.kind in UNITS:
+        data |= some(draw, {"unit": st.just(UNITS[row.kind])})
     default = values(row.kind, row.words)
     if row.kind in BOUNDS:
         low, high = sorted(draw(st.lists(NUMBERS, min_size=2, max_size=2, unique=True)))
@@ -200,13 +205,26 @@ def controls(draw: st.DrawFn) -> Data:
         "freeze_overrides_priority": st.booleans(), "notes": TEXTS,
     }  # fmt: skip
     style = draw(st.sampled_from(words.RESET_STYLES))
-    return {
+    data: Data = {
         "format": 1,
         "units": draw(SYSTEMS),
         "control": {"name": draw(NAMES), "reset_style": style, **some(draw, head)},
         "size": {size: {"input_minimum": 10, "input_maximum": 90} for size in SIZES},
         "setting": {name: draw(rows(SETTINGS[name], names[:index])) for index, name in enumerate(names)},
     }
+    for name in contradictory(data):
+        for key in ("treatments", "needs", "step"):
+            data["setting"][name].pop(key, None)
+    return data
+
+
+def contradictory(data: Data) -> set[str]:
+    """Return the settings of a control file that contradict themselves."""
+    try:
+        control_from(source_of(data))
+    except Unreadable as unread:
+        return {problem.message.partition(":")[0] for problem in unread.problems} & set(data["setting"])
+    return set()
 
 
 @st.composite

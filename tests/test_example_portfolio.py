@@ -11,7 +11,8 @@ from typing import Final
 import pytest
 
 from settingslint.checking.check import check
-from settingslint.files.portfolio import Reader, Report
+from settingslint.checking.report import Report
+from settingslint.files.reader import Reader
 from settingslint.model.control import DOES, OTHERWISE, OUTSIDE, RESET_STYLES, Control
 from settingslint.model.source import parse
 from settingslint.rules.plant import Plant

@@ -13,7 +13,7 @@ import typer
 import settingslint
 from settingslint.checking.check import check
 from settingslint.cli import app
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema

@@ -18,7 +18,8 @@ from typer.testing import CliRunner
 from settingslint.checking.audit import audit
 from settingslint.checking.check import check
 from settingslint.cli import app
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.edit import propose
 from settingslint.model.profile import PROPOSED, profile_from
 from settingslint.model.source import Source, parse

@@ -11,12 +11,15 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Final
 
+from settingslint.checking.acceptances import acceptance_of, with_owner_severity
 from settingslint.checking.faults import fault
 from settingslint.model.effect import same
-from settingslint.model.profile import Acceptance, toml_path
+from settingslint.model.profile import toml_path
 from settingslint.model.values import Problem
 from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
+    RESTORE_FIRING,
+    RESTORE_LIMIT,
     WITHOUT_WEATHER,
     Certainty,
     DoesNotApply,
@@ -27,11 +30,12 @@ from settingslint.rules.base import (
     Remedy,
     Severity,
 )
+from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
 from settingslint.units import rounded
-from settingslint.vocabulary.settings import FIRING, LIMITS
+from settingslint.vocabulary.settings import FIRING, LICENSED
 
 CHECKED: Final = 1
 DOES_NOT_APPLY: Final = 2
@@ -77,6 +81,8 @@ class Result:
     coverage: Coverage
     owner_numbers: tuple[str, ...]
     summary: Summary
+    history: str = ""
+    """Why earlier states of this plant can't be read, in a few words, where a rule asked for them."""
     faults: tuple[Problem, ...] = ()
     """Rules in which this program itself failed."""
 
@@ -93,6 +99,18 @@ class Result:
     def worst(self) -> Severity | None:
         """Return the worst severity that nobody has accepted, or None."""
         return min((f.severity for f in self.findings if f.accepted is None), key=lambda s: s.rank, default=None)
+
+
+def unread_history(results: Iterable[Result]) -> str:
+    """Return one line about plants whose earlier states can't be read, or an empty string."""
+    lost = [one for one in results if one.history]
+    if not lost:
+        return ""
+    rules = {lack.rule for one in lost for lack in one.not_checked if HISTORY in lack.needs}
+    plants = f"{len(lost)} plants have" if len(lost) > 1 else "1 plant has"
+    checked = f"{len(rules)} rules" if len(rules) > 1 else "1 rule"
+    why = ", ".join(sorted({one.history for one in lost}))
+    return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
 
 
 @dataclass(slots=True)
@@ -137,10 +155,12 @@ def run(rule: Rule, plant: Plant) -> _Outcome:
     except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
         missing.append(Missing(error.argument, str(error)))
     except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
-        at = next(iter(sorted(asked.names - set(rule.only_if))), rule.name)
+        at = next(iter(sorted(asked.names - {*rule.only_if, HISTORY})), rule.name)
         missing.append(Missing(at, f"can't be calculated from what is recorded: {error}"))
     except Exception as error:
         failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
+    if HISTORY in asked.names and plant.past is not None and plant.past.lost:
+        missing.append(Missing(HISTORY, plant.past.why))  # whatever it found or not: there may be more to find
     missing += plant.in_doubt(asked.doubted - {lack.name for lack in missing})
     weak = tuple(plant.weak()) if drafts else ()
     return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
@@ -190,6 +210,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     return Result(
         plant.profile.path, plant.profile.name, plant.profile.site, tuple(findings), tuple(not_checked),
         Coverage(asked.names, bytes(codes)), tuple(owner), summary_of(plant),
+        plant.past.lost if any(HISTORY in one.touched for one in outcomes.values()) and plant.past is not None else "",
         tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
 
@@ -246,8 +267,7 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severit
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
     message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    severity = severities.get(rule.name, draft.severity or rule.severity)
-    full = replace(draft, message=message, certainty=certainty, severity=severity)
+    full = with_owner_severity(replace(draft, message=message, certainty=certainty), rule, severities)
     return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
 
 
@@ -261,43 +281,38 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
     """Return a draft as a finding: with typed and effective value, place and acceptance."""
     effect = plant.effects.get(draft.at)
     place = plant.profile.source.place(toml_path(draft.at))
-    severity = draft.severity or rule.severity
     fact = plant.facts[draft.at].value if draft.at in plant.facts else None
+    accepted, why_not = acceptance_of(draft, rule, plant)
     return Finding(
         rule=rule.name,
-        severity=severity,
+        severity=draft.severity or rule.severity,
         certainty=draft.certainty or rule.certainty,
         at=draft.at,
-        message=draft.message,
+        message=draft.message + (f" (its acceptance {why_not}: it does not hold)" if why_not else ""),
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
-        remedy=draft.remedy,
+        remedy=_without_figure(draft.remedy, draft.at),
         cautions=tuple(dict.fromkeys((*rule.cautions, *draft.cautions))),
         sources=rule.source,
         file=plant.profile.path,
         line=place.line,
         column=place.column,
-        accepted=_acceptance(rule.name, draft.at, severity, plant),
+        accepted=accepted,
+        tool_severity=draft.tool_severity,
     )
 
 
-def _acceptance(rule: str, at: str, severity: Severity, plant: Plant) -> Mapping[str, str] | None:
-    for one in plant.profile.accepted:
-        if one.rule == rule and one.setting in (None, at) and holds(one, severity, plant):
-            return {
-                "because": one.because or "",
-                "by": one.by or "",
-                "until": one.until.isoformat() if one.until else "",
-            }
-    return None
-
-
-def holds(acceptance: Acceptance, severity: Severity, plant: Plant) -> bool:
-    """Return whether an acceptance counts: not past its end, and for danger with reason, name and end."""
-    if acceptance.until is not None and acceptance.until < plant.as_of:
-        return False
-    return severity is not Severity.DANGER or None not in (acceptance.because, acceptance.by, acceptance.until)
+def _without_figure(remedy: Remedy | None, at: str) -> Remedy | None:
+    """Return a remedy; about firing and limits one that carries a figure becomes the words for that class."""
+    if remedy is None:
+        return None
+    figures = LICENSED.intersection(remedy.set)
+    if at in LICENSED and (remedy.set or any(map(str.isdigit, remedy.text))):
+        figures |= {at}
+    if not figures:
+        return remedy
+    return Remedy(RESTORE_FIRING if figures & FIRING else RESTORE_LIMIT)
 
 
 def _verified(
@@ -307,11 +322,9 @@ def _verified(
 
     An outage, damage or danger in place of another is worse too; waste in place of waste is not.
     """
-    remedy = draft.remedy
+    remedy = _without_figure(draft.remedy, draft.at)
     if remedy is None or not remedy.set:
         return remedy
-    if any(name in FIRING or name in LIMITS for name in remedy.set):
-        raise AssertionError(f"{rule.name}: a remedy never sets firing or limits")
     changed = plant.instead(remedy.set)
     moved = {*remedy.set, *(name for name in changed.effects if not _alike(plant, name, changed))}
     severity = draft.severity or rule.severity

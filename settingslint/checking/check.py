@@ -9,10 +9,15 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.checking.audit import Result, finding_at
+from settingslint.checking.beside import Beside, beside
+from settingslint.checking.lost import lost
 from settingslint.checking.memory import Memory, common
+from settingslint.checking.report import Report
 from settingslint.checking.several import together
 from settingslint.checking.workers import FEWEST, Outcome, outcome, outcomes_by_workers
-from settingslint.files.portfolio import Reader, Report, all_shown, profile_files, root_of, shown
+from settingslint.files.finding import CONTROLS, control_files, found, profile_files, root_of
+from settingslint.files.names import all_shown, shown
+from settingslint.files.reader import Reader
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules
@@ -67,6 +72,10 @@ class Check:
         """The profiles of the last report by their names as they are shown."""
         self.other_past: frozenset[str] = frozenset()
         """Profiles of which nothing that is remembered counts, since their past is another."""
+        self.unread: tuple[str, ...] = ()
+        """Entries of the last report that may hold a plant and were not read, as they are shown."""
+        self.lost: Mapping[str, Problem] = {}
+        """What the last report says of plants that git tracks and that were not read, by their paths as shown."""
 
     def report(
         self, paths: Sequence[Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
@@ -79,17 +88,34 @@ class Check:
                 message = "lies in another portfolio than the first path: check each by itself"
                 reader.problems.append(Problem(shown(path), 1, 1, message))
         paths = [paths[0], *(path for path in paths[1:] if root_of(path).resolve() == here)]
-        files = {name: file for file, name in all_shown(file for path in paths for file in profile_files(path))}
+        looks = [found(path) for path in paths]
+        files = {name: file for file, name in all_shown(file for look in looks for file in look.profiles)}
         self.files = files
+        unread = [one for look in looks for one in look.problems]
+        self.unread = tuple(one.file for one in unread)
         if len(files) >= FEWEST_REMEMBERED and keep is None:
             self.memory = Memory(self.shared(), self.folder)
             if reader.history is not None:
                 self.memory.follow(reader.history.id, reader.history.touched)
-        results = self.results(files, progress, keep)
-        if not files:
-            reader.problems.append(Problem(shown(paths[0]), 1, 1, "no profile found here"))
+        every = dict(files)
+        if any(path.resolve() == here for path in paths):
+            strange = {one.path for look in looks for one in look.unread}
+            for file in control_files(reader.root / CONTROLS):
+                if file not in strange:  # also one that no plant names is told where it can't be read
+                    reader.control(file.stem)
+        else:
+            every.update((name, file) for file, name in all_shown(profile_files(reader.root)))
+        results = self.results(files, every, progress, keep)
+        if not files and not unread:
+            unread = [Problem(shown(paths[0]), 1, 1, "no profile found here")]
+        plants = {(one.site, one.plant) for one in results}
+        self.lost = lost(reader, paths, files, plants, self.unread)
         self.memory.save()
-        problems = tuple(sorted({*reader.problems, *(one for result in results for one in result.faults)}))
+        problems = tuple(
+            sorted(
+                {*reader.problems, *unread, *self.lost.values(), *(one for result in results for one in result.faults)}
+            )
+        )
         return Report(
             reader.portfolio, tuple(results), problems, self.rules, no_history=self._no_history(results)
         )  # fmt: skip
@@ -104,12 +130,21 @@ class Check:
         return common(self.reader.portfolio.context, dict(self.reader.portfolio.severities), self.rules)
 
     def results(
-        self, files: Mapping[str, Path], progress: Progress | None = None, keep: dict[str, Plant] | None = None
+        self,
+        files: Mapping[str, Path],
+        every: Mapping[str, Path],
+        progress: Progress | None = None,
+        keep: dict[str, Plant] | None = None,
     ) -> list[Result]:
-        """Return the results of profiles by their shown names; what can't be read goes to the reader's problems."""
+        """Return the results of profiles by their shown names; what can't be read goes to the reader's problems.
+
+        `every` are all profiles of the portfolio: rules about several plants see the whole sites of those that were
+        asked for.
+        """
         reader = self.reader
         remembered = {} if keep is not None else self._remembered(files)
         results: list[Result] = []
+        failed: list[str] = []
         work = self._work([(file, name) for name, file in files.items() if name not in remembered], keep)
         for done, name in enumerate(files):
             result = remembered.pop(name, None)
@@ -117,9 +152,11 @@ class Check:
                 new = next(work)
                 if isinstance(new, Unreadable):
                     reader.problems += new.problems
+                    failed.append(name)
                     continue
-                self.memory.keep(name, *new)
                 result = new[2]
+                if not result.history:  # what can't be read today may be there tomorrow
+                    self.memory.keep(name, *new)
             results.append(result)
             if progress:
                 progress(done + 1, len(files))
@@ -128,8 +165,9 @@ class Check:
         def plant_of(name: str) -> Plant:
             return keep[name] if keep is not None else reader.plant(files[name])
 
-        reader.problems += _same_names(results, plant_of)
-        return self._together(results, plant_of)
+        near = beside(reader, {one.path: one.site for one in results}, every, files, (*failed, *self.unread))
+        reader.problems += _same_names(results, near, plant_of)
+        return self._together(results, near, plant_of)
 
     def _remembered(self, files: Mapping[str, Path]) -> dict[str, Result]:
         """Return the results that are remembered of files that are as they were."""
@@ -157,7 +195,7 @@ class Check:
         for file, name in files:
             yield outcome(self.reader, self.rules, file, name, keep)
 
-    def _together(self, results: Sequence[Result], plant_of: Callable[[str], Plant]) -> list[Result]:
+    def _together(self, results: Sequence[Result], near: Beside, plant_of: Callable[[str], Plant]) -> list[Result]:
         made: dict[str, list[tuple[str, Draft, Finding]]] = {}
 
         def place(result: Result, rule: Rule, draft: Draft) -> Finding:
@@ -175,22 +213,27 @@ class Check:
             portfolio.context.as_of,
             portfolio.severities,
             place,
-            portfolio.longest_acceptance_days,
             portfolio.context.thresholds,
+            near,
         )
         for result in results:
             self.memory.place(result.path, made.get(result.path, []))
         return whole
 
 
-def _same_names(results: Sequence[Result], plant_of: Callable[[str], Plant]) -> list[Problem]:
-    first: dict[tuple[str, str], str] = {}
-    problems = []
+def _same_names(results: Sequence[Result], near: Beside, plant_of: Callable[[str], Plant]) -> list[Problem]:
+    """Return a problem at every plant but the first, by path, of those that share site and name."""
+    named: dict[tuple[str, str], list[str]] = {}
     for result in results:
-        key = (result.site, result.plant)
-        if key in first:
-            message = f"the site {result.site} already has a plant named {result.plant}: {first[key]}"
-            problems.append(plant_of(result.path).profile.source.problem(("plant", "name"), message))
-        else:
-            first[key] = result.path
+        named.setdefault((result.site, result.plant), []).append(result.path)
+    for one in near.summaries:
+        if (one.site, one.name) in named:
+            named[one.site, one.name].append(one.path)
+    own = {result.path for result in results}
+    problems = []
+    for (site, name), paths in named.items():
+        first, *others = sorted(paths)
+        for path in own.intersection(others):
+            message = f"the site {site} already has a plant named {name}: {first}"
+            problems.append(plant_of(path).profile.source.problem(("plant", "name"), message))
     return problems

@@ -124,6 +124,7 @@ def held_together(results: Iterable[Result]) -> list[Result]:
         Result(
             one.path, one.plant, one.site, one.findings, lacks_of(one.not_checked),
             Coverage(one_of(one.coverage.rules), one.coverage.codes), one.owner_numbers, one.summary,
+            one.history,
             one.faults,
         )
         for one in results

@@ -14,7 +14,7 @@ from settingslint.checking.audit import Result, audit
 from settingslint.checking.compact import compact, held_together
 from settingslint.checking.faults import fault
 from settingslint.checking.memory import pack, unpack
-from settingslint.files.portfolio import History, Reader, profile_of
+from settingslint.files.reader import History, Reader, profile_of
 from settingslint.files.reading import digest
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules import all_rules

@@ -27,7 +27,7 @@ def check_paths(
     """
     from settingslint.api import FORMS, Estate, Look, Severity, parts
     from settingslint.checking.workers import how_many
-    from settingslint.files.portfolio import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
+    from settingslint.files.finding import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
 
     forms = [form for form, _ in outputs]
     for one in forms:
@@ -84,7 +84,7 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
 
 def _control(path: Path, least: Severity | None) -> int:
     """Print what a control file lacks, contradicts or can't prove, and return the exit status."""
-    from settingslint.files.portfolio import shown
+    from settingslint.files.names import shown
     from settingslint.model.values import Unreadable
     from settingslint.output import Look
     from settingslint.output.control import control_text

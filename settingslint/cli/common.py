@@ -52,7 +52,7 @@ def git_says(option: str) -> Iterator[None]:
 
 def one_profile(path: Path, must_exist: bool = True) -> None:
     """End the program with one line where a path is no single profile."""
-    from settingslint.files.portfolio import PORTFOLIO_FILE, is_control_file
+    from settingslint.files.finding import PORTFOLIO_FILE, is_control_file
 
     if path.is_dir():
         fail(f"{path} is a folder: name one profile")
@@ -66,7 +66,8 @@ def one_profile(path: Path, must_exist: bool = True) -> None:
 
 def need_profiles(paths: Iterable[Path]) -> None:
     """End the program with one line where no path is a profile or holds one."""
-    from settingslint.files.portfolio import profile_files, shown
+    from settingslint.files.finding import profile_files
+    from settingslint.files.names import shown
 
     asked = list(paths)
     if not any(profile_files(path) for path in asked):
@@ -76,7 +77,7 @@ def need_profiles(paths: Iterable[Path]) -> None:
 
 def say_no_portfolio(folder: Path) -> None:
     """Say on standard error where a folder that files are made for is no portfolio, and how it becomes one."""
-    from settingslint.files.portfolio import PORTFOLIO_FILE, root_of
+    from settingslint.files.finding import PORTFOLIO_FILE, root_of
 
     if (folder / PORTFOLIO_FILE).is_file():
         return
@@ -93,7 +94,8 @@ def say_no_portfolio(folder: Path) -> None:
 
 def units_of(folder: Path, given: str | None) -> System | None:
     """Return the unit system that was asked for, else the one that the portfolio of a folder names, else None."""
-    from settingslint.files.portfolio import PORTFOLIO_FILE, root_of, shown
+    from settingslint.files.finding import PORTFOLIO_FILE, root_of
+    from settingslint.files.names import shown
     from settingslint.model.source import parse, read_bytes
     from settingslint.model.values import Unreadable
 

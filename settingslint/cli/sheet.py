@@ -27,7 +27,8 @@ def register(app: typer.Typer) -> None:
 
         The visit sheet lists every setting in the control's order of entry, with what was left last and empty boxes.
         """
-        from settingslint.files.portfolio import Reader, profile_files, root_of
+        from settingslint.files.finding import found, root_of
+        from settingslint.files.reader import Reader
         from settingslint.model.values import Unreadable
         from settingslint.output.plain import plain, plural
         from settingslint.report.papers import FORMS, KINDS, papers
@@ -42,7 +43,8 @@ def register(app: typer.Typer) -> None:
         for path in profiles:
             if not path.is_dir():
                 one_profile(path, must_exist=False)
-        files = list(dict.fromkeys(file for path in profiles for file in profile_files(path)))
+        there = [found(path) for path in profiles]
+        files = list(dict.fromkeys(file for one in there for file in one.profiles))
         if not files:
             fail("no profile found there")
         if form == "csv" and len(files) > 1:
@@ -50,6 +52,7 @@ def register(app: typer.Typer) -> None:
         if form == "html" and to is None and sys.stdout.isatty():
             fail("a page is no text for a screen: name a file with --to")
         reader = Reader(root_of(files[0]), day(as_of))
+        reader.problems += [problem for one in there for problem in one.problems]
         plants: list[tuple[Path, Plant]] = []
         for file in files:
             try:

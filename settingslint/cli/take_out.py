@@ -22,7 +22,8 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
-        from settingslint.files.portfolio import Reader, profile_files, root_of
+        from settingslint.files.finding import found, root_of
+        from settingslint.files.reader import Reader
         from settingslint.model.values import Unreadable
         from settingslint.sheets.give import not_carried, table_text
 
@@ -30,8 +31,9 @@ def register(app: typer.Typer) -> None:
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"
         need_profiles([folder])
-        reader, profiles = Reader(root_of(folder), day(None)), []
-        for file in profile_files(folder):
+        reader, profiles, there = Reader(root_of(folder), day(None)), [], found(folder)
+        reader.problems += there.problems
+        for file in there.profiles:
             try:
                 profiles.append(reader.profile(file))
             except Unreadable as unread:

@@ -23,8 +23,8 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
         from settingslint.api import Estate, Look
-        from settingslint.files.portfolio import nearest
         from settingslint.history import NoHistory
+        from settingslint.model.values import nearest
         from settingslint.output.timeline import FORMS, render_timeline
         from settingslint.vocabulary.settings import SETTINGS
 

@@ -75,7 +75,7 @@ def register(app: typer.Typer) -> None:
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
-    from settingslint.files.portfolio import root_of
+    from settingslint.files.finding import root_of
     from settingslint.history.repository import Repository
     from settingslint.history.visit import plan, standing
     from settingslint.history.writing import check, who
@@ -85,7 +85,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
 
     today = date.today()
     root = root_of(path)
-    with Repository(path.parent) as repository:
+    with Repository(root) as repository:
         by = who(repository)
         plant = standing(repository, root, path, today)
         part = partial(_keep, repository.folder, path, whole=False)
@@ -116,12 +116,15 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
                 typer.echo("nothing was written")
                 _keep(repository.folder, path, asked)
                 return
-            remarks = commit(repository, made)
+            ran: list[str] = []
+            remarks = commit(repository, made, ran)
         except BaseException:
             _keep(repository.folder, path, asked)
             raise
         _remark(remarks)
         typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+        for line in ran:
+            typer.echo(plain(line))
         if remarks:
             raise typer.Exit(CANNOT)
         typer.echo(plain(f"next: settingslint check {shlex.quote(str(path))}"))

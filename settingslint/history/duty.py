@@ -11,6 +11,7 @@ from settingslint.history.changes import FactChange, SettingChange
 from settingslint.model.effect import same
 from settingslint.model.values import title_of
 from settingslint.rules.base import Finding
+from settingslint.rules.entries import told_on, visit_day
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
@@ -151,7 +152,11 @@ def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
         return Proof(what, "present", f"shows {shown} where {new.show(change.name, expected)} was to be expected")
     if row is not None and row.read_back == "not readable":
         return Proof(what, "not readable", "this control does not show it")
-    if visited and new.profile.fact_value("visit.read_back") is True:
+    if (
+        visited
+        and new.profile.fact_value("visit.read_back") is True
+        and told_on(new, "visit.read_back") == visit_day(new)
+    ):
         return Proof(what, "present", "the visit says that all settings were read back")
     return Proof(what, "missing")
 

@@ -8,7 +8,6 @@ from datetime import date
 from typing import Any, Final
 
 from settingslint.history.changes import alike
-from settingslint.history.past import AS_FOUND, AS_LEFT
 from settingslint.history.readings import Readings
 from settingslint.model.edit import NotEditable, Way, edited
 from settingslint.model.effect import same
@@ -23,6 +22,7 @@ from settingslint.model.values import (
     title_of,
     value_from_file,
 )
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS
 from settingslint.vocabulary.settings import FIRING, SAFETY_CAUTIONS, SETTINGS
@@ -31,6 +31,8 @@ SAME: Final = "as left last"
 DIFFERS: Final = "differs"
 FIRST: Final = "first record"
 LICENSED: Final = ("gas-licensed technician", "maker")
+STAY_TRUE: Final = ("read_back", "clock_checked", "service_code_default")
+"""What `[visit]` says of the control and not of the visit: it stays, with its own date, until a visit says it anew."""
 KEYS: Final = ("value", "left", "read_back", "on", "by", "why", "until", "then", "watched_by")
 """The keys of a setting's table in the order in which they are written."""
 
@@ -238,9 +240,11 @@ class Maker:
         for end in self.readings.data.get("combustion", {}):  # readings of two days are not mixed
             for name in self._recorded("combustion").get(end, {}):
                 left_values["combustion", end, name] = None
+        left_values.update(self._not_read())
         left_values.update(self.readings.facts(system))
         for name in self._recorded("visit"):
-            left_values["visit", name] = None
+            if name not in STAY_TRUE:
+                left_values["visit", name] = None
         left_values.update({("visit", name): raw for name, raw in self.visit.items()})
         text = self.profile.source.text
         try:
@@ -250,6 +254,19 @@ class Maker:
         left = tuple(self._changes(left_values))
         self._licence(left)
         return compared, left, texts
+
+    def _not_read(self) -> dict[Way, object]:
+        """Return what earlier visits read with the day on which they did: this visit's date says nothing of it."""
+        last = self.profile.fact_value("visit.on")
+        if not isinstance(last, date) or last == self.on:
+            return {}
+        told = [(table, name) for table in ("visit", "counters") for name in self._recorded(table)]
+        dated: dict[Way, object] = {}
+        for table, name in told:
+            raw = self._recorded(table)[name]
+            if (table == "counters" or name in STAY_TRUE) and not (isinstance(raw, dict) and "on" in raw):
+                dated[table, name] = {**_table(raw), "on": last}
+        return dated
 
     def _licence(self, left: tuple[Left, ...]) -> None:
         role = self.visit.get("role")
@@ -274,13 +291,18 @@ class Maker:
         if entry is not None and "value" in table and self._same(name, self._si(name, table["value"]), entry.typed):
             more = {key: value for key, value in table.items() if key != "value"}
             if found is None:  # it was found as it was left last, and stays
-                return _in_order({**_table(head), **more}) if more else head
+                return _in_order({**_table(head), **self._read_by(more), **more}) if more else head
             kept = _table(head) if isinstance(head, dict) or more else None
             if kept is None:
                 return head
             kept.pop("read_back", None)  # it was typed anew: the old reading back says nothing of it
             return _in_order({**kept, "on": self.on, **more})
         return _in_order({**table, "on": self.on}) if "value" in table else dict(table)
+
+    def _read_by(self, table: Mapping[str, Any]) -> Mapping[str, Any]:
+        """Return who read a setting back that stays as it was: who typed it may have been somebody else."""
+        by = self.visit.get("by")
+        return {"by": by} if "read_back" in table and isinstance(by, str) else {}
 
     def _reasons(self, left: Mapping[Way, object], compared: tuple[Compared, ...]) -> None:
         """Ask for a reason where a setting of a safety class does not stay what it was."""

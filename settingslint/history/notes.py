@@ -8,20 +8,21 @@ from datetime import date
 from itertools import groupby
 from pathlib import Path
 
-from settingslint.checking.audit import Result, audit
-from settingslint.files.portfolio import PORTFOLIO_FILE
+from settingslint.checking.audit import Result, audit, unread_history
+from settingslint.files.finding import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
 from settingslint.history.meaning import meanings
 from settingslint.history.objects import Commit, Node
-from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP, past_at
-from settingslint.history.repository import Repository
+from settingslint.history.past import DATE, REASON, STEP, past_at
+from settingslint.history.repository import Lost, Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.model.values import Problem, Unreadable, Value
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 
 At = tuple[str, Node]
@@ -178,8 +179,12 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     made = sorted(maker.make(), key=lambda note: (note.plant.profile.site, note.plant.profile.name, note.path))
     old = span.old.short if span.old else "nothing"
     new = DISK if span.tree == DISK else span.new.short
-    problems = [*snapshots.reader(span.tree).problems, *maker.problems]
-    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), span.remarks)
+    named = {one.file for one in maker.problems}
+    lost = [one for one in maker.lost if one.file not in named]
+    problems = [*snapshots.reader(span.tree).problems, *maker.problems, *lost]
+    unread = unread_history(maker.results.values()) if not repository.cut else ""
+    remarks = (*span.remarks, unread) if unread else span.remarks
+    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks)
 
 
 class _Maker:
@@ -188,6 +193,9 @@ class _Maker:
         self.span = span
         self.as_of = as_of
         self.problems: list[Problem] = []
+        self.lost: list[Problem] = []
+        """What can't be told of the way between the two states."""
+        self.results: dict[str, Result] = {}
         self.owner: list[Event] = []
         self.base = span.old.tree if span.old else None
 
@@ -195,7 +203,13 @@ class _Maker:
         happened: dict[str, list[Event]] = {}
         told = events(self.snapshots, self.span.old, self.span.new, self.as_of)
         for _, of_commit in groupby(told, lambda event: event.commit.id):
-            seen = list(of_commit)
+            every = list(of_commit)
+            seen = [event for event in every if not event.lost]
+            self.lost += [
+                Problem(self.snapshots.shown(one.rel), 1, 1, f"in {one.commit.short}: {one.lost}")
+                for one in every
+                if one.lost
+            ]
             # taken before any is put back: two plants may have changed places
             came = {one.rel: happened.pop(one.was, []) for one in seen if one.was not in (None, one.rel)}
             for event in seen:
@@ -251,6 +265,8 @@ class _Maker:
             self.problems += [
                 Problem(one.file, one.line, one.column, f"in {when}: {one.message}") for one in unread.problems
             ]
+            if isinstance(unread, Lost):
+                return  # it would be told as a first record, and it is none
             old = None
         what = differences(old, new)
         moved = before[0] if before and after and before[0] != after[0] else None
@@ -267,7 +283,8 @@ class _Maker:
         if plant is None:
             return None
         severities = self.snapshots.reader(self.span.tree).portfolio.severities
-        return audit(plant, all_rules(), severities)
+        result = self.results[plant.profile.path] = audit(plant, all_rules(), severities)
+        return result
 
     def _made(
         self,

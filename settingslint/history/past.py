@@ -9,9 +9,11 @@ from pathlib import Path
 from time import time_ns
 from typing import TYPE_CHECKING, Final
 
+from settingslint.history import NoHistory
+from settingslint.history.place import Place, place_of, text_of
 from settingslint.model.profile import Profile
 from settingslint.model.values import Value, kind_of
-from settingslint.rules.past import Left, Past
+from settingslint.rules.past import AS_FOUND, AS_LEFT, Left, Past
 from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
@@ -21,15 +23,15 @@ STEP: Final = "Visit-Step"
 REASON: Final = "Visit-Reason"
 DATE: Final = "Visit-Date"
 BY: Final = "Visit-By"
-AS_FOUND: Final = "as found"
-AS_LEFT: Final = "as left"
-"""Trailers of the commits that a visit makes, and the two steps of a visit."""
+"""Trailers of the commits that a visit makes."""
+CUT: Final = "this clone is shallow: git fetch --unshallow"
 
 
-def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | None:
-    """Return the states before the present one, oldest first; None in a shallow clone, where they may not be here.
+def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
+    """Return the states before the present one, oldest first, as far back as all of them can be read.
 
-    States at the end that are the same as the present one are the present one: it was committed already.
+    States at the end that are the same as the present one are the present one: it was committed already. In a shallow
+    clone there are none, since they may not be here.
 
     Args:
         snapshots: of the portfolio.
@@ -40,27 +42,47 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past | 
     from settingslint.history.snapshots import EPOCH
     from settingslint.history.walk import moments
 
-    if snapshots.repository.cut:
-        return None
+    repository = snapshots.repository
+    if repository.cut:
+        return Past((), repository.lacks, CUT)
     snapshots.know(rel, now)
+    try:
+        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False)
+    except NoHistory as error:
+        return Past((), repository.lacks, str(error))
+    lost = next((one for one in found if one.lost), None)
     states: list[Left] = []
     visited: Value | None = None
-    for moment in moments(snapshots, start, rel, EPOCH, controls=False):
-        if moment.plant is None:
+    for moment in found:
+        if moment.profile is None:
             continue
-        profile, commit = moment.plant.profile, moment.commit
-        on = profile.fact_value("visit.on")
-        day = on if on != visited and isinstance(on, date) and on <= commit.on else commit.on
+        profile, commit = moment.profile, moment.commit
+        on, kind = profile.fact_value("visit.on"), commit.trailers.get(STEP, AS_LEFT)
+        day, person = commit.on, commit.author
+        if STEP in commit.trailers:
+            day, person = _day(commit.trailers.get(DATE), commit.on), commit.trailers.get(BY, person)
+        elif on != visited and isinstance(on, date) and on <= commit.on:
+            day, person = on, str(profile.fact_value("visit.by") or person)
         visited = on
-        kind = commit.trailers.get(STEP, AS_LEFT)
         typed = {name: entry.typed for name, entry in profile.settings.items() if entry.typed is not None}
         facts = {name: fact.value for name, fact in profile.facts.items()}
-        states.append(Left(day, commit.author, kind, _spoken(typed, profile, now), _spoken(facts, profile, now)))
+        typed, facts = _spoken(typed, profile, now), _spoken(facts, profile, now)
+        states.append(Left(day, person, kind, typed, facts, profile.settings))
     typed = {name: entry.typed for name, entry in now.settings.items() if entry.typed is not None}
     facts = {name: fact.value for name, fact in now.facts.items()}
     while states and states[-1].kind != AS_FOUND and (states[-1].typed, states[-1].facts) == (typed, facts):
         states.pop()
+    if lost is not None:
+        return Past(tuple(states), repository.lacks, f"in {lost.commit.short}: {lost.problem}")
     return Past(tuple(states))
+
+
+def _day(text: str | None, commit: date) -> date:
+    """Return the day of a visit that a commit names, where that is no later than the commit; else the commit's."""
+    try:
+        return min(date.fromisoformat(text or ""), commit)
+    except ValueError:
+        return commit
 
 
 def _spoken(values: Mapping[str, Value], then: Profile, now: Profile) -> dict[str, Value]:
@@ -93,13 +115,14 @@ class Looker:
     @cached_property
     def id(self) -> str:
         """What identifies the whole history, read without git; empty where there is no repository."""
-        folder = _git_folder(self._root)
-        return "" if folder is None else _head(folder) + (" cut" if _text(_common(folder) / "shallow") else "")
+        try:
+            place = place_of(self._root)
+        except NoHistory:
+            return ""
+        return "" if place is None else _head(place) + (" cut" if text_of(place.common / "shallow") else "")
 
     def past(self, plant: Plant) -> Past | None:
         """Return a plant's past, or None where there is no history: no repository, no commit, no git."""
-        from settingslint.history import NoHistory
-
         try:
             snapshots, start = self._open()
             return past_at(snapshots, start, snapshots.rel(Path(plant.profile.path)), plant.profile)
@@ -108,20 +131,16 @@ class Looker:
 
     def why_not(self) -> str:
         """Return why there is no history to look into, or an empty string where there is one."""
-        from settingslint.history import NoHistory
-
-        if not self.id:
-            return "the portfolio lies in no git repository with a commit"
         try:
+            if place_of(self._root) is None or not self.id:
+                return "the portfolio lies in no git repository with a commit"
             snapshots, _ = self._open()
         except NoHistory as error:
             return str(error)
-        return "this clone is shallow: git fetch --unshallow" if snapshots.repository.cut else ""
+        return CUT if snapshots.repository.cut else ""
 
     def touched(self, since: str) -> frozenset[str] | None:
         """Return the files, as they are shown, that commits of one of two histories touched and not of both."""
-        from settingslint.history import NoHistory
-
         try:
             snapshots, start = self._open()
             repository = snapshots.repository
@@ -134,19 +153,37 @@ class Looker:
         begin = len(snapshots.prefix) + 1 if snapshots.prefix else 0
         return frozenset(snapshots.shown(path[begin:]) for path in paths if path.startswith(snapshots.prefix))
 
-    def _open(self) -> tuple[Snapshots, str]:
+    def tracked(self) -> list[str]:
+        """Return the paths, from the portfolio's folder, of all that holds or may hold a plant in the last commit."""
         from settingslint.history import NoHistory
 
+        try:
+            snapshots, start = self._open()
+            return list(snapshots.plants(snapshots.repository.commit(start).tree))
+        except NoHistory:
+            return []
+
+    def named(self, path: str) -> tuple[str, str] | None:
+        """Return site and name of a profile of the last commit, or None where it can't be read."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            node = snapshots.node(snapshots.repository.commit(start).tree, path)
+            identity = snapshots.identity(path, node)
+        except NoHistory:
+            return None
+        return identity[:2] if identity is not None else None
+
+    def _open(self) -> tuple[Snapshots, str]:
         if self._opened is not None:
             return self._opened
         if self._none or not self.id:
             raise NoHistory("no repository")  # without the cost of importing what reads one
         self._none = True
-        try:
-            from settingslint.history.repository import Repository
-            from settingslint.history.snapshots import Snapshots
-        except ImportError as error:  # GitPython without git
-            raise NoHistory(str(error)) from None
+        from settingslint.history.repository import Repository
+        from settingslint.history.snapshots import Snapshots
+
         repository = Repository(self._root)
         self._opened = Snapshots(repository, self._root), repository.resolve(self._revision)
         self._none = False
@@ -156,36 +193,20 @@ class Looker:
 ID_LENGTH: Final = 40
 
 
-def _git_folder(root: Path) -> Path | None:
-    """Return the folder in which git keeps the repository around a folder, or None."""
-    for folder in (root.resolve(), *root.resolve().parents):
-        git = folder / ".git"
-        if git.is_dir():
-            return git
-        if git.is_file():
-            return folder / _text(git).removeprefix("gitdir:").strip()
-    return None
-
-
-def _text(file: Path) -> str:
-    try:
-        return file.read_text(encoding="utf-8", errors="replace").strip()
-    except OSError:
-        return ""
-
-
-def _common(git: Path) -> Path:
-    """Return the folder that several working trees of one repository share."""
-    return git / (_text(git / "commondir") or ".")
-
-
-def _head(git: Path) -> str:
+def _head(place: Place) -> str:
     """Return the id of the last commit, or what else git says of it; never the same for two different commits."""
-    name = _text(git / "HEAD")
+    name = text_of(place.folder / "HEAD")
     if not name.startswith("ref: "):
         return name
     name = name.removeprefix("ref: ")
-    loose = _text(_common(git) / name)
-    packed = (line.partition(" ") for line in _text(_common(git) / "packed-refs").split("\n"))
+    loose = text_of(place.common / name)
+    packed = (line.partition(" ") for line in _packed(place).split("\n"))
     id_ = loose or next((id_ for id_, _, ref in packed if ref == name), "")
     return id_ if len(id_) == ID_LENGTH else f"unknown {time_ns()}"
+
+
+def _packed(place: Place) -> str:
+    try:
+        return (place.common / "packed-refs").read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""

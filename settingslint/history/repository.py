@@ -8,17 +8,14 @@ as surrogates, as paths do in Python. Everything a commit says is untrusted text
 from __future__ import annotations
 
 import os
-import shutil
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
-from git import Git, InvalidGitRepositoryError, NoSuchPathError, Repo
-from git.exc import GitCommandError, GitCommandNotFound, GitError
-
-from settingslint.history import NoHistory
+from settingslint.history import NoHistory, git
 from settingslint.history.objects import Commit, Entry, Node, read_commit, read_tree
+from settingslint.history.place import place_of
 from settingslint.model.source import LARGEST_FILE
 from settingslint.model.values import Problem, Unreadable, one_line
 
@@ -26,19 +23,15 @@ MOST_TREES: Final = 20_000
 """Trees that are kept in memory."""
 LARGEST_OBJECT: Final = 64_000_000
 """Bytes of a commit or a tree; above it the repository is not one of settings."""
-READING: Final = {
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_NO_REPLACE_OBJECTS": "1",
-    "GIT_NO_LAZY_FETCH": "1",
-    "GIT_TERMINAL_PROMPT": "0",
-    "GIT_LITERAL_PATHSPECS": "1",
-    "GIT_PAGER": "cat",
-    "LC_ALL": "C",
-}
-NOTHING_RUNS: Final = ("core.fsmonitor=false", "core.hooksPath=/dev/null", "core.pager=cat", "protocol.allow=never")
-OLDEST: Final = (2, 30)
-"""The oldest git whose `rev-parse` knows where its options end."""
 LARGE_FILE_POINTER: Final = b"version https://git-"
+SHALLOW: Final = "shallow clone"
+PARTIAL: Final = "partial clone"
+BROKEN: Final = "missing or broken object"
+"""Why something in the history can't be read, in two words."""
+
+
+class Lost(Unreadable):
+    """What a commit had can't be read, since the repository does not hold it."""
 
 
 class Repository:
@@ -50,24 +43,19 @@ class Repository:
         Raises:
             NoHistory: where there is none that can be read.
         """
-        if shutil.which(os.environ.get("GIT_PYTHON_GIT_EXECUTABLE") or "git") is None:
-            raise NoHistory("git is not on the path; what looks into the history needs it")
-        try:
-            self._repo = Repo(folder, search_parent_directories=True)
-        except (InvalidGitRepositoryError, NoSuchPathError):
-            raise NoHistory(f"{folder} lies in no git repository") from None
-        except (GitError, OSError, ValueError, KeyError, UnicodeError) as error:
-            raise NoHistory(f"the git repository around {folder} can't be read: {one_line(str(error))}") from None
-        if self._repo.working_tree_dir is None:
-            raise NoHistory(f"{folder} lies in a bare repository: there are no files to work with")
-        self.top = Path(self._repo.working_tree_dir).resolve()
-        self.folder = Path(self._repo.git_dir)
+        git.program()
+        place = place_of(folder)
+        if place is None:
+            raise NoHistory(f"{folder} lies in no git repository")
+        self.place = place
+        self.top = place.top
+        self.folder = place.folder
         named = os.environ.get("GIT_DIR")
-        if named is not None and Path(named).resolve() != self.folder.resolve():
+        if named is not None and Path(named).resolve() != self.folder:
             raise NoHistory(f"GIT_DIR names another repository than the one around {folder}; unset it")
-        self._git = self._repo.git
-        self._git.update_environment(**READING)
-        self._git.set_persistent_git_options(c=list(NOTHING_RUNS))
+        git.agreed(place)
+        self._objects = git.Objects(place)
+        self._absent: frozenset[str] | None = None
         self._trees: dict[str, dict[str, Node]] = {}
         self._commits: dict[str, Commit] = {}
         self._touched: dict[str, dict[str, list[str]]] = {}
@@ -76,7 +64,7 @@ class Repository:
 
     def close(self) -> None:
         """End the object reader."""
-        self._repo.close()
+        self._objects.close()
 
     def __enter__(self) -> Repository:
         return self
@@ -87,7 +75,7 @@ class Repository:
     def _cut(self) -> frozenset[str]:
         """Return the commits at which a shallow clone ends; their parents are not here."""
         try:
-            text = (Path(self._repo.common_dir) / "shallow").read_text(encoding="ascii", errors="replace")
+            text = (self.place.common / "shallow").read_text(encoding="ascii", errors="replace")
         except OSError:
             return frozenset()
         return frozenset(text.split())
@@ -98,9 +86,6 @@ class Repository:
         if not self.cut:
             return ""
         return "this clone is shallow: older history is not here; git fetch --unshallow brings it"
-
-    def _partial(self) -> bool:
-        return any((Path(self._repo.common_dir) / "objects" / "pack").glob("*.promisor"))
 
     def below(self, path: Path) -> str:
         """Return a path relative to the top with slashes; empty for the top itself.
@@ -116,18 +101,8 @@ class Repository:
 
     # commands ---------------------------------------------------------------------------------------------------------
 
-    def _run(self, *words: str, istream: BinaryIO | None = None) -> str:
-        try:
-            out = self._git.execute(
-                ["git", *(part for one in NOTHING_RUNS for part in ("-c", one)), *words],
-                istream=istream, stdout_as_string=False, strip_newline_in_stdout=False,
-            )  # fmt: skip
-        except GitCommandNotFound:
-            raise NoHistory("git is not there") from None
-        except GitCommandError as error:
-            raise NoHistory(_said(error)) from None
-        assert isinstance(out, bytes)
-        return os.fsdecode(out)
+    def _run(self, *words: str, given: bytes = b"") -> str:
+        return os.fsdecode(git.read(self.place, *words, given=given))
 
     def resolve(self, revision: str) -> str:
         """Return the id of the commit that a revision names.
@@ -140,10 +115,8 @@ class Repository:
         try:
             words = ("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
             id_ = self._run(*words).strip()
-        except NoHistory as error:
-            if "dubious ownership" in str(error):
-                raise
-            if too_old := old_git():
+        except NoHistory:
+            if too_old := git.too_old():
                 raise NoHistory(too_old) from None
             if revision == "HEAD":
                 raise NoHistory("there is no commit yet") from None
@@ -186,11 +159,11 @@ class Repository:
         return {path for _, path in self._touches(ids)}
 
     def _touches(self, ids: Sequence[str]) -> Iterator[tuple[str, str]]:
-        with tempfile.TemporaryFile() as stream:
-            stream.write("".join(f"{id_}\n" for id_ in ids).encode())
-            stream.seek(0)
-            words = ("diff-tree", "--stdin", "-r", "-c", "--root", "--no-renames", "--name-only", "-z")
-            told = self._run(*words, istream=stream)
+        words = (
+            "diff-tree", "--stdin", "-r", "-c", "--root", "--no-renames", "--no-ext-diff", "--no-textconv",
+            "--name-only", "-z",
+        )  # fmt: skip
+        told = self._run(*words, given="".join(f"{id_}\n" for id_ in ids).encode())
         following = iter(ids)
         here, ahead = "", next(following, "")
         for word in told.split("\0"):
@@ -211,21 +184,47 @@ class Repository:
 
     def _object(self, id_: str, kind: str, most: int) -> bytes | None:
         """Return an object's bytes, or None where there are too many."""
-        try:
-            _, found, size, stream = self._git.stream_object_data(id_)
-            if size > most:
-                while stream.read(1 << 20):
-                    pass
-                return None
-            content = stream.read()
-        except (ValueError, OSError, GitError):
-            self._git.clear_cache()  # ends the reader, which may have died; the next object starts another
-            hint = f"; {self.shallow}" if self.cut else "; a partial clone lacks it until git fetch --refetch"
-            hint = hint if self.cut or self._partial() else ""
-            raise NoHistory(f"git object {id_[:10]} can't be read: it is missing or broken{hint}") from None
-        if os.fsdecode(found) != kind or len(content) != size:
+        if self._absent is None:
+            self._absent = self._promised()
+        found = self._objects.read(id_, most) if id_ not in self._absent else None
+        if found is None:
+            raise NoHistory(f"git object {id_[:10]} can't be read: it is missing or broken{self._hint()}")
+        if found.kind != kind:
             raise NoHistory(f"git object {id_[:10]} is no {kind}")
-        return bytes(content)
+        return found.content
+
+    def _hint(self) -> str:
+        if self.cut:
+            return f"; {self.shallow}"
+        return "; a partial clone lacks it until git fetch --refetch" if self.partial else ""
+
+    def _promised(self) -> frozenset[str]:
+        """Return the objects up to the last commit that a partial clone lacks, so that git is not asked for them."""
+        if not self._left_out():
+            return frozenset()
+        try:
+            told = self._run("rev-list", "--objects", "--missing=print", "HEAD")
+        except NoHistory:
+            return frozenset()
+        return frozenset(line[1:] for line in told.split("\n") if line.startswith("?"))
+
+    def _left_out(self) -> bool:
+        return any((self.place.common / "objects" / "pack").glob("*.promisor"))
+
+    @cached_property
+    def partial(self) -> bool:
+        """Whether this is a clone that left objects out."""
+        if self._left_out():
+            return True
+        try:
+            return bool(self._run("config", "--get-regexp", r"^(extensions\.partialclone|remote\..*\.promisor)$"))
+        except NoHistory:  # there are none
+            return False
+
+    @property
+    def lacks(self) -> str:
+        """Why something in this history can't be read, in two words."""
+        return SHALLOW if self.cut else PARTIAL if self.partial else BROKEN
 
     def commit(self, id_: str) -> Commit:
         """Return a commit by its full id."""
@@ -279,12 +278,12 @@ class Repository:
         try:
             content = self._object(node.id, "blob", most)
         except NoHistory as error:
-            raise Unreadable([Problem(name, 1, 1, str(error))]) from None
+            raise Lost([Problem(name, 1, 1, str(error))]) from None
         if content is None:
             raise Unreadable([Problem(name, 1, 1, f"larger than {most:,} bytes: not read")])
         if content.startswith(LARGE_FILE_POINTER):
             message = "only the pointer to a large file is in the repository: commit the file itself"
-            raise Unreadable([Problem(name, 1, 1, message)])
+            raise Lost([Problem(name, 1, 1, message)])
         return content
 
     def files(self, tree: str | None, path: str) -> Iterator[tuple[str, Node]]:
@@ -320,18 +319,3 @@ class Repository:
         for name in {**old, **new}:
             here = f"{path}/{name}" if path else name
             yield from self._changed(here, old.get(name), new.get(name))
-
-
-def old_git() -> str:
-    """Return what to say where the git on the path is older than the oldest that serves, or an empty string."""
-    found = Git().version_info
-    if not found or found >= OLDEST:
-        return ""
-    return f"git {'.'.join(map(str, found))} is too old; what looks into the history needs 2.30 or newer"
-
-
-def _said(error: GitCommandError) -> str:
-    """Return what git said, on one line."""
-    text = error.stderr if isinstance(error.stderr, str) else os.fsdecode(error.stderr or b"")
-    text = text.replace("stderr:", "").strip().strip("'").strip()
-    return one_line(text.removeprefix("fatal: ").partition("\n")[0] or "git failed")

@@ -11,7 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from settingslint.checking.check import Check
-from settingslint.files.portfolio import Gone, Key, Reader, Report, shown
+from settingslint.checking.report import Gone, Key, Report
+from settingslint.files.names import shown
+from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
@@ -49,15 +51,17 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
             if others is not None:
                 before.memory, before.other_past = check.memory, others
         files: dict[str, Path] = {}
+        every: dict[str, Path] = {}
         today: dict[str, str] = {}
         for rel, _ in snapshots.profiles(tree):
             file = snapshots.root / rel
             name = names.get(moved.get(rel, rel))
+            every[names.get(rel) or shown(file)] = file
             if name is not None or any(file.is_relative_to(folder) for folder in folders):
                 shown_then = names.get(rel) or shown(file)
                 files[shown_then] = file
                 today[shown_then] = name or shown_then
-        results = before.results(files)
+        results = before.results(files, every)
     now = {result.path: result for result in report.results}
     open_: set[Key] = set()
     accepted: set[Key] = set()
@@ -70,6 +74,9 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
         for finding in result.findings:
             key = (same.site, same.plant, finding.rule, finding.at)
             (open_ if finding.accepted is None else accepted).add(key)
+    told = {check.lost[one.file] for one in gone if one.file in check.lost}
+    problems = tuple(one for one in report.problems if one not in told)
     return replace(
-        report, known=frozenset(open_), known_from=revision, once_accepted=frozenset(accepted - open_), gone=tuple(gone)
+        report, problems=problems, known=frozenset(open_), known_from=revision,
+        once_accepted=frozenset(accepted - open_), gone=tuple(gone),
     )  # fmt: skip

@@ -12,11 +12,13 @@ from datetime import date
 from pathlib import Path, PurePath, PurePosixPath
 from typing import Final, NamedTuple
 
-from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE, Reader, is_profile, profile_files, shown
+from settingslint.files.finding import CONTROLS, PORTFOLIO_FILE, is_profile, profile_files
+from settingslint.files.names import shown
+from settingslint.files.reader import Reader
 from settingslint.files.reading import Disk
 from settingslint.history import NoHistory
 from settingslint.history.objects import Entry, Node
-from settingslint.history.repository import Repository
+from settingslint.history.repository import Lost, Repository
 from settingslint.model.profile import Profile, profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
@@ -145,11 +147,21 @@ class Snapshots:
             for file in profile_files(self.root):
                 yield file.relative_to(self.root).as_posix(), Node(0o100644, "")
             return
+        for rel, node in self._where_profiles_are(tree):
+            if is_profile(rel):
+                yield rel, node
+
+    def plants(self, tree: str | None) -> Iterator[str]:
+        """Yield the paths of all that holds or may hold a plant in a tree: profiles, and what is not followed."""
+        for rel, node in self._where_profiles_are(tree):
+            if is_profile(rel) or (not node.is_file and _may_hold_plant(PurePath(rel), node)):
+                yield rel
+
+    def _where_profiles_are(self, tree: str | None) -> Iterator[tuple[str, Node]]:
         below = SITES if self._has_sites(tree) else ""
         start = len(self.prefix) + 1 if self.prefix else 0
         for path, node in self.repository.files(tree, joined(self.prefix, below)):
-            if is_profile(PurePath(path[start:])):
-                yield path[start:], node
+            yield path[start:], node
 
     def users(self, tree: str, controls: Set[str]) -> Iterator[tuple[str, Node, str]]:
         """Yield the profiles of a tree that name one of some controls, with its name."""
@@ -279,13 +291,24 @@ class Snapshots:
             try:
                 known = reader.plant_of(profile)
             except Unreadable as unread:
-                known = unread
+                known = self._lost(control) or unread
             if len(self._plants) > MOST_KEPT:
                 self._plants.clear()
             self._plants[key] = known
         if isinstance(known, Unreadable):
             raise known
         return known.on(as_of)
+
+    def _lost(self, control: Node | None) -> Lost | None:
+        """Return that a control file is not held by the repository, where that is why a plant can't be read."""
+        try:
+            if control is not None:
+                self.repository.blob(control, CONTROLS)
+        except Lost as lost:
+            return lost
+        except Unreadable:
+            pass
+        return None
 
     def steps(self, old: str | None, new: str) -> tuple[list[Step], set[str], bool]:
         """Return what happened to profiles between two trees.
@@ -367,7 +390,7 @@ def _may_hold_plant(path: PurePath, node: Node) -> bool:
         return False
     hidden = any(part.startswith(".") for part in path.parts)
     behind = node.mode == Entry.OTHER_REPOSITORY or (node.mode == Entry.LINK and not path.suffix)
-    return is_profile(path) or (behind and path.parts[0] == SITES and not hidden)
+    return is_profile(path.as_posix()) or (behind and path.parts[0] == SITES and not hidden)
 
 
 def _match(match: int, rel: str, node: Node, identity: Identity | None) -> object | None:

@@ -6,34 +6,52 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from settingslint.files.reading import Disk
+from settingslint.history import NoHistory
 from settingslint.model.values import Unreadable
 
 if TYPE_CHECKING:
-    from settingslint.history.repository import Repository
+    from settingslint.history.objects import Commit
+    from settingslint.history.snapshots import Snapshots
 
 
 def stamps(root: Path, paths: list[Path]) -> list[str]:
     """Return for each profile what a paper says of its state: `commit 1a2b3c4d5e`, or why there is none."""
-    from settingslint.history import NoHistory
+    from settingslint.history.repository import Repository
+    from settingslint.history.snapshots import Snapshots
 
     try:
-        from settingslint.history.repository import Repository
-
         repository = Repository(root)
-    except (NoHistory, ImportError):
+    except NoHistory:
         return ["not under version control"] * len(paths)
     with repository:
         try:
             head = repository.commit(repository.resolve("HEAD"))
         except NoHistory:
             return ["in no commit yet"] * len(paths)
-        return [_stamp(repository, head.tree, head.short, path) for path in paths]
+        snapshots = Snapshots(repository, root)
+        return [with_lost(_stamp(snapshots, head, path), _lost(snapshots, head, path)) for path in paths]
 
 
-def _stamp(repository: Repository, tree: str, short: str, path: Path) -> str:
-    from settingslint.history import NoHistory
+def with_lost(stamp: str, lost: str) -> str:
+    """Return a stamp that says, where it is so, that earlier states can't be read, and why."""
+    return f"{stamp}; earlier states can't be read ({lost})" if lost else stamp
+
+
+def _lost(snapshots: Snapshots, head: Commit, path: Path) -> str:
+    from settingslint.history.objects import Node
+    from settingslint.history.past import past_at
+
+    try:
+        rel = snapshots.rel(path)
+        return past_at(snapshots, head.id, rel, snapshots.profile(rel, Node(0o100644, ""))).lost
+    except (NoHistory, Unreadable):
+        return ""
+
+
+def _stamp(snapshots: Snapshots, head: Commit, path: Path) -> str:
     from settingslint.history.snapshots import lines_alike
 
+    repository, tree, short = snapshots.repository, head.tree, head.short
     try:
         node = repository.find(tree, repository.below(path))
         if node is None:

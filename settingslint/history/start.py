@@ -8,6 +8,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from settingslint.history import NoHistory, git
+from settingslint.history.place import place_of
+
 
 class State(Protocol):
     """What one commit left: when, who, what is said, and every file as it then stood, by path with slashes."""
@@ -39,16 +42,10 @@ def start_repository(folder: Path) -> bool:
     Raises:
         OSError: where git is not there or fails.
     """
-    from git import InvalidGitRepositoryError, Repo
-
-    try:
-        Repo(folder, search_parent_directories=True)
-    except InvalidGitRepositoryError:
-        pass
-    else:
-        return False
     with _faults():
-        Repo.init(folder, initial_branch="main").close()
+        if place_of(folder) is not None:
+            return False
+        git.init(folder)
     return True
 
 
@@ -63,39 +60,46 @@ def commit_states(folder: Path, states: Sequence[State], ignored: str) -> None:
     Raises:
         OSError: where something can't be written, or git is not there or fails.
     """
-    from git import Actor, Repo
-
     with _faults():
-        repository = Repo.init(folder, initial_branch="main")
-        (folder / ".git" / "info").mkdir(exist_ok=True)
-        (folder / ".git" / "info" / "exclude").write_text(ignored, encoding="utf-8", newline="\n")
-        there: Mapping[str, bytes] = {}
+        git.init(folder)
+        place = place_of(folder)
+        assert place is not None
+        (place.folder / "info").mkdir(exist_ok=True)
+        (place.folder / "info" / "exclude").write_text(ignored, encoding="utf-8", newline="\n")
+        person = git.Person(place)
+        person.run("fast-import", "--quiet", "--date-format=raw", given=b"".join(_stream(states)))
         for state in states:
-            changed = [path for path, content in state.files.items() if there.get(path) != content]
-            for path in changed:
+            for path, content in state.files.items():
                 target = folder / path
                 target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(state.files[path])
-            if changed:
-                repository.index.add(changed)
-            who, at = Actor(state.by, state.mail), state.at
-            repository.index.commit(
-                state.message, author=who, committer=who, author_date=at, commit_date=at, skip_hooks=True
-            )
-            there = state.files
-        repository.close()
+                target.write_bytes(content)
+        person.run("read-tree", "HEAD")
+        person.run("update-index", "-q", "--refresh")
+
+
+def _stream(states: Sequence[State]) -> Iterator[bytes]:
+    """Yield commits as `git fast-import` reads them."""
+    there: Mapping[str, bytes] = {}
+    for state in states:
+        when = f"{int(state.at.timestamp())} {state.at:%z}"
+        yield f"commit refs/heads/main\ncommitter {state.by} <{state.mail}> {when}\n".encode()
+        yield _data(state.message.encode())
+        for path, content in state.files.items():
+            if there.get(path) != content:
+                yield f"M 100644 inline {path}\n".encode() + _data(content)
+        there = state.files
+
+
+def _data(content: bytes) -> bytes:
+    return b"data %d\n%b\n" % (len(content), content)
 
 
 @contextmanager
 def _faults() -> Iterator[None]:
     """Make what git says of a failure an OSError."""
-    from git.exc import GitCommandError, GitCommandNotFound
-
     try:
         yield
-    except GitCommandNotFound:
-        raise OSError("git is not on the path") from None
-    except GitCommandError as error:
-        from settingslint.history.repository import old_git
-
-        raise OSError(old_git() or f"git: {error}") from None
+    except git.Failed as error:
+        raise OSError(git.too_old() or f"git: {error}") from None
+    except NoHistory as error:
+        raise OSError(str(error)) from None

@@ -11,11 +11,12 @@ from typing import Final
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit
-from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
+from settingslint.history.past import BY, DATE, REASON, STEP
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import GONE, Moment, moments
 from settingslint.model.profile import Entry
 from settingslint.model.values import Problem, Unreadable, Value
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 
 IDENTITY: Final = ("plant.serial", "plant.control", "plant.size", "plant.revision")

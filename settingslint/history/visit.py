@@ -13,7 +13,7 @@ from settingslint.checking.audit import run
 from settingslint.history import NoHistory
 from settingslint.history.found_left import SAME, Compared, Left, Maker, trailer_line
 from settingslint.history.objects import Commit, Node
-from settingslint.history.past import AS_FOUND, AS_LEFT, BY, DATE, REASON, STEP
+from settingslint.history.past import BY, DATE, REASON, STEP
 from settingslint.history.readings import Readings
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import Snapshots, joined
@@ -24,6 +24,7 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable, title_of
 from settingslint.rules.entries import licensed
 from settingslint.rules.numbers.settings import typed_in_other_unit
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 from settingslint.rules.record.effect import NOT_TAKEN
 

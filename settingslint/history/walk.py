@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from settingslint.files.portfolio import CONTROLS, PORTFOLIO_FILE
+from settingslint.files.finding import CONTROLS, PORTFOLIO_FILE
 from settingslint.history.changes import Differences, differences
 from settingslint.history.objects import Commit, Node
+from settingslint.history.repository import Lost
 from settingslint.history.snapshots import Identity, Snapshots, Step, joined
+from settingslint.model.profile import Profile
 from settingslint.model.values import Unreadable
 from settingslint.rules.plant import Plant
 
@@ -19,7 +21,10 @@ OWN: Final = "its profile"
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One commit that changed one plant. `rel` is its path afterwards, `was` before; `through` the file that did it."""
+    """One commit that changed one plant. `rel` is its path afterwards, `was` before; `through` the file that did it.
+
+    `lost` says why it can't be told what it changed, where the repository does not hold it.
+    """
 
     commit: Commit
     rel: str
@@ -27,6 +32,7 @@ class Event:
     differences: Differences
     through: str = OWN
     created: bool = False
+    lost: str = ""
 
 
 def events(snapshots: Snapshots, old: Commit | None, new: Commit, as_of: date) -> Iterator[Event]:
@@ -70,13 +76,16 @@ def _differs_from_all(snapshots: Snapshots, trees: list[str], rel: str, node: No
 def _event(
     snapshots: Snapshots, commit: Commit, base: str | None, step: Step, as_of: date, through: str = OWN
 ) -> Iterator[Event]:
+    rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
     try:
         old = plant_at(snapshots, base, step.old, as_of)
         new = plant_at(snapshots, commit.tree, step.new, as_of)
+    except Lost as lost:
+        yield Event(commit, rel, was, Differences(), through, lost=lost.problems[0].message)
+        return
     except Unreadable:
         return
     what = differences(old, new)
-    rel, was = (step.new or step.old or ("", None))[0], step.old[0] if step.old else None
     if what or rel != was:
         yield Event(commit, rel, was, what, through, step.old is None)
 
@@ -92,18 +101,25 @@ def plant_at(snapshots: Snapshots, tree: str | None, at: tuple[str, Node] | None
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """One plant as a commit left it; `plant` is None where it was gone or could not be read, `problem` says why."""
+    """One plant as a commit left it; `plant` is None where it was gone or could not be read, `problem` says why.
+
+    `profile` is there where it alone could be read, `lost` says that the repository does not hold it.
+    """
 
     commit: Commit
     rel: str
     plant: Plant | None
     problem: str = ""
+    profile: Profile | None = None
+    lost: bool = False
 
 
 GONE: Final = "the profile was not there"
 
 
-def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: bool = True) -> list[Moment]:
+def moments(
+    snapshots: Snapshots, start: str, rel: str, as_of: date, controls: bool = True, beyond: bool = True
+) -> list[Moment]:
     """Return the states of one plant up to a commit, oldest first, followed over moves and new names.
 
     Args:
@@ -112,6 +128,7 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
         rel: the profile's path from the portfolio's folder.
         as_of: the date that its plants are looked at.
         controls: also list commits that changed only its control file, and leave out what merges threw away.
+        beyond: go on beyond a state that is lost; else it is the first.
     """
     repository = snapshots.repository
     found: list[Moment] = []
@@ -137,6 +154,9 @@ def moments(snapshots: Snapshots, start: str, rel: str, as_of: date, controls: b
             known = snapshots.identity(rel, node) or known
             if not (found and found[-1].commit.id == id_):
                 found.append(_moment(snapshots, commit, rel, node, as_of))
+            if found[-1].lost and not beyond:
+                begin = None
+                break
             here = id_
             came = _came_from(snapshots, commit, rel) if node is not None else None
             if came is not None:
@@ -171,10 +191,14 @@ def _names(snapshots: Snapshots, start: str, rel: str) -> list[str]:
 def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node | None, as_of: date) -> Moment:
     if node is None:
         return Moment(commit, rel, None, GONE)
+    profile = None
     try:
-        return Moment(commit, rel, snapshots.plant(commit.tree, rel, node, as_of))
+        profile = snapshots.profile(rel, node)
+        return Moment(commit, rel, snapshots.plant(commit.tree, rel, node, as_of), profile=profile)
     except Unreadable as unread:
-        return Moment(commit, rel, None, unread.problems[0].message)
+        return Moment(
+            commit, rel, None, unread.problems[0].message, profile, profile is None and isinstance(unread, Lost)
+        )
 
 
 def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:

@@ -12,13 +12,13 @@ import shutil
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
-from git import Git
-from git.exc import GitCommandError, GitCommandNotFound
-
-from settingslint.history import NoHistory
+from settingslint.history import NoHistory, git
+from settingslint.history.git import Failed, Person
+from settingslint.history.place import Place
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import lines_alike
 from settingslint.history.visit import Step, Visit
@@ -31,19 +31,29 @@ UNDER_WAY: Final = {
     "rebase-apply": "a rebase",
 }  # fmt: skip
 HOOKS: Final = ("pre-commit", "prepare-commit-msg", "commit-msg")
-RUNS_HOOKS: Final = (2, 36)
-"""From this git on a hook is run by `git hook run`."""
 MOST_LINES: Final = 12
 
 
-def write(repository: Repository, visit: Visit) -> list[str]:
+def write(repository: Repository, visit: Visit, ran: list[str] | None = None) -> list[str]:
     """Write a visit's commits and its profile; return what could not be finished after the commits were there.
+
+    Args:
+        repository: around the profile.
+        visit: what is written.
+        ran: filled with what is to be said of the hooks that ran, where somebody wants it.
 
     Raises:
         NoHistory: where nothing was changed, with the reason.
     """
     with _alone(repository.folder) as folder:
-        return _Writer(repository, visit, folder).write()
+        writer = _Writer(repository, visit, folder)
+        try:
+            remarks = writer.write()
+        except Failed as error:
+            raise NoHistory(_said(error)) from None
+    if ran is not None:
+        ran += writer.heard_by()
+    return remarks
 
 
 @contextmanager
@@ -90,7 +100,7 @@ def who(repository: Repository) -> str:
     Raises:
         NoHistory: where git does not know it.
     """
-    return _Runner(repository.top).identity()
+    return git.identity(repository.place)
 
 
 def check(repository: Repository, visit: Visit) -> None:
@@ -127,70 +137,29 @@ def ready(repository: Repository, path: Path, accepted: Sequence[bytes], blob: s
         raise NoHistory(f"{shown} can't be read: {error.strerror or error}") from None
     if not any(lines_alike(content, one) for one in accepted):
         raise NoHistory(f"{shown} has changes that are not committed; commit them or take them back first")
-    rows = [row for row in _Runner(repository.top).run("ls-files", "--stage", "-z", "--", name).split("\0") if row]
+    staged = os.fsdecode(git.read(repository.place, "ls-files", "--stage", "-z", "--", name))
+    rows = [row for row in staged.split("\0") if row]
     if blob is not None and [row.split()[1] for row in rows] != [blob]:
         raise NoHistory(f"{shown} has staged changes; commit them or unstage them first")
     return content
 
 
-class _Runner:
-    """Runs git as the person would: with all of their configuration."""
-
-    def __init__(self, top: Path) -> None:
-        self._git = Git(top)
-
-    def run(self, *words: str, **environment: str) -> str:
-        """Return what git prints.
-
-        Raises:
-            NoHistory: with what it says where it fails.
-        """
-        try:
-            out = self._git.execute(
-                ["git", *words], env={"LC_ALL": "C", "GIT_LITERAL_PATHSPECS": "1", **environment},
-                stdout_as_string=False,
-            )  # fmt: skip
-        except GitCommandNotFound:
-            raise NoHistory("git is not there") from None
-        except GitCommandError as error:
-            raise NoHistory(_said(error)) from None
-        assert isinstance(out, bytes)
-        return os.fsdecode(out)
-
-    def hook(self, name: str, file: Path, *words: str, **environment: str) -> None:
-        """Run a hook in the environment that the person has, as git would.
-
-        Raises:
-            NoHistory: with what it says where it fails.
-        """
-        own = {"GIT_LITERAL_PATHSPECS": "0", "LC_ALL": os.environ.get("LC_ALL", ""), **environment}
-        if self._git.version_info >= RUNS_HOOKS:
-            self.run("hook", "run", "--ignore-missing", name, "--", *words, **own)
-        elif file.is_file():
-            alias = 'alias.run-hook=!exec "$SETTINGSLINT_HOOK" >&2'  # git's own shell, at the top of the work tree
-            self.run("-c", alias, "run-hook", *words, SETTINGSLINT_HOOK=str(file), **own)
-
-    def identity(self) -> str:
-        """Return the name under which this person commits."""
-        try:
-            for role in ("GIT_COMMITTER_IDENT", "GIT_AUTHOR_IDENT"):
-                found = self.run("var", role)
-        except NoHistory as error:
-            hint = "git config user.name and user.email set it"
-            raise NoHistory(f"git does not know who commits; {hint} ({_first(str(error))})") from None
-        return one_line(found.rpartition(" <")[0])
+def _said(error: NoHistory) -> str:
+    """Return all that git or a hook said, its last lines where there are many."""
+    lines = error.said.splitlines() if isinstance(error, Failed) else [str(error)]
+    return "\n".join(one_line(line) for line in lines[-MOST_LINES:]) or "git failed and said nothing"
 
 
-def _first(text: str) -> str:
-    lines = [line.strip() for line in text.splitlines() if line.strip()]
-    return next((line for line in lines if line.startswith("fatal:")), lines[0] if lines else "")
-
-
-def _said(error: GitCommandError) -> str:
-    """Return what git or a hook said, without GitPython's frame around it."""
-    text = error.stderr if isinstance(error.stderr, str) else os.fsdecode(error.stderr or b"")
-    text = text.strip().removeprefix("stderr:").strip().strip("'").strip()
-    return "\n".join(one_line(line) for line in text.splitlines()[-MOST_LINES:]) or "git failed and said nothing"
+def _locked(place: Place, branch: str) -> str:
+    """Return what to do about a lock of git that is there, or an empty string."""
+    locks = (place.folder / "index.lock", place.folder / "HEAD.lock", place.common / f"refs/heads/{branch}.lock")
+    for lock in (*locks, place.common / "packed-refs.lock"):
+        if os.path.lexists(lock):
+            return (
+                f"{lock} is there: another git is at work, or one was cut off."
+                " If no other git runs here, remove that file and run it again"
+            )
+    return ""
 
 
 class _Writer:
@@ -198,7 +167,8 @@ class _Writer:
         self.repository = repository
         self.visit = visit
         self.folder = folder
-        self.runner = _Runner(repository.top)
+        self.person = Person(repository.place)
+        self.ran: dict[str, None] = {}
         self.name = repository.below(visit.path)
         self.file = repository.top / self.name
         self.index = {"GIT_INDEX_FILE": str(folder / "index")}
@@ -211,7 +181,7 @@ class _Writer:
         self._check()
         if self.visit.recorded is not None or not self.visit.steps:
             return self._finish(self.visit.node.id if self.visit.recorded is None else self._blob_of_head())
-        self.runner.identity()
+        git.identity(self.repository.place)
         blobs = [self._blob(step) for step in self.visit.steps]
         trees = [self._tree(blob) for blob in blobs]
         try:
@@ -224,9 +194,10 @@ class _Writer:
         remarks = self._finish(blobs[-1])
         if self._has("post-commit"):
             try:
-                self.runner.hook("post-commit", self._hook_file("post-commit"))
+                self._noted("post-commit")
+                self.person.hook("post-commit", self._hooks / "post-commit")
             except NoHistory as error:
-                remarks.append(f"the post-commit hook failed: {_first(str(error))}")
+                remarks.append(f"the post-commit hook failed: {error}")
         return remarks
 
     # before -----------------------------------------------------------------------------------------------------------
@@ -234,6 +205,8 @@ class _Writer:
     def _check(self) -> None:
         """Raise where the repository is not as the visit was planned on."""
         visit = self.visit
+        if lock := _locked(self.repository.place, visit.branch):
+            raise NoHistory(f"nothing was changed: {lock}")
         if self.repository.branch() != visit.branch or self.repository.resolve("HEAD") != visit.base.id:
             raise NoHistory("somebody committed in between; nothing was changed, run it again")
         if not os.access(self.file.parent, os.W_OK):
@@ -247,14 +220,14 @@ class _Writer:
     def _blob(self, step: Step) -> str:
         file = self.folder / "blob"
         file.write_bytes(step.text)
-        return self.runner.run("hash-object", "-w", "--no-filters", "--", str(file)).strip()
+        return self.person.run("hash-object", "-w", "--no-filters", "--", str(file)).strip()
 
     def _tree(self, blob: str) -> str:
         (self.folder / "index").unlink(missing_ok=True)
-        self.runner.run("read-tree", self.visit.base.tree, **self.index)
+        self.person.run("read-tree", self.visit.base.tree, more=self.index)
         entry = f"{self.visit.node.mode:o},{blob},{self.name}"
-        self.runner.run("update-index", "--cacheinfo", entry, **self.index)
-        return self.runner.run("write-tree", **self.index).strip()
+        self.person.run("update-index", "--cacheinfo", entry, more=self.index)
+        return self.person.run("write-tree", "--missing-ok", more=self.index).strip()
 
     def _commits(self, trees: Sequence[str], messages: Sequence[str]) -> list[str]:
         sign = ["-S"] if self._flag("commit.gpgSign") else []
@@ -264,12 +237,12 @@ class _Writer:
             file.write_bytes(message.encode("utf-8", "surrogateescape"))
             parent = made[-1] if made else self.visit.base.id
             words = ["-c", "i18n.commitEncoding=utf-8", "commit-tree", *sign, "-p", parent, "-F", str(file), tree]
-            made.append(self.runner.run(*words).strip())
+            made.append(self.person.run(*words).strip())
         return made
 
     def _flag(self, name: str) -> bool:
         try:
-            return self.runner.run("config", "--type=bool", "--get", name).strip() == "true"
+            return self.person.run("config", "--type=bool", "--get", name).strip() == "true"
         except NoHistory:
             return False
 
@@ -277,7 +250,8 @@ class _Writer:
         """Move the branch, if it still stands where the visit began."""
         subject = f"visit: {self.visit.steps[-1].message.partition(chr(10))[0]}"
         try:
-            self.runner.run("update-ref", "-m", subject, self.ref, commit, self.visit.base.id)
+            self._noted("reference-transaction")
+            self.person.run("update-ref", "-m", subject, self.ref, commit, self.visit.base.id, hooks=True)
         except NoHistory as error:
             if self.repository.resolve("HEAD") != self.visit.base.id:
                 raise NoHistory("somebody committed in between; nothing was changed, run it again") from None
@@ -285,19 +259,45 @@ class _Writer:
 
     # hooks ------------------------------------------------------------------------------------------------------------
 
-    def _hook_file(self, hook: str) -> Path:
-        return self.repository.top / self.runner.run("rev-parse", "--git-path", f"hooks/{hook}").rstrip("\n")
+    @cached_property
+    def _hooks(self) -> Path:
+        """The folder of this person's hooks for this repository."""
+        return self.repository.top / self.person.run("rev-parse", "--git-path", "hooks", hooks=True).rstrip("\n")
+
+    @cached_property
+    def _configured(self) -> frozenset[str]:
+        """The hooks that the configuration names, as newer git allows."""
+        try:
+            named = self.person.run("config", "--null", "--get-regexp", r"^hook\..*\.event$")
+        except NoHistory:  # there are none
+            return frozenset()
+        return frozenset(row.partition("\n")[2] for row in named.split("\0"))
+
+    def _is_file(self, hook: str) -> bool:
+        path = self._hooks / hook
+        return path.is_file() and os.access(path, os.X_OK)
 
     def _has(self, hook: str) -> bool:
-        """Return whether a hook is there: as a file, or named in the configuration, as newer git allows."""
-        path = self._hook_file(hook)
-        if path.is_file() and os.access(path, os.X_OK):
-            return True
-        try:
-            named = self.runner.run("config", "--null", "--get-regexp", r"^hook\..*\.event$")
-        except NoHistory:  # there are none
-            return False
-        return any(row.partition("\n")[2] == hook for row in named.split("\0"))
+        """Return whether a hook is there: as a file, or named in the configuration."""
+        return self._is_file(hook) or hook in self._configured
+
+    def _noted(self, hook: str) -> None:
+        """Take note of a hook that git is about to run, if it is there; of one that is configured if git heeds that."""
+        heeded = self._is_file(hook)
+        if not heeded and hook in self._configured:
+            with suppress(NoHistory):  # a git that does not heed it does not know the command either
+                heeded = bool(self.person.run("hook", "list", hook, hooks=True).strip())
+        if heeded:
+            self.ran[hook] = None
+
+    def heard_by(self) -> Iterator[str]:
+        """Yield what is to be said of the hooks that ran: their names, and where they are."""
+        if self.ran:
+            folder = self._hooks.resolve()
+            inside = folder.is_relative_to(self.repository.top)
+            where = folder.relative_to(self.repository.top).as_posix() if inside else str(folder)
+            more = " and the configuration" if self._configured & self.ran.keys() else ""
+            yield f"hooks run: {', '.join(self.ran)} (in {where}{more})"
 
     def _heard(self, trees: Sequence[str]) -> list[str]:
         """Return the messages after the person's hooks have seen each step, as they see any commit."""
@@ -307,13 +307,16 @@ class _Writer:
         messages = []
         for step, tree in zip(self.visit.steps, trees, strict=True):
             self._put(step.text)
-            self.runner.run("read-tree", tree, **self.index)
+            self.person.run("read-tree", tree, more=self.index)
             file = self.folder / "COMMIT_EDITMSG"
             file.write_bytes(step.message.encode("utf-8", "surrogateescape"))
             for hook in present:
                 words = {"pre-commit": [], "prepare-commit-msg": [str(file), "message"]}.get(hook, [str(file)])
                 self._hook(hook, words, step)
-            if self.runner.run("write-tree", **self.index).strip() != tree or self.file.read_bytes() != self.work:
+            if (
+                self.person.run("write-tree", "--missing-ok", more=self.index).strip() != tree
+                or self.file.read_bytes() != self.work
+            ):
                 raise NoHistory("a hook changed what was to be committed; nothing was changed")
             messages.append(os.fsdecode(file.read_bytes()))
         return messages
@@ -321,10 +324,11 @@ class _Writer:
     def _hook(self, hook: str, words: Sequence[str], step: Step) -> None:
         environment = {**self.index, "GIT_EDITOR": ":", "SETTINGSLINT_VISIT_STEP": step.label}
         try:
-            self.runner.hook(hook, self._hook_file(hook), *words, **environment)
+            self._noted(hook)
+            self.person.hook(hook, self._hooks / hook, *words, **environment)
         except NoHistory as error:
             raise NoHistory(
-                f"the {hook} hook refused the commit {step.label!r}; nothing was changed\n{error}"
+                f"the {hook} hook refused the commit {step.label!r}; nothing was changed\n{_said(error)}"
             ) from None
 
     # files ------------------------------------------------------------------------------------------------------------
@@ -371,9 +375,12 @@ class _Writer:
         except OSError as error:
             return [f"committed, but {self.file} could not be written ({error.strerror or error}): {back}"]
         try:
-            self.runner.run("update-index", "--cacheinfo", f"{self.visit.node.mode:o},{blob},{self.name}")
+            self._noted("post-index-change")
+            entry = f"{self.visit.node.mode:o},{blob},{self.name}"
+            self.person.run("update-index", "--cacheinfo", entry, hooks=True)
         except NoHistory as error:
-            return [f"committed, but the index could not follow ({_first(str(error))}): git add {self.name} mends it"]
+            why = _locked(self.repository.place, self.visit.branch) or error
+            return [f"committed, but the index could not follow ({why}): git add {self.name} mends it"]
         with suppress(NoHistory):  # it fails where other files are changed, and has done its work all the same
-            self.runner.run("update-index", "-q", "--refresh")
+            self.person.run("update-index", "-q", "--refresh")
         return []

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from math import inf
+from typing import Final
 
-from settingslint.model.control import Control, Need, Row, Size, Treatment
+from settingslint.model.control import OWN_UNITS, USES, Control, Need, Row, Size, Treatment
 from settingslint.model.source import Path_
 from settingslint.model.values import NUMERIC, Problem, Value, kind_of, title_of, words_of
-from settingslint.units import Kind
+from settingslint.units import CONVERSIONS, Kind, System, unit_name
 from settingslint.vocabulary.settings import OFF, SETTINGS
+
+Found = Iterator[tuple[Path_, str]]
+"""Places below a setting's table, and what is wrong there."""
+ROUNDING: Final = 1e-9
+"""What a conversion may add to the difference of two numbers."""
+PER_CENT: Final = ("%", "per cent", "percent")
+_UNITS: Final = {row.unit.casefold() for by_system in CONVERSIONS.values() for row in by_system.values()} - {"%", ""}
+"""The units of all other kinds of numbers."""
 
 
 def contradictions(control: Control) -> Iterator[Problem]:
@@ -25,7 +35,7 @@ def contradictions(control: Control) -> Iterator[Problem]:
     for size in control.sizes.values():
         yield from _size(control, size)
     for row in control.rows.values():
-        for path, message in _row(control, row):
+        for path, message in (*_unit(control, row), *_row(control, row)):
             yield control.source.problem(("setting", row.name, *path), f"{row.name}: {message}")
     yield from _circles(control)
 
@@ -38,12 +48,34 @@ def _size(control: Control, size: Size) -> Iterator[Problem]:
             yield control.source.problem(at, f"size {size.name}: {name}_minimum is above {name}_maximum")
 
 
-def _row(control: Control, row: Row) -> Iterator[tuple[Path_, str]]:
+def _unit(control: Control, row: Row) -> Found:
+    unit, kind = control.source.data["setting"][row.name].get("unit"), SETTINGS[row.name].kind
+    if unit is not None and (says := _why_not_unit(unit.strip(), kind, control.system)):
+        yield ("unit",), f"the unit {unit!r}: {says}"
+
+
+def _why_not_unit(unit: str, kind: Kind, system: System) -> str:
+    if kind not in NUMERIC:
+        return f"a {kind} has none"
+    if kind not in OWN_UNITS:
+        own = unit_name(kind, system)
+        return "" if unit == own else f"in a {system} file it is in {own}"
+    if kind is Kind.PERCENT:
+        return "" if unit.startswith(PER_CENT) else "it is % of something"
+    if not any(letter.isalpha() or letter == "%" for letter in unit):
+        return "there is no word in it"
+    other = unit.strip("\N{DEGREE SIGN} ").casefold() in _UNITS or (unit == "%" and kind is not Kind.FAN_SPEED)
+    return f"it is none of a {kind}" if other else ""
+
+
+def _row(control: Control, row: Row) -> Found:
     low = row.low if row.low is not None else -inf
     high = row.high if row.high is not None else inf
     if low > high:
         yield ("range", "high"), "the range ends below its beginning"
         low, high = -inf, inf
+    if row.step is not None and row.step > high - low + ROUNDING:
+        yield ("step",), "the step is larger than the range"
     for path, value in _defaults(row):
         if isinstance(value, float) and not low <= value <= high and value not in _specials(row):
             yield path, "the default lies outside the range"
@@ -53,9 +85,70 @@ def _row(control: Control, row: Row) -> Iterator[tuple[Path_, str]]:
     for index, item in enumerate(row.treatments or ()):
         for step, message in _treatment(control, row, item, low, high):
             yield ("treatments", index, *step), message
+    for first, second in combinations(range(len(row.treatments or ())), 2):
+        if message := _clash(control, row, (row.treatments or ())[first], (row.treatments or ())[second]):
+            yield ("treatments", second), f"{message}; {_other_at(control, row, 'treatments', first)}"
     for index, need in enumerate(row.needs):
         for step, message in _need(control, need):
             yield ("needs", index, *step), message
+    for first, second in combinations(range(len(row.needs)), 2):
+        if message := _needs_clash(row.needs[first], row.needs[second]):
+            yield ("needs", second), f"{message}; {_other_at(control, row, 'needs', first)}"
+
+
+def _other_at(control: Control, row: Row, key: str, index: int) -> str:
+    place = control.source.place(("setting", row.name, key, index))
+    return f"the other is at {place.line}:{place.column}"
+
+
+def _clash(control: Control, row: Row, one: Treatment, other: Treatment) -> str:
+    """Return what is wrong with two treatments of one setting together, or an empty string."""
+    does = {one.does: one, other.does: other}
+    if one == other:
+        return f"{one.does} is said twice"
+    if one.does == other.does and one.does in ("add", "at most until first firing"):
+        return f"{one.does} is said twice, with two numbers"
+    if one.does == other.does == "ignore":
+        return _bands_clash(one, other) or _bands_clash(other, one)
+    if does.keys() == {"ignore", "off when"}:
+        band, off = does["ignore"], does["off when"]
+        if off.equals is not None and _in_band(off.equals, band) and band.becomes != off.equals:
+            return "the number that means off lies in a band that is ignored before"
+    if does.keys() == {"cap", "floor"}:
+        cap, floor = does["cap"], does["floor"]
+        if cap.by == floor.by:
+            return f"cap and floor are both {cap.by}: whatever is typed, it is that"
+        highest, lowest = (control.rows.get(item.by or "") for item in (cap, floor))
+        if highest and lowest and None not in (highest.high, lowest.low) and highest.high < lowest.low:  # type: ignore[operator]
+            return f"the cap by {cap.by} ends below where the floor by {floor.by} begins"
+    return ""
+
+
+def _in_band(value: float, band: Treatment) -> bool:
+    return band.low is not None and band.high is not None and band.low <= value <= band.high
+
+
+def _bands_clash(one: Treatment, other: Treatment) -> str:
+    if one.becomes == other.becomes or None in (one.low, one.high):
+        return ""
+    if any(end is not None and _in_band(end, one) for end in (other.low, other.high)):
+        return "two ignored bands overlap and become two values"
+    if one.becomes is not None and _in_band(one.becomes, other):
+        return "one ignored band becomes a value in the other"
+    return ""
+
+
+def _needs_clash(one: Need, other: Need) -> str:
+    """Return what is wrong with two needs of one setting together, or an empty string."""
+    if (one.accessory, one.fact, one.setting) != (other.accessory, other.fact, other.setting):
+        return ""
+    about = one.accessory or one.fact or one.setting
+    if set(one.values) == set(other.values):
+        same = one.otherwise == other.otherwise
+        return f"needs {about} is said twice" + ("" if same else f": without it, {one.otherwise} or {other.otherwise}?")
+    if set(one.values).isdisjoint(other.values):
+        return f"needs two values of {about} that can't both be"
+    return ""
 
 
 def _defaults(row: Row) -> Iterator[tuple[Path_, Value]]:
@@ -70,12 +163,20 @@ def _specials(row: Row) -> list[float]:
     return [item.equals for item in row.treatments or () if item.does == "off when" and item.equals is not None]
 
 
-def _treatment(control: Control, row: Row, item: Treatment, low: float, high: float) -> Iterator[tuple[Path_, str]]:
+def _treatment(control: Control, row: Row, item: Treatment, low: float, high: float) -> Found:
     numbers = (item.low, item.high, item.becomes, item.amount, item.equals)
     kind = SETTINGS[row.name].kind
     if kind not in NUMERIC and (item.by is not None or any(number is not None for number in numbers)):
         yield (), f"{item.does} needs a number, and this setting is a {kind}"
         return
+    for key in ("low", "high", "becomes", "amount", "equals", "by"):
+        if getattr(item, key) is not None and key not in USES[item.does]:
+            yield (key,), f"{item.does} goes by {' and '.join(USES[item.does])}, not by {key}"
+    width = high - low
+    if item.does == "add" and item.amount is not None and abs(item.amount) > width + ROUNDING:
+        yield ("amount",), "it adds more than the whole range"
+    if item.does == "at most until first firing" and item.amount is not None and not low <= item.amount <= high:
+        yield ("amount",), "the most until the first firing lies outside the range"
     if item.does == "ignore" and item.low is not None and item.high is not None:
         if item.low > item.high:
             yield ("high",), "the band ends below its beginning"
@@ -83,6 +184,10 @@ def _treatment(control: Control, row: Row, item: Treatment, low: float, high: fl
             yield ("low",), "the band lies outside the range"
         elif not low <= item.high <= high:
             yield ("high",), "the band lies outside the range"
+        elif item.low <= low < high <= item.high:
+            yield (), "the band is the whole range: nothing that can be typed is kept"
+        elif item.becomes is not None and item.low < item.becomes < item.high:
+            yield ("becomes",), "the ignored band becomes a value inside it"
         if item.becomes is not None and not low <= item.becomes <= high and item.becomes not in _specials(row):
             yield ("becomes",), "the band becomes a value outside the range"
     if item.by is None:
@@ -91,9 +196,17 @@ def _treatment(control: Control, row: Row, item: Treatment, low: float, high: fl
         yield ("by",), f"{item.does} by {item.by}, which this control file does not describe"
     elif SETTINGS[item.by].kind is not kind:
         yield ("by",), f"{item.does} by {item.by}: one is a {kind}, the other a {SETTINGS[item.by].kind}"
+    else:
+        by = control.rows[item.by]
+        if None not in (row.unit, by.unit) and row.unit != by.unit:
+            yield ("by",), f"{item.does} by {item.by}: one is in {row.unit}, the other in {by.unit}"
+        if item.does == "cap" and by.high is not None and by.high < low:
+            yield ("by",), f"cap by {item.by}, which ends below where this one's range begins"
+        if item.does == "floor" and by.low is not None and by.low > high:
+            yield ("by",), f"floor by {item.by}, which begins above where this one's range ends"
 
 
-def _need(control: Control, need: Need) -> Iterator[tuple[Path_, str]]:
+def _need(control: Control, need: Need) -> Found:
     about = need.setting or need.fact
     if about is None:
         return

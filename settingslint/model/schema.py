@@ -212,7 +212,7 @@ def portfolio_schema() -> Json:
                 "thresholds": {
                     "type": "object",
                     "additionalProperties": {"type": "number"},
-                    "description": "owner's numbers in place of habit; `explain` names them",
+                    "description": "owner's numbers in place of habit, within bounds; `explain` names them",
                 },
                 "severities": {
                     "type": "object",
@@ -224,9 +224,7 @@ def portfolio_schema() -> Json:
                     {
                         "longest_days": {
                             "type": "integer",
-                            "minimum": 1,
-                            "maximum": 36500,
-                            "description": "longest acceptance, days",
+                            "description": "days from the check that an acceptance lasts at most, 1 to 731",
                         }
                     },
                     description="what an acceptance of a finding must keep to",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -94,3 +95,11 @@ def title_of(name: str) -> str:
 def words_of(name: str) -> tuple[str, ...]:
     """Return the words that a setting or fact may be, empty where it is no WORD."""
     return SETTINGS[name].words if name in SETTINGS else fact_row(name).words
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """Return `; did you mean ...?` with the known name that is most like an unknown one, or an empty string."""
+    import difflib
+
+    near = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
+    return f"; did you mean {near[0]}?" if near else ""

@@ -8,7 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final, cast
 
 if TYPE_CHECKING:
-    from settingslint.files.portfolio import Report
+    from settingslint.checking.report import Report
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
+from settingslint.output.owner import NUMBER, owner_words
 from settingslint.sheets.cells import inert as inert
 from settingslint.units import System, unit_name
 
@@ -67,11 +69,36 @@ def _rows(result: Result) -> list[dict[str, object]]:
     return rows
 
 
+def _owner_rows(report: Report) -> Iterator[dict[str, object]]:
+    """Yield what the owner sets and accepts; `severity` says what it is."""
+    for word in owner_words(report):
+        if word.found is None:
+            of = "setting" if word.what == NUMBER else "rule"
+            yield {"severity": word.what, of: word.name, "value": word.own, "expected": word.tool, "waiver": word.text}
+        else:
+            result, finding = word.found
+            accepted = finding.accepted or {}
+            yield {
+                "site": result.site, "boiler": result.plant, "rule": finding.rule, "severity": word.what,
+                "setting": finding.at, "owner": accepted.get("by"), "due": accepted.get("until"),
+                "waiver": accepted.get("because"),
+            }  # fmt: skip
+
+
+def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
+    """Yield what could not be read; `setting` is its place and `needs` what is wrong."""
+    for one in report.problems:
+        place = f"{one.file}:{one.line}:{one.column}"
+        yield {"severity": "unreadable", "setting": place, "needs": one.message}
+
+
 def render(report: Report, look: Look) -> str:
     """Return the report as CSV text, UTF-8 with commas."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
+    for row in (*_owner_rows(report), *_problem_rows(report)):
+        writer.writerow([inert(row.get(name)) for name in COLUMNS])
     for result in report.results:
         for row in _rows(result):
             full = {"site": result.site, "boiler": result.plant, **row}

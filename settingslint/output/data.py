@@ -7,9 +7,10 @@ from typing import Any
 
 from settingslint import __version__
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Gone, Report, unlocks
+from settingslint.checking.report import Gone, Report, unlocks
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
+from settingslint.output.owner import owner_words
 from settingslint.output.plain import json_text, plural
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
@@ -47,6 +48,7 @@ def finding_data(finding: Finding, system: System) -> Json:
     return {
         "rule": finding.rule,
         "severity": finding.severity.value,
+        "tool_severity": finding.tool_severity.value if finding.tool_severity is not None else None,
         "certainty": finding.certainty.value,
         "setting": finding.at,
         "message": finding.message,
@@ -139,6 +141,19 @@ def report_data(report: Report) -> Json:
         "portfolio": report.portfolio.name,
         "as_of": report.portfolio.context.as_of.isoformat(),
         "frame": FRAME,
+        "owner": [
+            {
+                "what": one.what,
+                "name": one.name,
+                "owner": one.own,
+                "tool": one.tool,
+                "text": one.text,
+                "file": one.place.file,
+                "line": one.place.line,
+                "column": one.place.column,
+            }
+            for one in owner_words(report)
+        ],
         "plants": [plant_data(result, report) for result in report.results],
         "problems": [
             {"file": one.file, "line": one.line, "column": one.column, "message": one.message}
@@ -146,6 +161,8 @@ def report_data(report: Report) -> Json:
         ],
         "totals": totals(report),
     }
+    if report.history:
+        data["history"] = report.history
     if report.known is not None:
         data["compared_with"] = report.known_from
         data["gone"] = [

@@ -10,10 +10,11 @@ from textwrap import indent
 from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
 from settingslint.rules import all_rules, by_group
+from settingslint.rules.base import Threshold
 from settingslint.rules.examples import as_toml, passing, tripping
 from settingslint.rules.rule import Rule
 from settingslint.sheets.give import PLANT
-from settingslint.units import Kind, show, unit_name
+from settingslint.units import Kind, unit_name, written
 from settingslint.vocabulary.cautions import CAUTIONS
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
@@ -120,11 +121,16 @@ def _examples(rule: Rule) -> Iterator[tuple[str, str]]:
 
 def _habits(rule: Rule) -> Iterator[str]:
     for threshold in rule.thresholds:
-        both = " or ".join(dict.fromkeys(show(threshold.value, threshold.kind, system) for system in ("us", "metric")))
-        text = (
-            f"number of habit: {threshold.name} = {both}: {threshold.means} ({threshold.origin}); an owner can set it"
+        yield (
+            f"number of habit: {threshold.name} = {_both(threshold, threshold.value)}: {threshold.means}"
+            f" ({threshold.origin}); an owner can set it in portfolio.toml, from {_both(threshold, threshold.low)}"
+            f" to {_both(threshold, threshold.high)} ({threshold.reason})"
         )
-        yield f"{text} in portfolio.toml"
+
+
+def _both(threshold: Threshold, value: float) -> str:
+    """Return a number in both unit systems."""
+    return " or ".join(dict.fromkeys(written(value, threshold.kind, system, 2) for system in ("us", "metric")))
 
 
 def _lines(rule: Rule, width: int) -> Iterator[str]:

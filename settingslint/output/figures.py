@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
 from settingslint.physics import OutOfRange
@@ -37,6 +38,9 @@ ASSUMPTIONS: Final = (
 )
 
 
+BEYOND: Final = "can't be calculated from what is recorded"
+
+
 class Figure(NamedTuple):
     """A number in SI with its kind, or why there is none."""
 
@@ -49,13 +53,16 @@ class Figure(NamedTuple):
 def tried(call: Callable[[], T]) -> tuple[T | None, str]:
     """Return the result, or None and why there is none."""
     try:
-        return call(), ""
+        made = call()
+        return (None, BEYOND) if isinstance(made, float) and not isfinite(made) else (made, "")
     except Missing as lack:
         return None, f"not checked: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
     except DoesNotApply as none:
         return None, f"does not apply ({none})" if str(none) else "does not apply"
     except OutOfRange as error:
         return None, f"out of range: {error}"
+    except (ArithmeticError, ValueError):
+        return None, BEYOND
 
 
 def _figure(title: str, kind: Kind, call: Callable[[], float | None], none: str = "nowhere") -> Figure:

@@ -7,9 +7,10 @@ from typing import Final
 from xml.etree import ElementTree
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
+from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import plain
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -71,22 +72,41 @@ def _accepted(case: ElementTree.Element, result: Result, rule: str) -> None:
         ElementTree.SubElement(case, "system-out").text = "accepted risk:\n" + "\n".join(map(_says, accepted))
 
 
+def _noted(suites: ElementTree.Element, name: str, count: int) -> ElementTree.Element:
+    """Return a suite for what is told and is no failure: each of its cases is skipped, with a message."""
+    return ElementTree.SubElement(
+        suites, "testsuite", name=name, tests=str(count), failures="0", errors="0", skipped=str(count), time="0",
+        timestamp="1970-01-01T00:00:00", hostname="none",
+    )  # fmt: skip
+
+
 def render(report: Report, look: Look) -> str:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
+    words = owner_words(report)
+    if words:
+        suite = _noted(suites, TITLE, len(words))
+        for word in words:
+            case = ElementTree.SubElement(
+                suite, "testcase", classname=_text(word.place.file), name=_text(word.line), time="0"
+            )
+            ElementTree.SubElement(case, "skipped", message=_text(word.line))
     for result in report.results:
         _suite(suites, result, report)
     if report.gone:
-        count = str(len(report.gone))
-        suite = ElementTree.SubElement(
-            suites, "testsuite", name="gone", tests=count, failures="0", errors="0", skipped=count, time="0",
-            timestamp="1970-01-01T00:00:00", hostname="none",
-        )  # fmt: skip
+        suite = _noted(suites, "gone", len(report.gone))
         for gone, line in farewells(report):
             case = ElementTree.SubElement(
                 suite, "testcase", classname=_text(gone.file), name=_text(f"{gone.site}: {gone.plant}"), time="0"
             )
             ElementTree.SubElement(case, "skipped", message=_text(line))
+    if report.history:
+        suite = ElementTree.SubElement(
+            suites, "testsuite", name="history", tests="1", failures="0", errors="0", skipped="1", time="0",
+            timestamp="1970-01-01T00:00:00", hostname="none",
+        )  # fmt: skip
+        case = ElementTree.SubElement(suite, "testcase", classname="history", name="earlier states", time="0")
+        ElementTree.SubElement(case, "skipped", message=_text(report.history))
     if report.problems:
         count = str(len(report.problems))
         suite = ElementTree.SubElement(

@@ -6,9 +6,10 @@ import re
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
+from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import plain, plural
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -54,11 +55,13 @@ def render(report: Report, look: Look) -> str:
         f"{plural(counts['problems'], 'unreadable place')}.",
         "",
     ]
+    if report.history:
+        head += [f"**{escaped(report.history)}**", ""]
     pairs = [(result, finding) for result in report.results for finding in result.findings]
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[Part] = []
+    parts: list[Part] = [(TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)])]
     if report.problems:
         parts.append((
             "Unreadable",

@@ -9,12 +9,13 @@ from typing import Final
 from settingslint.history.changes import FactChange, RecordChange
 from settingslint.history.duty import LONG
 from settingslint.history.notes import Note, Notes, Row
-from settingslint.history.past import AS_FOUND, AS_LEFT, STEP
+from settingslint.history.past import STEP
 from settingslint.history.walk import OWN
 from settingslint.model.profile import Entry
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.output.plain import plural
 from settingslint.rules.base import Finding
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
 from settingslint.vocabulary.cautions import CAUTIONS

@@ -9,9 +9,10 @@ from urllib.parse import quote
 
 from settingslint import __version__
 from settingslint.checking.audit import Result
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
+from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import json_text, plain
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
@@ -77,6 +78,7 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
         "partialFingerprints": {"plantRuleSetting/v1": fingerprint(result, finding)},
         "properties": {
             "severity": finding.severity.value,
+            **({} if finding.tool_severity is None else {"toolSeverity": finding.tool_severity.value}),
             "certainty": finding.certainty.value,
             "plant": result.plant,
             "site": result.site,
@@ -103,6 +105,15 @@ def render(report: Report, look: Look) -> str:
     ]
     notes: list[Json] = [
         {
+            "descriptor": {"id": "owner"},
+            "level": "warning",
+            "message": _message(word.line),
+            "locations": [_location(word.place.file, word.place.line, word.place.column)],
+        }
+        for word in owner_words(report)
+    ]
+    notes += [
+        {
             "descriptor": {"id": "unreadable"},
             "level": "error",
             "message": _message(one.message),
@@ -110,6 +121,8 @@ def render(report: Report, look: Look) -> str:
         }
         for one in report.problems
     ]
+    if report.history:
+        notes.append({"descriptor": {"id": "history"}, "level": "warning", "message": _message(report.history)})
     notes += [
         {
             "descriptor": {"id": "gone"},
@@ -138,11 +151,13 @@ def render(report: Report, look: Look) -> str:
                 "fullDescription": {"text": FRAME},
                 "rules": [_rule(rule) for rule in rules],
                 "notifications": [
+                    {"id": "owner", "shortDescription": {"text": f"{TITLE}."}},
                     {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
                     {
                         "id": "gone",
                         "shortDescription": {"text": "A plant of the earlier revision is gone."},
                     },
+                    {"id": "history", "shortDescription": {"text": "Earlier states could not be read."}},
                     {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
                 ],
             }

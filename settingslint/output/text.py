@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
+from settingslint.output.owner import owner_words
 from settingslint.output.plain import plain, plural, wrapped
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
@@ -115,7 +116,10 @@ def render(report: Report, look: Look) -> str:
 
 
 def pieces(report: Report, look: Look) -> Iterator[str]:
-    """Yield the report as text, plant by plant."""
+    """Yield the report as text: what the owner sets and accepts, then plant by plant."""
+    words = [plain(word.line) for word in owner_words(report)]
+    if words:
+        yield "\n".join([*words, "", ""])
     for result in report.results:
         system = result.summary.system
         lines: list[str] = []
@@ -148,8 +152,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
     for _, line in farewells(report):
         yield wrapped(plain(line), look.width, "")
-    if report.no_history:
-        yield wrapped(f"Rules that look into the history were not checked: {report.no_history}.", look.width, "", "")
+    if report.history:
+        yield wrapped(plain(report.history), look.width, "", "")
     facts = counts["unlocks"]
     if facts:
         yield "What would unlock most checks:"

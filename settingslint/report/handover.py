@@ -13,7 +13,7 @@ from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.derived.line import own_line
 from settingslint.rules.plant import Plant
 from settingslint.units import Celsius, Kind, System, celsius
-from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
+from settingslint.vocabulary.settings import LICENSED, SAFETY_CAUTIONS, SETTINGS
 
 YOURS: Final = frozenset({"heating", "hot-water"})
 """Caution classes of what the people who live there may change, where the control lets them."""
@@ -155,7 +155,11 @@ def _temporary(plant: Plant) -> Iterator[Block]:
     lines = []
     for name, entry in plant.profile.settings.items():
         if entry.until is not None:
-            back = f", then {plant.show(name, entry.then)} again" if entry.then is not None else ""
+            back = (
+                f", then {plant.show(name, entry.then)} again"
+                if entry.then is not None and name not in LICENSED
+                else ""
+            )
             lines.append(f"{panel(plant, name)}: {plant.show(name, entry.typed)} until {entry.until}{back}.")
     if lines:
         yield Heading("For a time only")

@@ -105,7 +105,7 @@ def history_of(root: Path, as_of: date) -> Iterator[History]:
 
         with Repository(root) as repository:
             head = repository.commit(repository.resolve("HEAD"))
-    except (NoHistory, ImportError):  # GitPython without git can't be imported
+    except NoHistory:
         yield History()
         return
     history = History(root, as_of, head.short)
@@ -208,6 +208,8 @@ def _words(states: Sequence[_State], finding: Finding, as_of: date) -> Since:
     if first is None:
         return "not told by the history", ""
     oldest = ", the first record" if first == states[0].begin else ""
+    if any(state.plant is None and state.end == first for state in states):
+        oldest = " or earlier"  # what was before can't be read
     return f"{first}{oldest}", str((as_of - first).days)
 
 

@@ -10,8 +10,10 @@ from importlib import import_module
 from typing import Any, Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.files.portfolio import Report, unlocks
+from settingslint.checking.report import Report, unlocks
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.output.owner import owner_words
+from settingslint.output.plain import plain
 from settingslint.report.history import NONE, Key, Since
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.single import environment
@@ -67,6 +69,7 @@ def index_page(
                 ("read back", sum(plant.known("visit.read_back") is True for plant in plants.values())),
                 ("unreadable places", len(report.problems)),
             ],
+            owner=[plain(word.line) for word in owner_words(report)],
             worst=worst,
             coverage={
                 "checked": sum(result.coverage.count(CHECKED) for result in results),
@@ -90,6 +93,7 @@ def index_page(
                 for result in results
             ],
             tables=list(_tables(report, plants, shares)),
+            history=report.history,
             problems=[f"{one.file}:{one.line}:{one.column}: {one.message}" for one in report.problems],
         )
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final
@@ -12,8 +12,9 @@ from typing import Any, Final
 from settingslint import __version__
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.faults import fault
+from settingslint.checking.report import Report
 from settingslint.checking.workers import FEWEST
-from settingslint.files.portfolio import Report
+from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
@@ -141,6 +142,7 @@ class _Job:
         plant = self.plants[result.path]
         open_ = [one for one in result.findings if one.accepted is None and one.severity in URGENT]
         told = self.history.past(plant, open_)
+        told = replace(told, stamp=with_lost(told.stamp or NONE, result.history)) if result.history else told
         name = page_name(result)
         sheet = visit_sheet(plant, told.stamp or "not under version control")
         changed: int = _write(self.to / "plants" / name, plant_page(result, plant, self.common, told))

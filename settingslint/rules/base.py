@@ -34,6 +34,11 @@ class Severity(StrEnum):
         return self.rank < other.rank or (self is other and self.at_least(Severity.OUTAGE))
 
 
+def worse(one: Severity, other: Severity) -> Severity:
+    """Return the worse of two severities."""
+    return one if one.at_least(other) else other
+
+
 _RANKS: Final = {severity: rank for rank, severity in enumerate(Severity)}
 
 
@@ -61,15 +66,30 @@ class DoesNotApply(Exception):
     """The rule has nothing to say about this plant, and that is known."""
 
 
+ROUNDING: Final = 1e-9
+"""What a conversion may add to a number that is at its bound."""
+
+
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """A number that is habit, not law or physics; an owner can set it in portfolio.toml by its name. `value` is SI."""
+    """A number that is habit, not law or physics; an owner can set it in portfolio.toml by its name. Numbers are SI.
+
+    An owner's number outside `low` to `high` is refused and this one holds; `reason` says why there, by a published
+    source or common practice.
+    """
 
     name: str
     value: float
     kind: Kind
     origin: str
     means: str
+    low: float
+    high: float
+    reason: str
+
+    def takes(self, value: float) -> bool:
+        """Return whether an owner may set this number, SI; one that is no number is never taken."""
+        return self.low - ROUNDING <= value <= self.high + ROUNDING
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +124,8 @@ class Draft:
     severity: Severity | None = None
     certainty: Certainty | None = None
     cautions: tuple[str, ...] = ()
+    tool_severity: Severity | None = None
+    """The severity before the owner set another; set by the audit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +148,13 @@ class Finding:
     column: int
     accepted: Mapping[str, str] | None = None
     """because, by, until of the acceptance that covers it."""
+    tool_severity: Severity | None = None
+    """The severity before the owner set another; None where nobody did."""
+
+    @property
+    def gravest(self) -> Severity:
+        """The worse of the owner's severity and the tool's; an acceptance goes by it."""
+        return worse(self.severity, self.tool_severity or self.severity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +208,10 @@ Drafts = Iterator[Draft | Missing]
 
 WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in length"
 """An assumption that a weather file makes needless."""
+
+RESTORE_FIRING: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
+RESTORE_LIMIT: Final = "restore the maker's value; qualified person; test it afterwards"
+"""What there is to do about a setting of firing or a limit: never a figure."""
 
 DANGER, DAMAGE, OUTAGE, WASTE, RECORD = Severity
 PROVEN, LIKELY, ASK = Certainty

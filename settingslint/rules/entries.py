@@ -10,7 +10,7 @@ from settingslint.model.values import Value
 from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant
 from settingslint.units import from_si
-from settingslint.vocabulary.settings import FIRING, LIMITS, SAFETY_CAUTIONS, SETTINGS
+from settingslint.vocabulary.settings import FIRING, LICENSED, SAFETY_CAUTIONS, SETTINGS
 
 
 def safety(name: str) -> bool:
@@ -20,7 +20,7 @@ def safety(name: str) -> bool:
 
 def licensed(name: str) -> bool:
     """Return whether a setting is one of firing or a limit: for licensed persons, and never given a number."""
-    return name in FIRING or name in LIMITS
+    return name in LICENSED
 
 
 def severity_of(name: str) -> Severity:
@@ -48,7 +48,7 @@ def ask_for_firing(plant: Plant) -> None:
     Raises:
         Missing: where the control has firing settings that somebody can set, and none of them is recorded.
     """
-    rows = [row for name in FIRING if (row := plant.row(name)) is not None]
+    rows = [row for name in SETTINGS if name in FIRING and (row := plant.row(name)) is not None]
     own = [row.name for row in rows if row.access != "factory"]
     if own and not any(name in plant.entries for name in own):
         raise Missing(own[0], "no firing setting is recorded")
@@ -77,6 +77,12 @@ def visit_day(plant: Plant) -> date | None:
     """Return the date of the last visit, or None."""
     visited = plant.known("visit.on")
     return visited if isinstance(visited, date) else None
+
+
+def told_on(plant: Plant, name: str) -> date | None:
+    """Return the day on which a fact was read: its own date, else that of the last visit, None where neither is."""
+    fact = plant.facts.get(name)
+    return fact.on if fact is not None and fact.on is not None else visit_day(plant)
 
 
 def changed_at_visit(plant: Plant, name: str) -> bool | None:

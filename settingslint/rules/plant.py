@@ -16,7 +16,7 @@ from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.rules.asked import Asked
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
-from settingslint.rules.past import Left, Past, known
+from settingslint.rules.past import AS_LEFT, HISTORY, Left, Past, known
 from settingslint.units import Celsius, Kelvin, Kind, System
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
@@ -323,7 +323,11 @@ class Plant:
 
     @property
     def past(self) -> Past | None:
-        """The states before the present one, looked up when a rule first asks; None where there is no history."""
+        """The states before the present one, looked up when a rule first asks; None where there is no history.
+
+        Whoever asks has asked for the history by name.
+        """
+        self.asked.names.add(HISTORY)
         if callable(self._past):
             self._past = self._past(self)
         return self._past
@@ -334,6 +338,19 @@ class Plant:
         What is given must not hold the plant itself: then it would be held until Python looks for such circles.
         """
         self._past = look
+
+    def states(self) -> list[Left]:
+        """Return all states, oldest first, the present one last.
+
+        Raises:
+            Missing: where there is no history.
+        """
+        profile = self.profile
+        typed = {name: entry.typed for name, entry in profile.settings.items() if entry.typed is not None}
+        visited, by = self._values.get("visit.on"), str(self._values.get("visit.by") or "")
+        on = visited if isinstance(visited, date) else self.as_of
+        told = {name: fact.value for name, fact in profile.facts.items()}
+        return [*known(self.past).states, Left(on, by, AS_LEFT, typed, told, profile.settings)]
 
     def before(self) -> Left:
         """Return the last state in which something else was typed, or else the last one.

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.files.portfolio import shown
-from settingslint.model.control import Control, Row, Treatment, control_from
+from settingslint.files.names import shown
+from settingslint.model.control import Control, Row
+from settingslint.model.control_file import control_from
 from settingslint.model.effect import same
 from settingslint.model.source import Path_, Source, parse, read_bytes
 from settingslint.model.validate import check_schema
@@ -156,19 +157,12 @@ def _row(control: Control, row: Row, raw: Mapping[str, Any]) -> Found:
     for index, item in enumerate(row.treatments or ()):
         if item.does == "ignore" and item.becomes is None:
             yield LACKS, ("treatments", index), "what it runs at instead of the ignored band is not said"
-        elif item.does == "ignore" and _inside(item):
-            yield CONTRADICTS, ("treatments", index, "becomes"), "the ignored band becomes a value inside it"
     yield from _steps(row)
     where, how = raw.get("evidence", {}).get("where"), raw.get("evidence", {}).get("how")
     if not where:
         yield UNPROVED, (), "not said how any of this is known (evidence)"
     elif how == "told":
         yield UNPROVED, ("evidence",), "somebody only told it: try it, or read it"
-
-
-def _inside(item: Treatment) -> bool:
-    numbers = (item.low, item.becomes, item.high)
-    return None not in numbers and item.low < item.becomes < item.high  # type: ignore[operator]
 
 
 def _steps(row: Row) -> Found:

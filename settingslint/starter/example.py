@@ -17,10 +17,11 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.history.past import AS_FOUND, AS_LEFT, DATE, REASON, STEP
+from settingslint.history.past import DATE, REASON, STEP
 from settingslint.history.start import commit_states
 from settingslint.history.visit import KIND, ROLE, WORK_ORDER
 from settingslint.model.validate import SCHEMA_NAMES, schema_text
+from settingslint.rules.past import AS_FOUND, AS_LEFT
 
 MAIL: Final = "example.org"
 """The domain of everybody in the example."""

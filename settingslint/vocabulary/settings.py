@@ -230,5 +230,8 @@ FIRING: Final = frozenset(row.name for row in _ROWS if row.caution == "firing")
 LIMITS: Final = frozenset(row.name for row in _ROWS if row.group == "limits")
 """Limits: they get no number either."""
 
+LICENSED: Final = FIRING | LIMITS
+"""Settings that only licensed or qualified persons change; what is said about them never carries a figure to set."""
+
 SAFETY_CAUTIONS: Final = frozenset({"firing", "limit", "scald", "hygiene", "freeze"})
 """Caution classes in which a reason and a read-back are asked for."""

@@ -8,7 +8,8 @@ from datetime import date
 from pathlib import Path
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Reader, profile_files
+from settingslint.files.finding import profile_files
+from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.rules import all_rules
 

@@ -10,7 +10,7 @@ import pytest
 
 from settingslint.checking import workers
 from settingslint.checking.check import check
-from settingslint.files.portfolio import Reader
+from settingslint.files.reader import Reader
 from settingslint.output import Look, render
 from tests.bench.portfolio import make
 

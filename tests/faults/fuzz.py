@@ -25,10 +25,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Reader
+from settingslint.files.reader import Reader
 from settingslint.files.weather import read_hours
 from settingslint.history.readings import readings_of
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.treatment import resolve

@@ -180,13 +180,18 @@ def test_a_visit_where_a_folder_may_not_be_written(work: Work, tmp_path: Path, w
 
 
 def test_a_visit_that_is_committed_and_not_finished_is_no_success(work: Work, tmp_path: Path) -> None:
-    """Somebody's git holds the index: the commits are there, what is left to do is said, and a second run does it."""
+    """Somebody's git takes the index meanwhile: the commits are there, what is left is said, a second run does it."""
     (tmp_path / "readings.toml").write_text(READINGS)
-    (work.folder / ".git/index.lock").touch()
-    for _ in range(2):
-        status, _, err = run(work, "visit", PROFILE, str(tmp_path / "readings.toml"))
-        assert status == 2 and f"git add {PROFILE} mends it" in err
-    (work.folder / ".git/index.lock").unlink()
+    lock = work.folder / ".git/index.lock"
+    hook = work.folder / ".git/hooks/commit-msg"
+    hook.write_text("#!/bin/sh\ntouch .git/index.lock\n")
+    hook.chmod(0o755)
+    status, _, err = run(work, "visit", PROFILE, str(tmp_path / "readings.toml"))
+    assert status == 2 and f"git add {PROFILE} mends it" in err and f"{lock} is there" in err
+    hook.unlink()
+    status, _, err = run(work, "visit", PROFILE, str(tmp_path / "readings.toml"))
+    assert status == 2 and f"nothing was changed: {lock} is there" in err
+    lock.unlink()
     status, out, _ = run(work, "visit", PROFILE, str(tmp_path / "readings.toml"))
     assert status == 0 and "recorded already" in out
     assert work.git("status", "--porcelain") == ""

@@ -14,7 +14,7 @@ import pytest
 
 import settingslint
 from settingslint.checking.check import check
-from settingslint.files import portfolio
+from settingslint.files import finding
 
 HOME: Final = Path(__file__).parents[2] / "profiles"
 AS_OF: Final = date(2026, 11, 25)
@@ -53,9 +53,11 @@ LOOK: Final = ("check", ".", "--as-of", "2026-11-25")
 
 
 def test_a_file_that_vanishes_between_listing_and_reading(estate: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = portfolio.profile_files
+    real = finding.found
     gone = estate / "sites" / "gone.toml"
-    monkeypatch.setattr("settingslint.checking.check.profile_files", lambda path: [*real(path), gone])
+    monkeypatch.setattr(
+        "settingslint.checking.check.found", lambda path: finding.Found([*real(path).profiles, gone], [])
+    )
     report = check([estate], AS_OF)
     assert [one.message for one in report.problems] == ["does not exist"]
     assert len(report.results) == 2

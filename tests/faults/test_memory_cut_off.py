@@ -15,7 +15,7 @@ import pytest
 from settingslint.checking import check as checking
 from settingslint.checking import memory
 from settingslint.checking.check import Check
-from settingslint.files.portfolio import Reader
+from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.output import Look, render
 from tests.bench.portfolio import make

@@ -12,7 +12,8 @@ from typing import Any, Final
 import pytest
 
 from settingslint.checking.audit import Result, audit
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse
 from settingslint.rules import all_rules

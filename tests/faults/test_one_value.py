@@ -14,7 +14,8 @@ import pytest
 from settingslint.api import FORMS, render
 from settingslint.checking.audit import audit
 from settingslint.checking.check import Check
-from settingslint.files.portfolio import Reader, Report
+from settingslint.checking.report import Report
+from settingslint.files.reader import Reader
 from settingslint.output.effect import effect_data, effect_text
 from settingslint.report.pages import write_report
 from settingslint.rules import all_rules

@@ -14,9 +14,9 @@ import jinja2
 import pytest
 
 from settingslint.checking.check import check
+from settingslint.checking.report import Report
 from settingslint.files import reading as files
 from settingslint.files import weather as climate
-from settingslint.files.portfolio import Report
 from settingslint.model import schema_parts, validate
 from settingslint.model.source import Source, parse, read_bytes
 from settingslint.model.values import Unreadable
@@ -75,7 +75,7 @@ def test_without_the_pattern_the_control_name_leaves_the_folder(estate: Path, mo
     assert not any("secret" in str(path) for path in asked)
     guarded = validate.check_schema
     monkeypatch.setattr(
-        "settingslint.files.portfolio.check_schema", lambda source, name: name == "profile" or guarded(source, name)
+        "settingslint.files.reader.check_schema", lambda source, name: name == "profile" or guarded(source, name)
     )
     monkeypatch.setattr(files.Disk, "_below", lambda self, root, path: True)
     check([estate], AS_OF)

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from settingslint.history.notes import notes
 from settingslint.history.repository import Repository
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.effect import same
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source

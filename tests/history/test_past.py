@@ -109,7 +109,7 @@ def test_a_shallow_clone_has_no_past_that_could_be_trusted(tmp_path: Path) -> No
     work.commit()
     Work(tmp_path / "other").git("clone", "-q", "--depth", "1", work.folder.as_uri(), str(tmp_path / "clone"))
     found = Estate(tmp_path / "clone", AS_OF).plant(tmp_path / "clone" / PROFILE).past
-    assert found is None
+    assert found == Past((), "shallow clone", "this clone is shallow: git fetch --unshallow")
 
 
 def test_git_is_not_opened_before_a_rule_asks(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

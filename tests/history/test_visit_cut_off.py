@@ -17,9 +17,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from git import Git
 
-from settingslint.history import NoHistory, writing
+from settingslint.history import NoHistory, git, writing
 from settingslint.history.repository import Repository
 from settingslint.history.visit import plan
 from settingslint.history.writing import check, write
@@ -215,7 +214,7 @@ def killed_at(work: Work, at: int) -> bool:
             repository, readings = read(work, READINGS)
             visit = plan(repository, work.folder, work.folder / PROFILE, readings, TODAY, "R. Holm")
             killer = _Killer(at)
-            killer.watch(Git, "execute")
+            killer.watch(git, "_run")
             for owner, names in (
                 (os, ("fsync", "replace")),
                 (shutil, ("copymode", "rmtree")),

@@ -16,8 +16,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from settingslint.files.portfolio import Reader
-from settingslint.model.control import control_from
+from settingslint.files.reader import Reader
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import LARGEST_FILE, parse, read_bytes
 from settingslint.model.validate import check_schema

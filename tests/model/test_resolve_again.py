@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from settingslint.checking.audit import audit, run
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.treatment import resolve, resolve_again
 from settingslint.model.values import Value

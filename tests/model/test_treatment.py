@@ -15,7 +15,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from settingslint.model import treatment
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.effect import (
     EFFECTIVE,
     IGNORED,
@@ -182,9 +183,10 @@ def test_what_a_band_becomes_is_unknown_where_the_control_file_does_not_say() ->
 def test_only_the_first_band_that_holds_the_value_counts() -> None:
     rows = row(
         "heating_maximum_rate",
-        "{does='ignore', low=10, high=20, becomes=35}, {does='ignore', low=30, high=40, becomes=50}",
+        "{does='ignore', low=10, high=20, becomes=35}, {does='ignore', low=15, high=25, becomes=35}",
     )
-    assert shown(effects(rows, "heating_maximum_rate = 15")["heating_maximum_rate"]) == 35
+    effect = effects(rows, "heating_maximum_rate = 17")["heating_maximum_rate"]
+    assert (shown(effect), len(effect.reasons)) == (35, 1)
 
 
 OUTSIDE = {
@@ -552,7 +554,7 @@ treatments = [
   { does = "at most until first firing", amount = 150 },
   { does = "floor", by = "minimum_supply" },
   { does = "cap", by = "maximum_supply" },
-  { does = "ignore", low = 170, high = 180, becomes = 175 },
+  { does = "ignore", low = 170, high = 180, becomes = 180 },
   { does = "add", amount = -5 },
 ]
 """
@@ -563,7 +565,7 @@ def test_the_steps_go_in_one_order_whatever_the_order_in_the_file() -> None:
     plant = "first_fired = false\nsince = ['update']"
     effect = effects(ALL, f"{OTHERS}heating_setpoint = 200", plant=plant)["heating_setpoint"]
     kinds = [reason.kind for reason in effect.reasons]
-    # 200 -> 180 -> 175 -> 175 -> 165 -> 150, lost: 100 -> 95 -> 160 -> 150
+    # 200 -> 180 -> 175 -> 180 -> 165 -> 150, lost: 100 -> 95 -> 160 -> 150
     assert kinds == ["range", "added", "ignored band", "cap", "provisional", "lost", "added", "floor", "provisional"]
     assert (shown(effect), effect.state) == (150, PROVISIONAL)
 

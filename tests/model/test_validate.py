@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import MOST_PROBLEMS, _authority, _quick, check_schema

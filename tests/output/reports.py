@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint.checking.audit import Result, audit
-from settingslint.files.portfolio import Key, Portfolio, Report
+from settingslint.checking.report import Key, Report
+from settingslint.files.portfolio import Portfolio
 from settingslint.model.values import Problem
 from settingslint.rules.base import (
     ASK,

@@ -12,7 +12,7 @@ import jsonschema_rs
 import pytest
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Report, key_of
+from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
 from settingslint.rules import all_rules
 from tests.output.reports import HOSTILE, hostile, ordinary, report_of

@@ -9,8 +9,9 @@ import pytest
 import xmlschema
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Report, key_of
+from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
+from settingslint.output.owner import TITLE
 from settingslint.rules import all_rules
 from tests.output.outside import JUNIT, outside
 from tests.output.reports import HOSTILE, hostile, ordinary, report_of
@@ -56,7 +57,7 @@ def test_a_suite_for_each_plant_and_counts_that_add_up() -> None:
     root = root_of(ordinary())
     suites = list(root.iter("testsuite"))
     assert [one.get("name") for one in suites] == [
-        "Mill Lane Hall: Boiler 1", "Mill Lane Hall: Boiler 2", "Quay House: Boiler 1", "unreadable",
+        TITLE, "Mill Lane Hall: Boiler 1", "Mill Lane Hall: Boiler 2", "Quay House: Boiler 1", "unreadable",
     ]  # fmt: skip
     for suite in suites:
         cases = list(suite.iter("testcase"))
@@ -67,7 +68,7 @@ def test_a_suite_for_each_plant_and_counts_that_add_up() -> None:
 
 
 def test_found_fails_not_checked_is_skipped_and_accepted_passes() -> None:
-    first, second, third, _ = root_of(ordinary()).iter("testsuite")
+    _, first, second, third, _ = root_of(ordinary()).iter("testsuite")
     states = {
         case.get("name"): [child.tag for child in case] for suite in (first, second) for case in suite.iter("testcase")
     }

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 from markdown_it import MarkdownIt
 
-from settingslint.files.portfolio import Report, key_of
+from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
 from settingslint.output.markdown import MOST_CHARACTERS
 from tests.output.reports import HOSTILE, hostile, ordinary, report_of

@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Report, key_of
+from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
 from settingslint.rules import all_rules
 from tests.output.outside import SARIF, outside

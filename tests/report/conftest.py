@@ -12,7 +12,7 @@ import pytest
 import tomlkit
 
 from settingslint.checking.check import check
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
 from settingslint.rules.plant import Plant

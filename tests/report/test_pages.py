@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from settingslint.files.portfolio import unlocks
+from settingslint.checking.report import unlocks
 from settingslint.report.history import history_of
 from settingslint.report.names import page_name
 from settingslint.report.pages import write_report

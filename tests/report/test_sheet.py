@@ -13,7 +13,7 @@ import pytest
 from markdown_it import MarkdownIt
 
 from settingslint.checking.audit import audit
-from settingslint.files.portfolio import Report
+from settingslint.checking.report import Report
 from settingslint.history.readings import readings_of
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet

@@ -13,7 +13,8 @@ from datetime import date
 from typing import Any, Final, Literal
 
 from settingslint.checking.audit import Result, audit
-from settingslint.model.control import Control, control_from
+from settingslint.model.control import Control
+from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source
 from settingslint.model.validate import check_schema
@@ -29,6 +30,9 @@ from settingslint.vocabulary.settings import SETTINGS
 AS_OF: Final = date(2026, 11, 25)
 Style = Literal["one number", "two points", "slope and shift", "none"]
 Answer = Literal["found", "clear", "not checked", "does not apply"]
+METRIC: Final[dict[str, Any]] = {"metric": True}
+TWO: Final[dict[str, Any]] = {"style": "two points"}
+SLOPE: Final[dict[str, Any]] = {"style": "slope and shift"}
 
 PROFILE: Final[dict[str, Any]] = {
     "format": 1,

@@ -16,7 +16,7 @@ from typer.testing import CliRunner, Result
 
 from settingslint.checking.check import check
 from settingslint.cli import app
-from settingslint.model.control import control_from
+from settingslint.model.control_file import control_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
 from settingslint.rules.base import Severity

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from typer.testing import CliRunner, Result
 
 from settingslint.cli import app
-from settingslint.files.portfolio import is_control_file
+from settingslint.files.finding import is_control_file
 from settingslint.model.values import Unreadable
 from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, doubts_of
 from tests.strategies import controls, text_of
@@ -91,7 +91,6 @@ LINE = {text: number for number, text in enumerate(FULL.splitlines(), 1)}
         ('"heating_setpoint", "reset_endpoint"', '"heating_setpoint"', LACKS, None, "leaves out reset_endpoint"),
         ("lost_on = []\n", "", LACKS, None, "lost_on is taken for never lost"),
         ('name = "mine"', 'name = "other"', CONTRADICTS, 'name = "mine"', "the file is mine.toml"),
-        ("becomes = 90", "becomes = 105", CONTRADICTS, None, "a value inside it"),
         ("default = 80", "default = 81", CONTRADICTS, "default = 80", "does not stand on a step"),
         ('reset_style = "one number"', 'reset_style = "none"', CONTRADICTS, None, "another way"),
         ('"Even"\nmenu = "Page 2"', '"House"\nmenu = "Page 1"', CONTRADICTS, 'label = "Even"', "same label"),

@@ -12,8 +12,8 @@ import pytest
 from typer.testing import CliRunner
 
 from settingslint.checking.check import check
+from settingslint.checking.report import Report
 from settingslint.cli import app
-from settingslint.files.portfolio import Report
 from settingslint.model.validate import SCHEMA_NAMES
 from settingslint.starter.example import Moment, before, example_files, moments, with_schemas, write_example
 

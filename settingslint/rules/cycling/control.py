@@ -29,11 +29,15 @@ from settingslint.units import Celsius, Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 SETTLING: Final = Threshold(
-    "settling_time", 180.0, Kind.MINUTES, COMMON_PRACTICE, "time that modulation wants to find the load after lighting"
-)
+    "settling_time", 180.0, Kind.MINUTES, COMMON_PRACTICE,
+    "time that modulation wants to find the load after lighting",
+    60.0, 600.0, "common practice, no source: a burner settles within minutes",
+)  # fmt: skip
 PLATE_HOLD: Final = Threshold(
-    "hold_before_hot_water", 60.0, Kind.MINUTES, COMMON_PRACTICE, "longest low-fire hold where a plate makes hot water"
-)
+    "hold_before_hot_water", 60.0, Kind.MINUTES, COMMON_PRACTICE,
+    "longest low-fire hold where a plate makes hot water",
+    15.0, 300.0, "common practice, no source: nobody waits five minutes at a tap",
+)  # fmt: skip
 
 DIFFERENTIALS: Final = ("heating_differential", "tank_differential")
 

@@ -13,6 +13,7 @@ from settingslint.rules.base import (
     DANGER,
     LIKELY,
     OUTAGE,
+    RESTORE_FIRING,
     WASTE,
     DoesNotApply,
     Drafts,
@@ -25,14 +26,17 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.derived.line import carries_house
 from settingslint.rules.derived.output import heating_output
-from settingslint.rules.firing.record import CAUTION, RESTORE
+from settingslint.rules.firing.record import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
-OVERSIZED: Final = Threshold("oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big")
+OVERSIZED: Final = Threshold(
+    "oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big",
+    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, four times is never meant",
+)  # fmt: skip
 SPEEDS: Final = ("minimum_fan_speed", "ignition_fan_speed", "maximum_fan_speed")
 RATES: Final = (
     "maximum_fan_speed", "minimum_fan_speed", "ignition_fan_speed", "heating_maximum_rate", "hot_water_maximum_rate",
@@ -181,7 +185,7 @@ def low_fire_raised(plant: Plant) -> Drafts:
             f"low fire was raised to {plant.show('minimum_fan_speed')}, above what the control file states for this"
             " size",
             {},
-            f"find what it was raised against (noise, gas pressure, vent, condensate); {RESTORE}",
+            f"find what it was raised against (noise, gas pressure, vent, condensate); {RESTORE_FIRING}",
         )
 
 
@@ -207,7 +211,7 @@ def low_fire_below_makers(plant: Plant) -> Drafts:
             f"low fire at {plant.show('minimum_fan_speed')} is below the least that the control file states for this"
             " size",
             {},
-            RESTORE,
+            RESTORE_FIRING,
         )
 
 
@@ -233,7 +237,7 @@ def high_fire_above_makers(plant: Plant) -> Drafts:
             f"high fire at {plant.show('maximum_fan_speed')} is above the most that the control file states for this"
             " size",
             {},
-            RESTORE,
+            RESTORE_FIRING,
         )
 
 
@@ -274,7 +278,7 @@ def fan_speed_order_broken(plant: Plant) -> Drafts:
         f"minimum {plant.show(SPEEDS[0])}, ignition {plant.show(SPEEDS[1])}, maximum {plant.show(SPEEDS[2])}:"
         " out of order",
         {},
-        RESTORE,
+        RESTORE_FIRING,
     )
 
 
@@ -297,7 +301,7 @@ def ignition_speed_not_makers(plant: Plant) -> Drafts:
             "ignition_fan_speed",
             f"{plant.show('ignition_fan_speed')} is not what the control file states for this size",
             {},
-            f"{RESTORE}; unless a bulletin of the maker says otherwise and is named here",
+            f"{RESTORE_FIRING}; unless a bulletin of the maker says otherwise and is named here",
         )
 
 

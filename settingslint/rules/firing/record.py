@@ -18,14 +18,14 @@ from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 CAUTION: Final = ("firing", "combustion")
-RESTORE: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
 ENDS: Final = ("high", "low")
 PROVED_ANEW: Final = ("gas.fuel", "vent.material")
 """Facts whose change asks for a new reading as a firing setting does; only a history shows it."""
 
 READING_DAYS: Final = Threshold(
-    "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old"
-)
+    "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old",
+    90.0, 762.0, "common practice, no source: a reading older than two services proves nothing",
+)  # fmt: skip
 
 
 class Change(NamedTuple):

@@ -9,6 +9,7 @@ from settingslint.rules.base import (
     ASK,
     DANGER,
     LIKELY,
+    RESTORE_FIRING,
     DoesNotApply,
     Drafts,
     Missing,
@@ -17,24 +18,29 @@ from settingslint.rules.base import (
     found,
     watts_of,
 )
-from settingslint.rules.firing.record import CAUTION, RESTORE
+from settingslint.rules.firing.record import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE, NFPA_54
 
 RATING_ENDS: Final = Threshold(
-    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands"
-)
+    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands",
+    500 * 0.3048, 3000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; one step is within the 5 % of a plate",
+)  # fmt: skip
 ELEVATION_OFF: Final = Threshold(
-    "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off"
-)
+    "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off",
+    200 * 0.3048, 2000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; twice that is another burner setting",
+)  # fmt: skip
 VENT_OFF: Final = Threshold(
-    "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the vent length set may be from the recorded"
-)
+    "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE,
+    "how far the vent length set may be from the recorded",
+    2 * 0.3048, 25 * 0.3048, "common practice, no source: tables of vent lengths go in steps of 10 to 25 ft",
+)  # fmt: skip
 INPUT_OFF: Final = Threshold(
-    "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ"
-)
+    "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ",
+    0.01, 0.1, "common practice, no source: a tenth of the input is another size",
+)  # fmt: skip
 
 
 @rule(
@@ -85,14 +91,14 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
             "elevation_setting",
             f"this control adapts to elevation by itself, and {plant.show('elevation_setting')} is set as well",
             {},
-            f"one method, by the listing; {RESTORE}",
+            f"one method, by the listing; {RESTORE_FIRING}",
         )
     elif itself is False and apart and (high or told_high):
         yield found(
             "elevation_setting",
             f"the site lies at {plant.show('site.elevation')}, the control is set to {plant.show('elevation_setting')}",
             {},
-            f"set what the listing asks for at this elevation; {RESTORE}",
+            f"set what the listing asks for at this elevation; {RESTORE_FIRING}",
         )
 
 
@@ -161,7 +167,7 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
             f"this control adapts to elevation by itself, and high fire at {plant.show('maximum_fan_speed')} is below"
             " what the control file states for this size: was it lowered for the elevation as well?",
             {},
-            f"one method, by the listing; {RESTORE}",
+            f"one method, by the listing; {RESTORE_FIRING}",
         )
 
 
@@ -188,7 +194,7 @@ def vent_length_setting_off(plant: Plant) -> Drafts:
             "vent_length_setting",
             f"set for {plant.show('vent_length_setting')}; the vent is {plant.show('vent.equivalent_length')} long",
             {},
-            f"set the class of the vent that is there, by the maker's papers; {RESTORE}",
+            f"set the class of the vent that is there, by the maker's papers; {RESTORE_FIRING}",
         )
 
 
@@ -223,7 +229,7 @@ def size_code_unlike_plate(plant: Plant) -> Drafts:
             "size_setting",
             f"the board is set to {plant.show('size_setting')}, the plate says {plate}",
             {},
-            f"stop it and identify it again; {RESTORE}",
+            f"stop it and identify it again; {RESTORE_FIRING}",
         )
 
 
@@ -282,7 +288,7 @@ def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
             f"low fire at {plant.show('minimum_fan_speed')} is not the maker's, under a common vent: did the vent's"
             " designer agree?",
             {},
-            f"ask the vent's designer; {RESTORE}",
+            f"ask the vent's designer; {RESTORE_FIRING}",
         )
 
 

@@ -39,8 +39,9 @@ from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264
 
 NEED_MARGIN: Final = Threshold(
-    "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the supply may stay below the need"
-)
+    "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the supply may stay below the need",
+    kelvin(0.5), kelvin(10), "common practice, no source: 10 F less takes an emitter a tenth of its output",
+)  # fmt: skip
 
 
 def name_of(plant: Plant, index: int) -> str:

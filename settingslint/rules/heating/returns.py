@@ -39,10 +39,12 @@ from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE, EN_
 ABOVE_MILD_NEED: Final = Threshold(
     "minimum_above_need", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "by how much a minimum supply may stand above what mild weather needs",
+    kelvin(2), kelvin(30), "common practice, no source: 30 F above the need is a boiler that never turns down",
 )  # fmt: skip
 MOST_HOURS: Final = Threshold(
-    "most_heating_hours", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that counts as most of it"
-)
+    "most_heating_hours", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that counts as most of it",
+    0.2, 0.9, "common practice, no source: most of a time is neither a fifth of it nor all of it",
+)  # fmt: skip
 
 
 @rule(

@@ -33,11 +33,13 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 
 MADE_HERE: Final = {"hot_water.kind": ("tank", "plate")}
 USUAL_LIMIT: Final = Threshold(
-    "priority_limit_usual", 3600.0, Kind.MINUTES, COMMON_PRACTICE, "time limit proposed where priority has none"
-)
+    "priority_limit_usual", 3600.0, Kind.MINUTES, COMMON_PRACTICE, "time limit proposed where priority has none",
+    900.0, 3 * 3600.0, "common practice, no source: a house cools in a few hours",
+)  # fmt: skip
 SOON_FROZEN: Final = Threshold(
     "priority_freezes_within", 24 * 3600.0, Kind.HOURS, COMMON_PRACTICE,
     "time from heat loss to freezing below which endless priority is damage",
+    8 * 3600.0, 96 * 3600.0, "common practice, no source: a night lasts 8 h and more, and nobody looks before",
 )  # fmt: skip
 FREEZING: Final = Celsius(0.0)
 

@@ -11,6 +11,7 @@ from settingslint.rules.base import (
     LIKELY,
     OUTAGE,
     RECORD,
+    RESTORE_LIMIT,
     Drafts,
     Remedy,
     Threshold,
@@ -25,8 +26,9 @@ from settingslint.units import Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 APPROACH: Final = Threshold(
-    "boiler_over_tank", kelvin(20), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the boiler is hotter than the tank"
-)
+    "boiler_over_tank", kelvin(20), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the boiler is hotter than the tank",
+    kelvin(9), kelvin(60), "common practice, no source: with less than 9 F a coil gives next to nothing",
+)  # fmt: skip
 
 METHOD_OF_KIND: Final = {
     "none": ("none",),
@@ -35,7 +37,6 @@ METHOD_OF_KIND: Final = {
     "separate": ("none", "separate"),
 }
 NOT_MADE_HERE: Final = ("none", "separate")
-RESTORE: Final = "restore the maker's value; qualified person; test it afterwards"
 
 
 @rule(
@@ -242,7 +243,7 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
             "tank_high_limit",
             f"the tank is rated {plant.show(Kind.POINT, rating)}; its limit stands at {plant.show(Kind.POINT, limit)}",
             {"limit": celsius_of(limit), "tank rating": celsius_of(rating)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
@@ -265,7 +266,7 @@ def tank_high_limit_below_store(plant: Plant) -> Drafts:
             f"the store should be {plant.show(Kind.POINT, store)}; the tank's limit stops at"
             f" {plant.show(Kind.POINT, limit)}",
             {"limit": celsius_of(limit), "store": celsius_of(store)},
-            f"find out which of the two was meant; {RESTORE}",
+            f"find out which of the two was meant; {RESTORE_LIMIT}",
         )
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
-from settingslint.rules.base import DANGER, LIKELY, DoesNotApply, Drafts, Missing, found
-from settingslint.rules.limits.ratings import CAUTION, RESTORE
+from settingslint.rules.base import DANGER, LIKELY, RESTORE_LIMIT, DoesNotApply, Drafts, Missing, found
+from settingslint.rules.limits.ratings import CAUTION
+from settingslint.rules.past import Change, Left, open_change
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
-from settingslint.vocabulary.settings import FIRING, LIMITS, OFF
+from settingslint.vocabulary.settings import LICENSED, LIMITS, OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 GUARDS_FROM_BELOW: Final = ("low_pressure_cutout",)
@@ -40,7 +42,7 @@ def more_lockout_tries_allowed(plant: Plant) -> Drafts:
                     text = "switch it off: somebody stands at the boiler who finds the cause"
                     yield found(name, "lockouts can be reset from afar", {}, text)
             elif plant.number(name) > _makers(plant, name) + TOLERANCE:
-                yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE)
+                yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE_LIMIT)
             had = True
         except Missing as lack:
             yield lack
@@ -59,17 +61,6 @@ def _makers(plant: Plant, name: str) -> float:
     return default
 
 
-def _moved(plant: Plant) -> list[tuple[str, Value, Value]]:
-    """Return the limits and firing settings that differ from the state before: name, then and now."""
-    before = plant.before().typed
-    moved = []
-    for name in sorted(LIMITS | FIRING):
-        old, new = before.get(name), plant.typed(name)
-        if old is not None and new is not None and not same(old, new):
-            moved.append((name, old, new))
-    return moved
-
-
 def _widened(name: str, old: Value, new: Value) -> bool:
     """Return whether a limit lets more through than before."""
     if OFF in (old, new):
@@ -83,7 +74,6 @@ def _widened(name: str, old: Value, new: Value) -> bool:
     "limit-not-put-back-after-test",
     severity=DANGER,
     certainty=LIKELY,
-    needs=("visit.why",),
     cautions=CAUTION,
     source=COMMON_PRACTICE,
     assumes="the reason of the visit is the reason of the change",
@@ -94,13 +84,31 @@ def _widened(name: str, old: Value, new: Value) -> bool:
 def limit_not_put_back_after_test(plant: Plant) -> Drafts:
     """A limit was "tested" by changing its setting, and was not put back.
 
-    Looks into the history: a limit differs from before, and the reason of the visit speaks of a test.
+    Looks into the history: a visit whose reason speaks of a test left the limit otherwise than before. The value put
+    back answers it.
     """
-    if not TEST.search(plant.word("visit.why")):
-        return
-    for name, _, _ in _moved(plant):
-        if name in LIMITS:
-            yield found(name, f"{title_of(name)} was changed on a visit for a test and not put back", {}, RESTORE)
+    states = _states(plant)
+    for name in sorted(LIMITS):
+        default = plant.default_of(name)
+        if open_change(states, name, default, _for_a_test, partial(_restored, default)) is not None:
+            yield found(name, f"{title_of(name)} was changed on a visit for a test and not put back", {}, RESTORE_LIMIT)
+    plant.value("visit.why")
+
+
+def _states(plant: Plant) -> list[Left]:
+    states = plant.states()
+    if len(states) < 2:
+        raise DoesNotApply("no earlier state")
+    return states
+
+
+def _for_a_test(change: Change) -> bool:
+    return not change.state.found and bool(TEST.search(str(change.state.facts.get("visit.why", ""))))
+
+
+def _restored(default: Value | None, change: Change, state: Left) -> bool:
+    """Return whether a later state has the maker's value, whatever was there before."""
+    return default is not None and same(state.held(change.name, default), default)
 
 
 @rule(
@@ -117,21 +125,41 @@ def limit_not_put_back_after_test(plant: Plant) -> Drafts:
 def limit_widened_after_fault(plant: Plant) -> Drafts:
     """A limit was widened or a firing setting changed on the visit for a fault, and no cause is written down.
 
-    Looks into the history, the reason and the kind of the visit.
+    Looks into the history, the reason and the kind of each visit. A cause that is written down later answers it, and so
+    does the value from before, or the maker's, put back.
     """
-    if plant.known("visit.kind") != "fault" and not FAULT.search(plant.word("visit.why")):
-        return
-    if plant.known("visit.fault_cause") is not None:
-        return
-    for name, old, new in _moved(plant):
-        if name not in LIMITS or _widened(name, old, new):
+    states = _states(plant)
+    for name in sorted(LICENSED):
+        default = plant.default_of(name)
+        change = open_change(
+            states,
+            name,
+            default,
+            lambda one: _for_a_fault(one) and (one.name not in LIMITS or _widened(one.name, one.old, one.new)),
+            partial(_explained, default),
+        )
+        if change is not None:
             what = "widened" if name in LIMITS else "changed"
             yield found(
                 name,
                 f"{title_of(name)} was {what} on a visit for a fault, and no cause of the fault is written down",
                 {},
-                f"find the cause and write it down; {RESTORE}",
+                f"find the cause and write it down; {RESTORE_LIMIT}",
             )
+    if plant.known("visit.kind") != "fault":
+        plant.value("visit.why")
+
+
+def _explained(default: Value | None, change: Change, state: Left) -> bool:
+    return "visit.fault_cause" in state.facts or _restored(default, change, state)
+
+
+def _for_a_fault(change: Change) -> bool:
+    """Return whether a change was left on a visit for a fault of which no cause is written down."""
+    facts = change.state.facts
+    if change.state.found or "visit.fault_cause" in facts:
+        return False
+    return facts.get("visit.kind") == "fault" or bool(FAULT.search(str(facts.get("visit.why", ""))))
 
 
 RULES: Final[tuple[Rule, ...]] = (

@@ -10,6 +10,7 @@ from settingslint.model.values import title_of
 from settingslint.rules.base import (
     LIKELY,
     OUTAGE,
+    RESTORE_LIMIT,
     DoesNotApply,
     Draft,
     Drafts,
@@ -23,7 +24,7 @@ from settingslint.rules.base import (
 from settingslint.rules.derived.line import overshoot
 from settingslint.rules.derived.need import NEED_FACTS, need_at_share
 from settingslint.rules.heating.need import hottest_supplies
-from settingslint.rules.limits.ratings import CAUTION, RESTORE
+from settingslint.rules.limits.ratings import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.rules.steps import attainable
@@ -31,8 +32,9 @@ from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
 MARGIN: Final = Threshold(
-    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit"
-)
+    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit",
+    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F",
+)  # fmt: skip
 
 
 @rule(
@@ -162,7 +164,7 @@ def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
             f"operating limit {plant.show(Kind.POINT, limit)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
             f" {plant.show('site.design_outdoor')} outdoors",
             {"operating limit": celsius_of(limit), "need": celsius_of(wanted)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 

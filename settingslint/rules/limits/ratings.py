@@ -12,6 +12,7 @@ from settingslint.rules.base import (
     LIKELY,
     OUTAGE,
     PROVEN,
+    RESTORE_LIMIT,
     Drafts,
     Missing,
     Quantity,
@@ -26,18 +27,21 @@ from settingslint.units import PA_PER_PSI, Celsius, Kind, celsius, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CSD_1
 
 CAUTION: Final = ("limit",)
-RESTORE: Final = "restore the maker's value; qualified person; test it afterwards"
 
 BOIL_MARGIN: Final = Threshold(
-    "boiling_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the high limit to boiling"
-)
+    "boiling_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the high limit to boiling",
+    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F",
+)  # fmt: skip
 LOWEST_CUTOUT: Final = Threshold(
     "low_pressure_least", 5 * PA_PER_PSI, Kind.PRESSURE, COMMON_PRACTICE,
     "low-pressure cut-out below which it guards nothing, however low the building",
+    3 * PA_PER_PSI, 12 * PA_PER_PSI,
+    "common practice, no source: below 3 psi a gauge can't tell full from empty; 12 psi is a usual fill",
 )  # fmt: skip
 ALARM_SHARE: Final = Threshold(
-    "high_pressure_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of the relief pressure at which an alarm is late"
-)
+    "high_pressure_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of the relief pressure at which an alarm is late",
+    0.5, 0.95, "ASME BPVC section IV (from memory): a relief valve opens within some 5 % of its set pressure",
+)  # fmt: skip
 PA_PER_METRE: Final = 9806.65
 """Of water at 1,000 kg/m3 under the standard acceleration of 9.80665 m/s2 (CGPM 1901)."""
 PRESSURE_TOLERANCE: Final = 1.0
@@ -64,7 +68,7 @@ def high_limit_above_rating(plant: Plant) -> Drafts:
             f"high limit {plant.show(Kind.POINT, limit)}; a part of the system is rated"
             f" {plant.show(Kind.POINT, rating)}",
             {"high limit": celsius_of(limit), "rating": celsius_of(rating)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
@@ -94,7 +98,7 @@ def high_limit_near_boiling(plant: Plant) -> Drafts:
             f"water boils at {plant.show(Kind.POINT, boils)} at the lowest pressure it fires at; the high limit is"
             f" {plant.show(Kind.POINT, limit)}",
             {"boils at": celsius_of(boils), "high limit": celsius_of(limit)},
-            f"look at the fill pressure; {RESTORE}",
+            f"look at the fill pressure; {RESTORE_LIMIT}",
         )
 
 
@@ -115,7 +119,7 @@ def high_limit_resets_by_itself(plant: Plant) -> Drafts:
             "high_limit_reset",
             "the high limit resets by itself; the local rule asks for a reset by hand",
             {},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
@@ -149,7 +153,7 @@ def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
             "flue_limit",
             f"flue limit {plant.show(Kind.POINT, limit)}; {says}",
             {"flue limit": celsius_of(limit), "vent rating": celsius_of(listed)},
-            RESTORE,
+            RESTORE_LIMIT,
             certainty=certainty,
         )
 
@@ -169,13 +173,15 @@ def difference_limit_off_or_wide(plant: Plant) -> Drafts:
     """The limit of the supply-return difference is off, or wider than the boiler may have."""
     most = plant.difference("boiler.maximum_difference")
     if plant.is_off("difference_limit"):
-        yield found("difference_limit", f"off; the boiler may have {plant.show(Kind.DIFFERENCE, most)}", {}, RESTORE)
+        yield found(
+            "difference_limit", f"off; the boiler may have {plant.show(Kind.DIFFERENCE, most)}", {}, RESTORE_LIMIT
+        )
     elif plant.difference("difference_limit") > most + TOLERANCE:
         yield found(
             "difference_limit",
             f"{plant.show('difference_limit')}; the boiler may have {plant.show(Kind.DIFFERENCE, most)}",
             {"limit": kelvin_of(plant.difference("difference_limit")), "most": kelvin_of(most)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 
@@ -195,7 +201,7 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
     Compared: the cut-out with the height of the system as a water column, 1 psi for 2.31 ft, and with 5 psi.
     """
     if plant.is_off("low_pressure_cutout"):
-        yield found("low_pressure_cutout", "the low-pressure cut-out is off: it can fire dry", {}, RESTORE)
+        yield found("low_pressure_cutout", "the low-pressure cut-out is off: it can fire dry", {}, RESTORE_LIMIT)
         return
     cut, least = plant.number("low_pressure_cutout"), plant.threshold(LOWEST_CUTOUT)
     if cut < least - PRESSURE_TOLERANCE:
@@ -203,7 +209,7 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
             "low_pressure_cutout",
             f"cuts out at {plant.show(Kind.PRESSURE, cut)}, so low that it guards nothing",
             {"cut-out": Quantity(cut, Kind.PRESSURE)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
         return
     column = plant.number("water.static_height") * PA_PER_METRE
@@ -213,7 +219,7 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
             f"cuts out at {plant.show(Kind.PRESSURE, cut)}; the water column alone is"
             f" {plant.show(Kind.PRESSURE, column)}",
             {"cut-out": Quantity(cut, Kind.PRESSURE), "water column": Quantity(column, Kind.PRESSURE)},
-            RESTORE,
+            RESTORE_LIMIT,
         )
 
 

@@ -49,8 +49,10 @@ FLOWS: Final[dict[str, float]] = {"gpm": 0.0630902, "L/s": 1.0, "L/min": 1 / 60,
 
 RATED, OUTPUT = "boiler.input_maximum", "boiler.output_maximum"
 SIGN: Final = Threshold(
-    "lost_minus", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "a temperature nearer to zero is not asked for its sign"
-)
+    "lost_minus", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
+    "a temperature nearer to zero is not asked for its sign",
+    kelvin(1), kelvin(10), "common practice, no source: 10 F below zero is cold in most places",
+)  # fmt: skip
 
 
 def _mixed_up(ratio: float, low: float, high: float) -> str | None:

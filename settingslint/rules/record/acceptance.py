@@ -1,19 +1,62 @@
-"""Rules about acceptances: expired, unused, incomplete, or of a rule that does not exist. They are asked last."""
+"""When an acceptance holds, and rules about those that do not, or that cover nothing. They are asked last."""
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
 from settingslint.model.profile import Acceptance
-from settingslint.rules.base import DANGER, RECORD, Draft, Finding, Severity, found
+from settingslint.rules.base import DANGER, RECORD, Draft, Finding, Severity, Threshold, found
 from settingslint.rules.rule import Rule, rule
+from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
+LONGEST: Final = Threshold(
+    "longest_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days from the date of the check that an acceptance may last",
+    1.0, 731.0, "common practice, no source: risks are looked at every year, every second at most",
+)  # fmt: skip
+"""Set in `[acceptance]` of portfolio.toml. Without it only the acceptance of a danger has to end in that time."""
+_LETTERS: Final = {"Lo": 2, "Lu": 1, "Ll": 1, "Lt": 1}
+"""What letters count for, by the general category of Unicode: of those without capitals one may be a word, else two."""
+_FILLERS: Final = "\u115f\u1160"
+"""Letters that show nothing (Default_Ignorable_Code_Point of the Unicode Character Database); NFKC leads to these."""
 ACCEPTANCE: Final = "acceptance"
 """The scope of these rules."""
+
+
+def has_words(text: str | None) -> bool:
+    """Return whether there is a word in a text: blanks, signs and what can't be seen are none.
+
+    >>> has_words("P. Larsen"), has_words(" \u200b."), has_words("x")
+    (True, False, False)
+    """
+    letters = (letter for letter in unicodedata.normalize("NFKC", text or "") if letter not in _FILLERS)
+    return sum(_LETTERS.get(unicodedata.category(letter), 0) for letter in letters) >= 2
+
+
+def why_not(one: Acceptance, danger: bool, as_of: date, longest: float) -> str:
+    """Return why an acceptance does not hold, in words that follow it, or an empty string where it holds.
+
+    Args:
+        one: the acceptance.
+        danger: whether it is of a danger, which needs a reason, a name and an end in time.
+        as_of: the date on which it is judged.
+        longest: days from then that an acceptance of a danger lasts at most.
+    """
+    if one.until is not None and one.until < as_of:
+        return f"ended on {one.until}"
+    if not danger:
+        return ""
+    texts = {"because": one.because, "by": one.by}
+    lacking = [f"{name} (no word in it)" if text else name for name, text in texts.items() if not has_words(text)]
+    if one.until is None:
+        lacking.append("until")
+    elif not lacking and (one.until - as_of).days > longest:
+        return f"ends on {one.until}, and a danger is accepted for {longest:g} days at most"
+    return f"lacks {' and '.join(lacking)}" if lacking else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +71,19 @@ class Accepted:
     as_of: date
     rules: frozenset[str]
     not_checked: frozenset[str] = frozenset()
-    longest: int | None = None
+    longest: float | None = None
 
     def meant(self, one: Acceptance) -> list[Finding]:
         """Return the findings that an acceptance speaks of."""
         return [f for f in self.findings if f.rule == one.rule and one.setting in (None, f.at)]
+
+    def of_danger(self, one: Acceptance) -> bool:
+        """Return whether an acceptance speaks of a danger, whatever the owner has lowered it to."""
+        return any(f.gravest is Severity.DANGER for f in self.meant(one))
+
+
+def _ended(one: Acceptance, case: Accepted) -> bool:
+    return one.until is not None and one.until < case.as_of
 
 
 @rule(
@@ -49,7 +100,7 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
     """
     for one in case.acceptances:
         meant = case.meant(one)
-        if meant and one.until is not None and one.until < case.as_of:
+        if meant and _ended(one, case):
             worst = min((f.severity for f in meant), key=lambda severity: severity.rank)
             yield found(
                 f"accepted[{one.index}]",
@@ -92,20 +143,19 @@ def acceptance_unused(case: Accepted) -> Iterator[Draft]:
     scope=ACCEPTANCE,
 )
 def acceptance_of_danger_incomplete(case: Accepted) -> Iterator[Draft]:
-    """A danger was accepted without a reason, a name or an end: it does not count.
+    """A danger was accepted without a reason, a name or an end within a year: it does not count.
 
-    A danger needs rule, because, by and until.
+    A danger needs rule, because, by and until, with words in the first two. It ends within 366 days of the check, or
+    as many as the owner allows: `[acceptance] longest_days` of portfolio.toml, 1 to 731.
     """
     for one in case.acceptances:
-        lacking = [
-            name for name, value in (("because", one.because), ("by", one.by), ("until", one.until)) if not value
-        ]
-        if lacking and any(f.severity is Severity.DANGER for f in case.meant(one)):
+        why = why_not(one, True, case.as_of, LONGEST.value if case.longest is None else case.longest)
+        if why and not _ended(one, case) and case.of_danger(one):
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} lacks {' and '.join(lacking)}: it does not count for a danger",
+                f"the acceptance of {one.rule} {why}: it does not count for a danger",
                 {},
-                "say why, who and until when; or mend it",
+                "say why, who and until when, within that time; or mend it",
             )
 
 
@@ -124,10 +174,12 @@ def acceptance_too_long(case: Accepted) -> Iterator[Draft]:
     for one in case.acceptances:
         if case.longest is None or (one.until is not None and (one.until - case.as_of).days <= case.longest):
             continue
+        if case.of_danger(one):  # then it does not hold, which is told elsewhere
+            continue
         ends = f"ends on {one.until}" if one.until is not None else "has no end"
         yield found(
             f"accepted[{one.index}]",
-            f"the acceptance of {one.rule} {ends}; the owner allows {case.longest} days",
+            f"the acceptance of {one.rule} {ends}; the owner allows {case.longest:g} days",
             {},
             "give it an earlier end, and look again then",
         )

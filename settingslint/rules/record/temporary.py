@@ -6,16 +6,30 @@ from typing import Final
 
 from settingslint.model.effect import PROVISIONAL, TOLERANCE, UNKNOWN
 from settingslint.model.values import title_of
-from settingslint.rules.base import OUTAGE, RECORD, Drafts, Missing, Quantity, Remedy, Threshold, found
+from settingslint.rules.base import (
+    OUTAGE,
+    RECORD,
+    RESTORE_FIRING,
+    RESTORE_LIMIT,
+    Drafts,
+    Missing,
+    Quantity,
+    Remedy,
+    Threshold,
+    found,
+)
 from settingslint.rules.entries import cautions_of, licensed, severity_of, visit_day
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
+from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 WARN_SHARE: Final = Threshold(
-    "temporary_warning_share", 0.8, Kind.RATIO, COMMON_PRACTICE, "share of a temporary value's time after which to warn"
-)
+    "temporary_warning_share", 0.8, Kind.RATIO, COMMON_PRACTICE,
+    "share of a temporary value's time after which to warn",
+    0.3, 0.95, "common practice, no source: a warning comes before the end, with time to act",
+)  # fmt: skip
 
 
 @rule(
@@ -37,14 +51,14 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
         days = (plant.as_of - entry.until).days
         back = plant.show(name, entry.then) if entry.then is not None else "a value that nobody wrote down"
         watch = f"; watched by {entry.watched_by}" if entry.watched_by else ""
-        remedy = Remedy(
-            f"go there and put back {back}, or renew it with a reason",
-            {name: entry.then} if entry.then is not None and not licensed(name) else {},
-        )
+        if licensed(name):
+            returns, remedy = "", Remedy(RESTORE_FIRING if name in FIRING else RESTORE_LIMIT)
+        else:
+            returns, values = f", and return to {back}", {} if entry.then is None else {name: entry.then}
+            remedy = Remedy(f"go there and put back {back}, or renew it with a reason", values)
         yield found(
             name,
-            f"{plant.show(name, entry.typed)} was to end on {entry.until}, {days} days ago, and"
-            f" return to {back}{watch}",
+            f"{plant.show(name, entry.typed)} was to end on {entry.until}, {days} days ago{returns}{watch}",
             {"days over": Quantity(float(days), Kind.COUNT)},
             remedy,
             severity=severity_of(name),

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from settingslint.model.effect import same
-from settingslint.model.values import title_of
+from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DAMAGE, DANGER, LIKELY, RECORD, Drafts, Missing, Quantity, found
 from settingslint.rules.entries import (
     ask_for_firing,
     cautions_of,
-    changed_at_visit,
     licensed,
     safety,
     severity_of,
     shown_apart,
+    told_on,
     typed_entries,
     visit_day,
 )
+from settingslint.rules.past import Change, Left, changes, open_change
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
+from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 CAUTION: Final = ("record",)
@@ -50,7 +53,7 @@ def not_read_back(plant: Plant) -> Drafts:
     Read back at the setting, or all together at the visit, which says nothing of what was typed later. Classes: firing,
     limits, scalding, hygiene, freezing. What a control can't show again is passed over.
     """
-    together, visited = plant.known("visit.read_back") is True, visit_day(plant)
+    together, visited = plant.known("visit.read_back") is True, told_on(plant, "visit.read_back")
     open_ = []
     for name, entry in typed_entries(plant):
         row = plant.row(name)
@@ -168,38 +171,73 @@ def reason_missing(plant: Plant) -> Drafts:
     "role-not-entitled",
     severity=DANGER,
     certainty=LIKELY,
-    needs=("visit.role", "visit.on"),
     cautions=("firing", "limit", "law"),
     source=COMMON_PRACTICE,
     assumes=("the visit's role typed what was changed at the visit", "local law decides who may"),
-    trips=('visit.role = "heating technician", settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }'),
+    trips='visit.role = "heating technician", settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }',
     passes='visit.role = "gas-licensed technician"',
 )
 def role_not_entitled(plant: Plant) -> Drafts:
     """A firing setting or a limit was changed by a role that may not do that: gas-licensed persons or the maker may.
 
-    Settings that carry the visit's date, or that by the history were changed at the visit, against the visit's role.
+    Settings that carry the date of their visit, or that by the history were changed at it, against the role of that
+    visit. The value put back answers it; so does a person with the role who typed it anew, or read it back, or proved
+    combustion at high and low fire on a visit after it.
     """
-    role, visited = plant.word("visit.role"), plant.day("visit.on")
-    if role in ENTITLED:
+    role, visited = plant.known("visit.role"), plant.known("visit.on")
+    states = plant.states() if plant.past is not None else []
+    if not states and role in ENTITLED and visited is not None:
         return
     ask_for_firing(plant)
     open_ = []
     for name, entry in typed_entries(plant):
         if not licensed(name):
             continue
-        changed = changed_at_visit(plant, name)
-        if changed:
+        default = plant.default_of(name)
+        by = _typed_without_role(states, name, default)
+        dated = entry.on is not None and entry.on == visited and next(changes(states, name, default), None) is None
+        if dated and role is not None and role not in ENTITLED:
+            by = visited, str(role), str(plant.known("visit.by") or "")
+        if by is not None:
+            day, who, person = by
             yield found(
                 name,
-                f"{title_of(name)} was typed on {visited} by a {role}",
+                f"{title_of(name)} was typed on {day} by a {who}" + (f" ({person})" if person else ""),
                 {},
                 "have it looked at by somebody who is licensed for it, with an analyser where it is firing",
             )
-        elif changed is None and not same(plant.default_of(name), entry.typed):
+        elif not states and entry.on is None and not same(plant.default_of(name), entry.typed):
             open_.append(name)
-    if open_:
+    lacking = [name for name, value in (("visit.role", role), ("visit.on", visited)) if value is None]
+    if lacking:
+        yield Missing(lacking[0])
+    elif open_:
         yield Missing("history", f"whether a {role} changed {_few(open_)} is not recorded")
+
+
+def _typed_without_role(
+    states: Sequence[Left], name: str, default: Value | None
+) -> tuple[Value | None, str, str] | None:
+    """Return day, role and person of the newest change of a setting without the role for it that is not answered."""
+
+    def confirmed(change: Change, state: Left) -> bool:
+        if state.found or state.facts.get("visit.role") not in ENTITLED:
+            return False
+        read = state.read_back(name) and state.told_at_visit(name)
+        typed = not same(state.held(name, default), change.new)
+        days = {state.facts.get(f"combustion.{end}.on") for end in ("high", "low")}
+        proved = name in FIRING and days == {state.facts.get("visit.on")} and state.on >= change.state.on
+        return read or typed or proved
+
+    change = open_change(states, name, default, lambda one: not one.state.found and _without_role(one.state), confirmed)
+    if change is None:
+        return None
+    return change.state.on, str(change.state.facts["visit.role"]), change.state.by
+
+
+def _without_role(state: Left) -> bool:
+    role = state.facts.get("visit.role")
+    return role is not None and role not in ENTITLED
 
 
 @rule(

@@ -39,11 +39,16 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 SURPLUS: Final = Threshold(
     "line_above_need", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE,
     "by how much the line may stand above the need on average",
+    kelvin(5), kelvin(40), "common practice, no source: 40 F above the need is no line for these emitters",
 )  # fmt: skip
 STYLES_APART: Final = Threshold(
-    "lines_apart", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE, "two lines that differ by more are not the same line"
-)
-CALL: Final = Threshold("typical_call", 3600.0, Kind.MINUTES, COMMON_PRACTICE, "length of an ordinary heating call")
+    "lines_apart", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE, "two lines that differ by more are not the same line",
+    kelvin(1), kelvin(15), "common practice, no source: 15 F is more than rounding of two records",
+)  # fmt: skip
+CALL: Final = Threshold(
+    "typical_call", 3600.0, Kind.MINUTES, COMMON_PRACTICE, "length of an ordinary heating call",
+    600.0, 4 * 3600.0, "common practice, no source: calls last from ten minutes to some hours",
+)  # fmt: skip
 
 MILD_END: Final = {"one number": "reset_endpoint", "two points": "reset_cool_supply", "slope and shift": "reset_shift"}
 """The setting that raises or lowers the line in mild weather, by the style of reset."""
