@@ -40,12 +40,11 @@ def lost(
     missing = [name for name in tracked if start + name not in read]
     if not missing:
         return {}
-    looked_into = {folder for name in read for folder in _above(name)}
     told = {name.casefold() for name in named}
     problems = {}
     for name in missing:
         here = start + name
-        if here in looked_into or not told.isdisjoint((here.casefold(), *map(str.casefold, _above(here)))):
+        if not told.isdisjoint((here.casefold(), *map(str.casefold, _above(here)))):
             continue
         if not name.endswith(".toml"):
             if not _filled(root / name):

@@ -126,7 +126,7 @@ def _is_copy(path: str) -> bool:
     for before, behind in COPIES:
         if name.startswith(before) and name.endswith(behind):
             original = name[len(before) : len(name) - len(behind)]
-            if original and original != name and os.path.lexists(os.path.join(folder, original)):
+            if original and os.path.isfile(os.path.join(folder, original)):
                 return not os.path.isdir(path)
     return False
 

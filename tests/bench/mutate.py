@@ -1,10 +1,11 @@
 """Mutation testing: change one thing in a module, run its tests, and count the changes that no test noticed.
 
     python -m tests.bench.mutate settingslint/physics/*.py
-    python -m tests.bench.mutate settingslint/rules/freeze.py --every 5
+    python -m tests.bench.mutate settingslint/rules/freeze/*.py --every 5
 
 Works on a copy of the tree in a temporary folder. The libraries of the tests are imported once, and every mutant runs
-in a child forked from there (POSIX only). Its tests are the module's doctests, then the files of `tests/<room>` that
+in a child forked from there (POSIX only). Its tests are the module's doctests, then the file of its path
+(`tests/rules/freeze/test_protection.py` for `settingslint/rules/freeze/protection.py`) and those of `tests/<room>` that
 name the module, then the other files there; for a module without a room, `tests/test_<module>.py`. The first failure
 ends the run, and so does ten times the time of the unchanged tree. Hypothesis draws the same examples each time and
 shrinks nothing.
@@ -136,16 +137,18 @@ def _shown(value: Any, at: int) -> str:
 
 
 def what_runs(root: Path, module: Path, folders: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return what pytest runs for a module: itself and the files that name it; then the others of the folders."""
-    room, name = module.parent.name, module.stem
+    """Return what pytest runs for a module: itself and the files of its path or that name it; then the other files."""
+    name, room, mirror = module.stem, module.parts[1], root / "tests" / Path(*module.parts[1:-1], f"test_{module.name}")
     home = f"tests/{room}" if (root / "tests" / room).is_dir() else f"tests/test_{name}.py"
     files = sorted(file for folder in folders or [home] for file in _files(root / folder))
-    ways = (f"{room}.{name} ", f"{room} import {name}", f"test_{name}")
+    ways = [f"{module.parent.name}.{name} ", f"{module.parent.name} import {name}"]
+    if not mirror.is_file():
+        ways.append(f"test_{name}")
 
     near: list[str] = [module.as_posix()]
     far: list[str] = []
     for file in files:
-        names = any(way in file.name or way in file.read_text(encoding="utf-8") for way in ways)
+        names = file == mirror or any(way in file.name or way in file.read_text(encoding="utf-8") for way in ways)
         (near if names else far).append(file.relative_to(root).as_posix())
     if near == [module.as_posix()] and ">>>" not in (root / module).read_text(encoding="utf-8"):
         return far, []  # nothing to begin with: a run of no tests says nothing

@@ -66,7 +66,17 @@ def test_the_tests_that_name_a_module_come_first() -> None:
     assert near == [module.as_posix(), "tests/physics/test_building_and_burner.py"]
     assert "tests/physics/test_water.py" in far
     climate = "settingslint/files/weather.py"
-    assert what_runs(HOME, Path(climate), []) == ([climate, "tests/files/test_weather.py"], [])
+    assert what_runs(HOME, Path(climate), [])[0] == [climate, "tests/files/test_weather.py"]
+
+
+@pytest.mark.parametrize("topic", ["freeze/protection", "record/several", "reset/line"])
+def test_the_tests_of_a_rule_are_found_by_its_path(topic: str) -> None:
+    """Not those of another group's module of that name."""
+    group, name = topic.split("/")
+    module = Path(f"settingslint/rules/{topic}.py")
+    near, far = what_runs(HOME, module, [])
+    assert near == [module.as_posix(), f"tests/rules/{group}/test_{name}.py"]
+    assert {"tests/rules/test_every_rule.py", "tests/rules/cascade/test_several.py"} - set(near) <= {*far}
 
 
 def test_a_child_is_judged_by_its_status_and_its_time() -> None:

@@ -106,9 +106,12 @@ def wide(folder: Path) -> None:
     (folder / SITE / "boiler-1.txt").write_bytes(text.encode("utf-16"))
 
 
-def nested(folder: Path) -> None:
-    move(SITE, "sites/north/sites/pump-house")(folder)
-    (folder / "sites" / "north" / "portfolio.toml").write_text('format = 1\nname = "North"\n', encoding="utf-8")
+def nested(where: str) -> Callable[[Path], None]:
+    def do(folder: Path) -> None:
+        move(SITE, f"{where}/sites/pump-house")(folder)
+        (folder / where / "portfolio.toml").write_text('format = 1\nname = "North"\n', encoding="utf-8")
+
+    return do
 
 
 PASSED_OVER: Final[dict[str, tuple[Callable[[Path], None], str, str]]] = {
@@ -122,6 +125,7 @@ PASSED_OVER: Final[dict[str, tuple[Callable[[Path], None], str, str]]] = {
     "a folder two levels deep that is a link": (
         link(SITE, "store/p", "../../store/p", "sites/north/p"), "sites/north/p", strangers.LINK,
     ),
+    "a link with no ending": (link(FILE, "store/b", "../../store/b", f"{SITE}/b"), f"{SITE}/b", strangers.LINK),
     "a link that leads nowhere": (link(SITE, "../p", "nowhere"), SITE, strangers.BROKEN),
     "links in a circle": (link(SITE, "../p", "pump-house"), SITE, strangers.BROKEN),
     "a link to the folder that it lies in": (link(FILE, "../b", "."), FILE, "is a folder"),
@@ -165,7 +169,13 @@ PASSED_OVER: Final[dict[str, tuple[Callable[[Path], None], str, str]]] = {
     "a hidden folder in a site": (move(FILE, f"{SITE}/.p/b"), f"{SITE}/.p", "a profile is in it, b"),
     "among the controls": (move(FILE, "controls/boiler-1.toml"), "controls/boiler-1.toml", strangers.ELSEWHERE),
     "in a folder among the controls": (move(SITE, "controls/p"), "controls/p", "a profile is in it, boiler-1.toml"),
-    "a portfolio in the portfolio": (nested, "sites/north", strangers.NESTED),
+    "in a folder of a program in a hidden one": (move(SITE, "sites/.p/.venv"), "sites/.p", ".venv/boiler-1.toml"),
+    "a profile with the ending of a note beside sites": (
+        move(FILE, "boiler-1.toml.md"), "boiler-1.toml.md", strangers.ELSEWHERE,
+    ),
+    "a portfolio in the portfolio": (nested("sites/north"), "sites/north", strangers.NESTED),
+    "a portfolio beside sites": (nested("north"), "north", strangers.NESTED),
+    "a portfolio far down beside sites": (nested("a/b/north"), "a", f"b/north: {strangers.NESTED}"),
     # what is no file
     "a folder with the name of a profile": (folder_instead, FILE, strangers.A_FOLDER),
     "a pipe": (fifo(FILE), FILE, "is not a file"),
@@ -211,6 +221,13 @@ def test_wherever_below_sites_a_plant_lies_it_is_read(estate: Path, deep: str) -
     assert len(report.results) == 2 and not report.problems
 
 
+def test_a_site_with_a_folder_sites_is_read_whole(estate: Path) -> None:
+    move(FILE, "sites/harbour-rooms/sites/boiler-2.toml")(estate)
+    for part in ("", "sites", "sites/harbour-rooms"):
+        report = check([estate / part], AS_OF)
+        assert len(report.results) == 2 and not report.problems
+
+
 @pytest.mark.parametrize("name", ["Sites", SITES["cyrillic i"], "buildings"])
 def test_without_a_folder_sites_plants_are_read_wherever_they_lie(estate: Path, name: str) -> None:
     (estate / "sites").rename(estate / name)
@@ -233,7 +250,7 @@ TOP: Final = {
     "climate/town.epw": b"LOCATION", "standards/house.toml": b"format = 1\n", "pages/plants/a.html": b"[plant]\n",
     "pyproject.toml": b"[project]\n", "visit.toml": b'serial = "A"\n[visit]\nby = "x"\n', "Makefile": b"check:\n",
     "map.toml": b'[columns]\n"Site" = "plant.site"\n', ".venv/lib/x.toml": b"[plant]\n", "findings.sarif": b"{}",
-    "node_modules/x/plant.toml": b"[plant]\n", "old/notes.txt": b"x", "controls/README.md": b"x",
+    "src/.venv/plant.toml": b"[plant]\n", "old/notes.txt": b"x", "controls/README.md": b"x",
 }  # fmt: skip
 
 
@@ -394,6 +411,7 @@ FOLDERS: Final = st.lists(
 @given(folders=FOLDERS, name=NAMES, start=st.sampled_from([".", "sites", SITE]))
 @example(folders=["controls"], name="x", start=".")
 @example(folders=[".a"], name="b.toml", start="sites")
+@example(folders=[], name=".#.", start=".")
 def test_wherever_and_however_named_a_profile_is_read_or_said(
     tmp_path_factory: pytest.TempPathFactory, folders: list[str], name: str, start: str
 ) -> None:

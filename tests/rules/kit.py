@@ -99,6 +99,12 @@ PROFILE: Final[dict[str, Any]] = {
     },
 }  # fmt: skip
 
+RADIATOR: Final[dict[str, Any]] = PROFILE["emitter"][0]
+FLOOR: Final[dict[str, Any]] = {
+    "name": "slab", "kind": "heated floor", "design_supply": 104, "design_return": 90, "maximum_supply": 120,
+    "mixed": False,
+}  # fmt: skip
+
 SETTINGS_OF: Final[dict[Style, dict[str, Any]]] = {
     "one number": {"reset": True, "reset_endpoint": 76},
     "two points": {

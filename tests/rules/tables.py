@@ -58,7 +58,7 @@ def rows(table: Sequence[tuple[Any, ...]]) -> Callable[[Test], Test]:
 
 
 def edge(rule: str, changes: Changes, name: str, clear: Any, found: Any, /, **more: Any) -> Cases:
-    """Return both sides of a boundary: the value that just does not trip a rule, and the one that just does."""
+    """Return both sides of a boundary: the value that (just) does not trip a rule, and the one that (just) does."""
     return [(rule, "clear", {**changes, name: clear}, more), (rule, "found", {**changes, name: found}, more)]
 
 

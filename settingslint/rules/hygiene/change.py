@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from settingslint.rules.base import DANGER, LIKELY, Draft, Drafts, celsius_of, found
+from settingslint.rules.base import DANGER, LIKELY, Drafts, celsius_of, found
 from settingslint.rules.hygiene.tap import BOTH, TANK
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
@@ -26,15 +26,15 @@ def _valve_older(plant: Plant) -> bool:
     return tested is None or plant.day("hot_water.mixing_valve_tested") < plant.day("visit.on")
 
 
-def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Draft | None:
+def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Drafts:
     before = plant.before().typed.get("tank_setpoint")
     now = plant.point("tank_setpoint")
     why = plant.word("visit.why").casefold()
     if not isinstance(before, float) or not words.search(why):
-        return None
+        return
     if (now - before if up else before - now) < MOVED or not _valve_older(plant):
-        return None
-    return found(
+        return
+    yield found(
         "tank_setpoint",
         f"the store went from {plant.show(Kind.POINT, before)} to {plant.show(Kind.POINT, now)} {says}, and the"
         " tempering valve was not tested since",
@@ -58,9 +58,7 @@ def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Draft |
 )
 def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
     """A scald complaint was answered by lowering the store, not by testing the tempering valve."""
-    draft = _moved(plant, False, COMPLAINT, "after a complaint about scalding")
-    if draft is not None:
-        yield draft
+    return _moved(plant, False, COMPLAINT, "after a complaint about scalding")
 
 
 @rule(
@@ -78,9 +76,7 @@ def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
 )
 def store_raised_without_valve_test(plant: Plant) -> Drafts:
     """The store was raised after a positive sample, and the tempering valve was not tested since."""
-    draft = _moved(plant, True, SAMPLE, "after a sample")
-    if draft is not None:
-        yield draft
+    return _moved(plant, True, SAMPLE, "after a sample")
 
 
 RULES: Final[tuple[Rule, ...]] = (store_lowered_after_scald_complaint, store_raised_without_valve_test)

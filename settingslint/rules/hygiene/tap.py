@@ -44,6 +44,27 @@ def burn(plant: Plant, hot: Celsius) -> str:
     return f"at {plant.show(Kind.POINT, hot)} a serious burn of an adult takes {scald.describe(hot)}"
 
 
+def _too_hot(
+    plant: Plant, at: str, name: str, says: str, remedy: str, *, lowers: bool = False, whoever: bool = False
+) -> Drafts:
+    """Find water hotter than what may come to the taps; `says` has `{}` where its temperature stands.
+
+    With `lowers` the remedy sets a lower value there; with `whoever` it is the limit for everybody, and is not told.
+    """
+    hot = plant.point(at)
+    most, where = (Celsius(plant.threshold(OUTLET)), "") if whoever else _outlet_most(plant)
+    if hot <= most + TOLERANCE:
+        return
+    told = "" if whoever else f" {plant.show(Kind.POINT, most)} is the most {where};"
+    value = attainable(plant, at, at_most=most) if lowers else None
+    yield found(
+        at,
+        f"{says.format(plant.show(Kind.POINT, hot))};{told} {burn(plant, hot)}",
+        {name: celsius_of(hot)} if whoever else {name: celsius_of(hot), "most at outlets": celsius_of(most)},
+        Remedy(remedy, {} if value is None else {at: value}),
+    )
+
+
 @rule(
     "hot-store-without-mixing-valve",
     severity=DANGER,
@@ -61,18 +82,11 @@ def hot_store_without_mixing_valve(plant: Plant) -> Drafts:
     Compared: the tank set point with 120 F, or 44 C where vulnerable people bathe. The remedy is the valve, not a
     colder store: that only trades one danger for the other.
     """
-    if plant.flag("hot_water.mixing_valve"):
-        return
-    store = plant.point("tank_setpoint")
-    most, where = _outlet_most(plant)
-    if store > most + TOLERANCE:
-        yield found(
-            "tank_setpoint",
-            f"a store of {plant.show(Kind.POINT, store)} without a tempering valve;"
-            f" {plant.show(Kind.POINT, most)} is the most {where}; {burn(plant, store)}",
-            {"store": celsius_of(store), "most at outlets": celsius_of(most)},
+    if not plant.flag("hot_water.mixing_valve"):
+        yield from _too_hot(
+            plant, "tank_setpoint", "store", "a store of {} without a tempering valve",
             "fit and test a tempering valve; until then warn everybody who draws; do not lower the store instead",
-        )
+        )  # fmt: skip
 
 
 @rule(
@@ -92,22 +106,12 @@ def hot_plate_without_mixing_valve(plant: Plant) -> Drafts:
     Compared: the outlet set point with 120 F, or 44 C where vulnerable people bathe. There is no store behind a plate
     that a lower set point would leave to grow.
     """
-    if plant.flag("hot_water.mixing_valve"):
-        return
-    hot = plant.point("outlet_setpoint")
-    most, where = _outlet_most(plant)
-    if hot > most + TOLERANCE:
-        value = attainable(plant, "outlet_setpoint", at_most=most)
-        yield found(
-            "outlet_setpoint",
-            f"the plate makes {plant.show(Kind.POINT, hot)} without a tempering valve;"
-            f" {plant.show(Kind.POINT, most)} is the most {where}; {burn(plant, hot)}",
-            {"outlet": celsius_of(hot), "most at outlets": celsius_of(most)},
-            Remedy(
-                "fit and test a tempering valve, or lower the set point; where a loop circulates, the valve",
-                {} if value is None else {"outlet_setpoint": value},
-            ),
-        )
+    if not plant.flag("hot_water.mixing_valve"):
+        yield from _too_hot(
+            plant, "outlet_setpoint", "outlet", "the plate makes {} without a tempering valve",
+            "fit and test a tempering valve, or lower the set point; where a loop circulates, the valve",
+            lowers=True,
+        )  # fmt: skip
 
 
 @rule(
@@ -128,18 +132,11 @@ def coil_in_boiler_without_mixing_valve(plant: Plant) -> Drafts:
 
     Compared: the heating set point with 120 F, or 44 C where vulnerable people bathe.
     """
-    if plant.flag("hot_water.mixing_valve"):
-        return
-    hot = plant.point("heating_setpoint")
-    most, where = _outlet_most(plant)
-    if hot > most + TOLERANCE:
-        yield found(
-            "heating_setpoint",
-            f"a coil in a boiler of {plant.show(Kind.POINT, hot)} without a tempering valve;"
-            f" {plant.show(Kind.POINT, most)} is the most {where}; {burn(plant, hot)}",
-            {"boiler": celsius_of(hot), "most at outlets": celsius_of(most)},
+    if not plant.flag("hot_water.mixing_valve"):
+        yield from _too_hot(
+            plant, "heating_setpoint", "boiler", "a coil in a boiler of {} without a tempering valve",
             "fit and test a tempering valve; until then warn everybody who draws",
-        )
+        )  # fmt: skip
 
 
 @rule(
@@ -155,15 +152,12 @@ def coil_in_boiler_without_mixing_valve(plant: Plant) -> Drafts:
 )
 def hygiene_heat_up_without_mixing_valve(plant: Plant) -> Drafts:
     """The hygiene heat-up sends its hot water to the taps, because there is no tempering valve."""
-    target = plant.point("hygiene_target")
-    if not plant.flag("hot_water.mixing_valve") and target > plant.threshold(OUTLET) + TOLERANCE:
-        yield found(
-            "hygiene_target",
-            f"the heat-up goes to {plant.show(Kind.POINT, target)} and no tempering valve is"
-            f" recorded; {burn(plant, target)}",
-            {"heat-up": celsius_of(target)},
+    if not plant.flag("hot_water.mixing_valve"):
+        yield from _too_hot(
+            plant, "hygiene_target", "heat-up", "the heat-up goes to {} and no tempering valve is recorded",
             "the valve first, tested; the heat-up after",
-        )
+            whoever=True,
+        )  # fmt: skip
 
 
 @rule(
@@ -217,16 +211,10 @@ def tempering_valve_set_hot(plant: Plant) -> Drafts:
     Compared: what the valve is set to, with 120 F, or 44 C where vulnerable people bathe. A loop that circulates hotter
     water on purpose has a valve of its own near each tap.
     """
-    hot = plant.point("hot_water.mixing_valve_setpoint")
-    most, where = _outlet_most(plant)
-    if hot > most + TOLERANCE:
-        yield found(
-            "hot_water.mixing_valve_setpoint",
-            f"the tempering valve is set to {plant.show(Kind.POINT, hot)}; {plant.show(Kind.POINT, most)} is the most"
-            f" {where}; {burn(plant, hot)}",
-            {"valve": celsius_of(hot), "most at outlets": celsius_of(most)},
-            "set and test the valve at the taps; the store stays where the water-safety plan has it",
-        )
+    return _too_hot(
+        plant, "hot_water.mixing_valve_setpoint", "valve", "the tempering valve is set to {}",
+        "set and test the valve at the taps; the store stays where the water-safety plan has it",
+    )  # fmt: skip
 
 
 @rule(
@@ -245,16 +233,10 @@ def tap_too_hot(plant: Plant) -> Drafts:
 
     Compared: the temperature measured at the tap, with 120 F, or 44 C where vulnerable people bathe.
     """
-    hot = plant.point("hot_water.outlet_measured")
-    most, where = _outlet_most(plant)
-    if hot > most + TOLERANCE:
-        yield found(
-            "hot_water.outlet_measured",
-            f"{plant.show(Kind.POINT, hot)} at the tap; {plant.show(Kind.POINT, most)} is the most {where};"
-            f" {burn(plant, hot)}",
-            {"tap": celsius_of(hot), "most at outlets": celsius_of(most)},
-            "warn everybody who draws; look at the tempering valve and test it; do not lower the store instead",
-        )
+    return _too_hot(
+        plant, "hot_water.outlet_measured", "tap", "{} at the tap",
+        "warn everybody who draws; look at the tempering valve and test it; do not lower the store instead",
+    )  # fmt: skip
 
 
 RULES: Final[tuple[Rule, ...]] = (

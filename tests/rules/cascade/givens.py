@@ -1,4 +1,4 @@
-"""What the tests of the cascade rules share: roles and signals."""
+"""What the tests of the cascade rules share."""
 
 from __future__ import annotations
 

@@ -20,7 +20,8 @@ CASES: Final[Cases] = [
     ("differential-altered-by-control", "not checked", {}, {"drop_control": ["setting.heating_differential.treatments"]}),
     # start 164 - 18 = 146 F
     *edge("start-not-below-stop", {}, "settings.operating_limit", 146.1, 146),
-    *edge("start-not-below-stop", {}, "settings.heating_differential", -5.9, -6),
+    ("start-not-below-stop", "not checked", {"settings.heating_differential": -5.9}, {}),
+    ("start-not-below-stop", "found", {"settings.heating_differential": -6}, {}),
     ("start-not-below-stop", "not checked", {}, {"drop": ["settings.operating_limit"]}),
     ("start-not-below-stop", "found", {"settings.operating_limit": 63.3}, METRIC),
     # 97,704 - 44,000 = 53,704 Btu/h = 15,739 W; 180 s of it in a band of 13.33 K: 212.5 kJ/K = 13.65 gal

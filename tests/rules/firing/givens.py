@@ -1,4 +1,4 @@
-"""What the tests of the firing rules share: controls that lack a default, and settings that are not there."""
+"""What the tests of the firing rules share."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.firing.givens import NO_DEFAULT, without
 from tests.rules.kit import AS_OF, METRIC, finding, make_plant, rule_named
-from tests.rules.tables import Cases, boundaries, edge, lacking
+from tests.rules.tables import Cases, boundaries, edge, lacking, places
 
 FULL: Final = {"settings.heating_maximum_rate": 100}
 BAND: Final[dict[str, Any]] = {
@@ -33,8 +33,9 @@ CASES: Final[Cases] = [
     # 108,560 / 54,280 = 2
     *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 54280, 54279),
     ("heating-rate-unlimited-on-oversized-boiler", "clear", {"settings.heating_maximum_rate": 99.9, "building.design_load": 20000}, {}),
-    *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 0, 20000),
-    ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 1}, {}),
+    ("heating-rate-unlimited-on-oversized-boiler", "not checked", {**FULL, "building.design_load": 0}, {}),
+    ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 20000}, {}),
+    ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 3000}, {}),
     *edge("heating-rate-unlimited-on-oversized-boiler", FULL, "building.design_load", 15.91, 15.90, **METRIC),
     ("heating-rate-unlimited-on-oversized-boiler", "found", {**FULL, "building.design_load": 72000}, {"context": Context(AS_OF, {"oversized": 1.5})}),
     *lacking("heating-rate-unlimited-on-oversized-boiler", {}, "settings.heating_maximum_rate", "building.design_load",
@@ -122,6 +123,21 @@ CASES: Final[Cases] = [
     ("manual-fire-without-time-limit", "does not apply", {}, without("service_mode_limit")),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
+test_where_rates_and_fan_speeds_are_wrong = places([
+    ("heating-rate-below-load", {"settings.heating_maximum_rate": 80}, {}, Severity.OUTAGE, "heating_maximum_rate"),
+    ("heating-rate-below-load", {"settings.heating_maximum_rate": 99.9, "building.design_load": 118000}, {},
+     Severity.OUTAGE, "heating_maximum_rate"),
+    ("heating-rate-below-load", {**FULL, "settings.maximum_fan_speed": 4000}, {}, Severity.OUTAGE, "maximum_fan_speed"),
+    ("heating-rate-below-load", {**FULL, "building.design_load": 118000}, {}, Severity.OUTAGE, "boiler.input_maximum"),
+    ("heating-rate-below-load", {**FULL, "building.design_load": 118000, "settings.maximum_fan_speed": 6099}, {},
+     Severity.OUTAGE, "maximum_fan_speed"),
+    ("heating-rate-below-load", {**FULL, "settings.maximum_fan_speed": 4000}, NO_DEFAULT["maximum_fan_speed"],
+     Severity.OUTAGE, "boiler.input_maximum"),
+    ("fan-speed-order-broken", {"settings.ignition_fan_speed": 1299}, {}, Severity.DANGER, "ignition_fan_speed"),
+    ("fan-speed-order-broken", {"settings.ignition_fan_speed": 6101}, {}, Severity.DANGER, "ignition_fan_speed"),
+    ("fan-speed-order-broken", {"settings.minimum_fan_speed": 6100}, {}, Severity.DANGER, "ignition_fan_speed"),
+    ("fan-speed-order-broken", {"settings.minimum_fan_speed": 6101}, {}, Severity.DANGER, "minimum_fan_speed"),
+])  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -150,21 +166,6 @@ def test_why_a_band_could_not_be_looked_at() -> None:
     assert "does not say" in why({}, drop_control=["setting.hot_water_maximum_rate.treatments"])
 
 
-@pytest.mark.parametrize(
-    ("changes", "more", "at"),
-    [
-        ({"settings.heating_maximum_rate": 80}, {}, "heating_maximum_rate"),
-        ({"settings.heating_maximum_rate": 99.9, "building.design_load": 118000}, {}, "heating_maximum_rate"),
-        ({**FULL, "settings.maximum_fan_speed": 4000}, {}, "maximum_fan_speed"),
-        ({**FULL, "building.design_load": 118000}, {}, "boiler.input_maximum"),
-        ({**FULL, "building.design_load": 118000, "settings.maximum_fan_speed": 6099}, {}, "maximum_fan_speed"),
-        ({**FULL, "settings.maximum_fan_speed": 4000}, NO_DEFAULT["maximum_fan_speed"], "boiler.input_maximum"),
-    ],
-)
-def test_where_high_fire_is_held_down(changes: dict[str, Any], more: dict[str, Any], at: str) -> None:
-    assert finding("heating-rate-below-load", changes, **more).at == at
-
-
 def test_where_it_runs_out() -> None:
     # 62 - 108,560 x 0.5/88,000 x 58 = 26.22 F
     one = finding("heating-rate-below-load", {"settings.heating_maximum_rate": 50})
@@ -178,19 +179,6 @@ def test_how_many_times_the_load() -> None:
     one = finding("heating-rate-unlimited-on-oversized-boiler", {**FULL, "building.design_load": 44000})
     assert one.numbers["times the load"].value == pytest.approx(2.467, abs=1e-3)
     assert "2.5 times" in one.message
-
-
-@pytest.mark.parametrize(
-    ("changes", "at"),
-    [
-        ({"settings.ignition_fan_speed": 1299}, "ignition_fan_speed"),
-        ({"settings.ignition_fan_speed": 6101}, "ignition_fan_speed"),
-        ({"settings.minimum_fan_speed": 6100}, "ignition_fan_speed"),
-        ({"settings.minimum_fan_speed": 6101}, "minimum_fan_speed"),
-    ],
-)
-def test_where_the_order_of_fan_speeds_breaks(changes: dict[str, Any], at: str) -> None:
-    assert finding("fan-speed-order-broken", changes).at == at
 
 
 def test_all_three_fan_speeds_are_told() -> None:

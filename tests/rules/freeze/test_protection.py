@@ -17,7 +17,7 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.freeze.givens import BY_MASS
-from tests.rules.kit import AS_OF, METRIC, PROFILE, ask, finding, make_plant
+from tests.rules.kit import AS_OF, METRIC, RADIATOR, ask, finding, make_plant
 from tests.rules.tables import Cases, Declared, boundaries, declared, edge, lacking, remedies, unable
 
 OFF: Final = {"settings.freeze_protection": False}
@@ -27,8 +27,8 @@ FAR: Final = {**OUTSIDE, "piping.boiler_drives_zones": False}
 NOT_AWAY: Final[dict[str, Any]] = {"control": {"control.freeze_active_in": ["normal", "summer"]}}
 HOT_WATER_FIRST: Final[dict[str, Any]] = {"control": {"control.freeze_overrides_priority": False}}
 NO_SENSOR: Final = {"accessories.outdoor_sensor": False}
-COIL: Final = {"emitter": [{**PROFILE["emitter"][0], "kind": "air coil"}]}
-SNOW: Final = {"emitter": [PROFILE["emitter"][0], {"kind": "snow melting"}]}
+COIL: Final = {"emitter": [{**RADIATOR, "kind": "air coil"}]}
+SNOW: Final = {"emitter": [RADIATOR, {"kind": "snow melting"}]}
 DEFAULT_40: Final[dict[str, Any]] = {"control": {"setting.freeze_pump_on.default": 40}}
 
 CASES: Final[Cases] = [

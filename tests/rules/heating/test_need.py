@@ -13,8 +13,7 @@ import pytest
 
 from settingslint.rules.base import Certainty, Severity
 from settingslint.units import celsius
-from tests.rules.heating.givens import FLOOR, RADIATOR
-from tests.rules.kit import TWO, finding
+from tests.rules.kit import FLOOR, RADIATOR, TWO, finding
 from tests.rules.tables import Cases, boundaries, edge, lacking, remedies, remedy_of
 
 NEW: Final = {"building.new_system": True}

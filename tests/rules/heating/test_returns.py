@@ -12,8 +12,7 @@ from typing import Any, Final
 import pytest
 
 from settingslint.units import celsius
-from tests.rules.heating.givens import RADIATOR
-from tests.rules.kit import finding
+from tests.rules.kit import RADIATOR, finding
 from tests.rules.tables import Cases, boundaries, edge, lacking, remedies, remedy_of
 
 COIL: Final[dict[str, Any]] = {**RADIATOR, "kind": "air coil"}
@@ -70,8 +69,7 @@ def test_the_noncondensing_boiler_without_a_minimum_return_gets_a_supply_floor()
 
 def test_reset_is_switched_on_only_where_a_sensor_is_fitted() -> None:
     changes = {"settings.reset": False, "accessories.outdoor_sensor": False}
-    remedy = remedy_of("hot-fixed-supply-on-condensing-boiler", changes)
-    assert remedy.set == {}
+    assert remedy_of("hot-fixed-supply-on-condensing-boiler", changes).set == {}
 
 
 def test_where_the_return_gets_too_cold_and_at_which_setting() -> None:

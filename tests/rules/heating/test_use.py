@@ -8,8 +8,7 @@ from typing import Final
 import pytest
 
 from settingslint.units import kelvin
-from tests.rules.heating.givens import FLOOR
-from tests.rules.kit import finding
+from tests.rules.kit import FLOOR, finding
 from tests.rules.tables import Cases, boundaries, edge, remedies
 
 ROOM: Final = {"settings.room_influence": 10, "accessories.room_unit": True, "building.reference_room_disturbed": True}

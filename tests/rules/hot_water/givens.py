@@ -1,4 +1,4 @@
-"""What the tests of the hot-water rules share: plates and tanks that are set otherwise."""
+"""What the tests of the hot-water rules share."""
 
 from __future__ import annotations
 

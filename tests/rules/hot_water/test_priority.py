@@ -60,7 +60,7 @@ CASES: Final[Cases] = [
     # mains assumed at 50 F: 30.4 min
     *edge("priority-limit-below-recovery", {},
           "settings.priority_time_limit", 30.4, 30.3, drop=["hot_water.cold_inlet"]),
-    ("priority-limit-below-recovery", "clear", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 80, "hot_water.cold_inlet": 82, "hot_water.tank_volume": 9000}, {}),
+    ("priority-limit-below-recovery", "not checked", {"settings.priority_time_limit": 5, "settings.tank_setpoint": 60, "hot_water.cold_inlet": 62, "hot_water.tank_volume": 9000}, {}),
     ("priority-limit-below-recovery", "does not apply", {**PLATE, "settings.priority_time_limit": 5}, {}),
     *lacking("priority-limit-below-recovery", {}, "hot_water.tank_volume", "settings.tank_setpoint",
               "settings.priority_time_limit", "settings.hot_water_priority", "boiler.efficiency"),
@@ -134,8 +134,7 @@ test_what_a_finding_says = sayings(SAID)
 
 
 def test_a_time_limit_is_proposed_only_where_the_recovery_is_known() -> None:
-    remedy = remedy_of("priority-without-time-limit", NO_LIMIT, drop=["hot_water.tank_volume"])
-    assert remedy.set == {}
+    assert remedy_of("priority-without-time-limit", NO_LIMIT, drop=["hot_water.tank_volume"]).set == {}
 
 
 @pytest.mark.parametrize(
@@ -210,8 +209,7 @@ def test_recovery_at_equality_and_its_figures() -> None:
 
 def test_an_owner_sets_the_time_limit_that_is_proposed() -> None:
     owner = Context(AS_OF, thresholds={"priority_limit_usual": 5400.0})
-    remedy = remedy_of("priority-without-time-limit", NO_LIMIT, context=owner)
-    assert remedy.set == {"priority_time_limit": 5400.0}
+    assert remedy_of("priority-without-time-limit", NO_LIMIT, context=owner).set == {"priority_time_limit": 5400.0}
 
 
 test_firing_and_limits_get_no_figure = no_figure([

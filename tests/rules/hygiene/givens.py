@@ -1,4 +1,4 @@
-"""What the tests of the hygiene rules share: valves, plates, heat-ups, and who lives there."""
+"""What the tests of the hygiene rules share."""
 
 from __future__ import annotations
 

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-import pytest
-
 from settingslint.checking.audit import audit
 from settingslint.rules import all_rules
 from settingslint.rules.base import Certainty, Severity
 from settingslint.units import kelvin
 from tests.rules.kit import METRIC, finding, make_plant
-from tests.rules.tables import Cases, boundaries, edge, no_figure, remedies
+from tests.rules.tables import Cases, boundaries, edge, no_figure, places, remedies
 
 NARROW: Final[dict[str, Any]] = {"control": {"setting.heating_setpoint.range": {"low": 90, "high": 190}}}
 
@@ -39,9 +37,9 @@ CASES: Final[Cases] = [
     *edge("typed-in-other-unit", {}, "emitter.0.design_supply", 75, 70),
     ("typed-in-other-unit", "clear", {"settings.pump_overrun": 300}, {}),
     # 20 K: 36 F, and 68 F with the 32; the differential is plausible up to 60 F
-    *edge("difference-converted-with-32", {}, "settings.heating_differential", 60, 68),
-    *edge("difference-converted-with-32", {}, "settings.heating_differential", 92.1, 60.1),
-    ("difference-converted-with-32", "found", {"settings.heating_differential": 92}, {}),
+    ("difference-converted-with-32", "found", {"settings.heating_differential": 68}, {}),
+    *edge("difference-converted-with-32", {}, "settings.heating_differential", 60, 60.1),
+    *edge("difference-converted-with-32", {}, "settings.heating_differential", 92.1, 92),
     # 20 F: 11.1 K, and -6.7 C with the 32
     *edge("difference-converted-with-32", {}, "settings.heating_differential", 34, -6.7, **METRIC),
     ("difference-converted-with-32", "found", {"boiler.maximum_difference": 121}, {}),
@@ -72,6 +70,12 @@ CASES: Final[Cases] = [
     ("rounding-through-other-unit", "clear", {"settings.heating_setpoint": {"value": 163, "read_back": 164}}, {}),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
+test_as_bad_as_the_setting_it_stands_in = places([
+    ("typed-in-other-unit", {"settings.tank_setpoint": 50}, {}, Severity.DANGER, "tank_setpoint"),
+    ("typed-in-other-unit", {"settings.freeze_pump_on": 7}, {}, Severity.DAMAGE, "freeze_pump_on"),
+    ("typed-in-other-unit", {"settings.heating_setpoint": 58}, {}, Severity.OUTAGE, "heating_setpoint"),
+    ("typed-in-other-unit", {"building.indoor_design": 21}, {}, Severity.RECORD, "building.indoor_design"),
+])  # fmt: skip
 
 test_remedies = remedies([
     ("typed-in-other-unit", {"settings.heating_setpoint": 58}, {}, {"heating_setpoint": 58.0}),
@@ -92,19 +96,6 @@ test_firing_and_limits_get_no_figure = no_figure([
     ("time-in-other-unit", {"settings.pre_purge": 900}, {}, Severity.DANGER, "pre_purge"),
     ("raw-bus-value-recorded", {"settings.heating_maximum_rate": 900}, {}, Severity.DANGER, "heating_maximum_rate"),
 ])  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("changes", "severity"),
-    [
-        ({"settings.tank_setpoint": 50}, Severity.DANGER),
-        ({"settings.freeze_pump_on": 7}, Severity.DAMAGE),
-        ({"settings.heating_setpoint": 58}, Severity.OUTAGE),
-        ({"building.indoor_design": 21}, Severity.RECORD),
-    ],
-)
-def test_as_bad_as_the_setting_it_stands_in(changes: dict[str, Any], severity: Severity) -> None:
-    assert finding("typed-in-other-unit", changes).severity is severity
 
 
 def test_only_the_control_s_range_makes_it_likely_and_not_proven() -> None:

@@ -9,14 +9,13 @@ from settingslint.checking.audit import audit
 from settingslint.rules import by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
-from tests.rules.kit import AS_OF, METRIC, PROFILE, ask, finding, make_plant
+from tests.rules.kit import AS_OF, METRIC, RADIATOR, ask, finding, make_plant
 from tests.rules.tables import Cases, Declared, boundaries, declared, edge, lacking, remedies, unable
 
 LOW_MASS: Final = {"boiler.heat_exchanger": "low mass"}
 ZONES: Final = {"piping.topology": "direct", "piping.zone_valves": True, "piping.bypass": False}
 STILL: Final = {"settings.pump_exercise": False}
 ALWAYS: Final = {"settings.system_pump_mode": "continuous"}
-RADIATOR: Final[dict[str, Any]] = PROFILE["emitter"][0]
 COIL: Final = {"emitter": [{**RADIATOR, "kind": "air coil"}]}
 POOL: Final = {"emitter": [RADIATOR, {"kind": "pool"}]}
 NO_PURGE: Final[dict[str, Any]] = {"drop": ["settings.purge_program"], "drop_control": ["setting.purge_program"]}

@@ -1,4 +1,4 @@
-"""What the tests of the record rules share: a visit's day, and settings as tables."""
+"""What the tests of the record rules share."""
 
 from __future__ import annotations
 

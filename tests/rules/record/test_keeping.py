@@ -6,15 +6,15 @@ Dates count from the check on 2026-11-25 and from the visit on 2026-10-06.
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 import pytest
 
-from settingslint.rules.base import Certainty
+from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from tests.rules.kit import AS_OF, METRIC, finding, make_plant
 from tests.rules.record.givens import NO_VISIT, point
-from tests.rules.tables import Cases, boundaries, edge, lacking
+from tests.rules.tables import Cases, boundaries, edge, lacking, places
 
 SECRET: Final = "PIN 1234"
 
@@ -64,6 +64,16 @@ CASES: Final[Cases] = [
     ("date-in-the-future", "not checked", {}, NO_VISIT),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
+test_where_secrets_are_looked_for = places([
+    ("secret-in-record", {"visit.by": SECRET}, {}, Severity.OUTAGE, "visit.by"),
+    ("secret-in-record", {"visit.fault_cause": SECRET}, {}, Severity.OUTAGE, "visit.fault_cause"),
+    ("secret-in-record", point(why=SECRET), {}, Severity.OUTAGE, "heating_setpoint"),
+    ("secret-in-record", point(by=SECRET), {}, Severity.OUTAGE, "heating_setpoint"),
+    ("secret-in-record", point(watched_by=SECRET), {}, Severity.OUTAGE, "heating_setpoint"),
+    ("secret-in-record", {"accepted": [{"rule": "record-old", "because": SECRET}]}, {}, Severity.OUTAGE, "accepted[0]"),
+    ("secret-in-record", {"accepted": [{"rule": "record-old"}, {"rule": "record-old", "by": SECRET}]}, {},
+     Severity.OUTAGE, "accepted[1]"),
+])  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -79,22 +89,6 @@ def test_what_looks_like_a_secret(text: str) -> None:
     assert one.at == "visit.why"
     assert text not in one.message
     assert one.certainty is Certainty.LIKELY
-
-
-@pytest.mark.parametrize(
-    ("changes", "at"),
-    [
-        ({"visit.by": SECRET}, "visit.by"),
-        ({"visit.fault_cause": SECRET}, "visit.fault_cause"),
-        (point(why=SECRET), "heating_setpoint"),
-        (point(by=SECRET), "heating_setpoint"),
-        (point(watched_by=SECRET), "heating_setpoint"),
-        ({"accepted": [{"rule": "record-old", "because": SECRET}]}, "accepted[0]"),
-        ({"accepted": [{"rule": "record-old"}, {"rule": "record-old", "by": SECRET}]}, "accepted[1]"),
-    ],
-)
-def test_where_secrets_are_looked_for(changes: dict[str, Any], at: str) -> None:
-    assert finding("secret-in-record", changes).at == at
 
 
 def test_facts_are_named_up_to_five() -> None:

@@ -62,14 +62,16 @@ CASES: Final[Cases] = [
     ("all-at-defaults", "clear", defaults(10, 1), {"context": Context(AS_OF, {"defaults_share": 0.95})}),
     ("all-at-defaults", "found", defaults(4, 0), {"context": Context(AS_OF, {"fewest_settings": 4})}),
     ("all-at-defaults", "not checked", defaults(5, 0), {"context": Context(AS_OF, {"fewest_settings": 6})}),
-    ("as-found-differs", "found", {}, past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"heating_setpoint": 165}, kind="as found"))),
+    ("as-found-differs", "found", {}, past(earlier("2026-03-01", {"heating_setpoint": 163}), earlier(DAY, {"heating_setpoint": 165}, kind="as found"))),
+    ("as-found-differs", "clear", {}, past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"heating_setpoint": 165}, kind="as found"))),
     ("as-found-differs", "clear", {}, past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"heating_setpoint": 164}, kind="as found"))),
     ("as-found-differs", "clear", {}, past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"pump_overrun": 4}, kind="as found"))),
     ("as-found-differs", "clear", point(why="tenant was cold"), past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"heating_setpoint": 165}, kind="as found"))),
     ("as-found-differs", "found", {}, {**past(earlier("2026-03-01", {"heating_setpoint": 164}), earlier(DAY, {"heating_setpoint": 165}, kind="as found")), "drop": ["settings.heating_setpoint"]}),
     # the newest of two, and what a visit left afterwards does not hide it
     ("as-found-differs", "clear", {}, past(earlier("2025-03-01", {"pump_overrun": 4}), earlier("2025-09-01", {"pump_overrun": 5}, kind="as found"), earlier("2026-03-01", {"pump_overrun": 5}), earlier(DAY, {"pump_overrun": 5}, kind="as found"))),
-    ("as-found-differs", "found", {}, past(earlier("2026-03-01", {"pump_overrun": 4}), earlier(DAY, {"pump_overrun": 5}, kind="as found"), earlier(DAY, {"pump_overrun": 4}))),
+    ("as-found-differs", "clear", {}, past(earlier("2026-03-01", {"pump_overrun": 5}), earlier(DAY, {"pump_overrun": 6}, kind="as found"), earlier(DAY, {"pump_overrun": 5}))),
+    ("as-found-differs", "found", {}, past(earlier("2026-03-01", {"pump_overrun": 5}), earlier(DAY, {"pump_overrun": 6}, kind="as found"), earlier(DAY, {"pump_overrun": 6}), earlier(DAY, {"pump_overrun": 6}, kind="as found"))),
     ("as-found-differs", "does not apply", {}, past(earlier("2026-03-01", {"pump_overrun": 4}), earlier(DAY, {"pump_overrun": 5}))),
     # there was nothing left before it
     ("as-found-differs", "does not apply", {}, past(earlier(DAY, {"pump_overrun": 5}, kind="as found"))),

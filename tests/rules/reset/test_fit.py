@@ -15,8 +15,7 @@ from settingslint.physics.weather import Hours
 from settingslint.rules.base import Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius, kelvin
-from tests.rules.kit import AS_OF, SLOPE, TWO, ask, finding
-from tests.rules.reset.givens import FLOOR
+from tests.rules.kit import AS_OF, FLOOR, SLOPE, TWO, ask, finding
 from tests.rules.tables import Cases, boundaries, edge, places, remedies, remedy_of
 
 BOOST: Final = {"settings.boost_step": 5, "settings.boost_interval": 90}

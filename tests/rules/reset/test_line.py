@@ -12,8 +12,7 @@ import pytest
 
 from settingslint.rules.base import Severity
 from settingslint.units import celsius
-from tests.rules.kit import SLOPE, TWO, ask, finding
-from tests.rules.reset.givens import FLOOR
+from tests.rules.kit import FLOOR, SLOPE, TWO, ask, finding
 from tests.rules.tables import Cases, boundaries, edge, places, remedies, remedy_of
 
 OFF_WHEN_EQUAL: Final[dict[str, Any]] = {
@@ -33,8 +32,8 @@ CAPPED: Final[dict[str, Any]] = {
 GENTLE: Final[dict[str, Any]] = {**FLOOR, "design_supply": 86, "design_return": 80}
 
 CASES: Final[Cases] = [
-    ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 164}, {}),
-    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_endpoint", 163.9, 180),
+    *edge("reset-endpoint-above-setpoint", {}, "settings.reset_endpoint", 163.9, 164),
+    ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 180}, {}),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, OFF_WHEN_EQUAL),
     ("reset-endpoint-above-setpoint", "found", {"settings.reset_endpoint": 164.1}, END_CAPPED),
     ("reset-endpoint-above-setpoint", "does not apply", {"settings.reset_endpoint": 164}, END_CAPPED),
@@ -74,7 +73,8 @@ CASES: Final[Cases] = [
     ("reset-line-flat-or-upside-down", "does not apply", {"settings.reset": False}, TWO),
     ("reset-line-flat-or-upside-down", "not checked", {}, {"drop": ["settings.reset_cool_supply"], **TWO}),
     ("reset-line-flat-or-upside-down", "found", {"settings.reset_cool_supply": 67}, {"metric": True, **TWO}),
-    *edge("reset-anchors-equal-or-swapped", {}, "settings.reset_cold_outdoor", 61.9, 62, **TWO),
+    ("reset-anchors-equal-or-swapped", "not checked", {"settings.reset_cold_outdoor": 61.9}, TWO),
+    ("reset-anchors-equal-or-swapped", "found", {"settings.reset_cold_outdoor": 62}, TWO),
     ("reset-anchors-equal-or-swapped", "not checked", {}, {"drop": ["settings.reset_cold_outdoor"], **TWO}),
     ("reset-anchors-equal-or-swapped", "does not apply", {"settings.reset": False, "settings.reset_cold_outdoor": 62}, TWO),
     ("reset-anchors-equal-or-swapped", "does not apply", {}, SLOPE),
@@ -111,6 +111,13 @@ test_remedies = remedies([
     ("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": -20}, TWO, {"reset_cold_outdoor": celsius(4)}),
 ])  # fmt: skip
 test_how_bad_and_where = places([
+    # the need is 158 F: a cap of 155 F covers it within 3 F
+    ("reset-endpoint-above-setpoint", {"settings.reset_hot_supply": 175, "settings.heating_setpoint": 155}, TWO,
+     Severity.WASTE, "reset_hot_supply"),
+    ("reset-endpoint-above-setpoint", {"settings.reset_hot_supply": 175, "settings.heating_setpoint": 154.9}, TWO,
+     Severity.OUTAGE, "reset_hot_supply"),
+    ("reset-endpoint-above-setpoint", {"settings.reset_endpoint": 164}, {}, Severity.WASTE, "reset_endpoint"),
+    ("reset-endpoint-above-setpoint", {"settings.reset_endpoint": 164.1}, {}, Severity.OUTAGE, "reset_endpoint"),
     ("reset-line-flat-or-upside-down", {"settings.reset_cool_supply": 155}, TWO, Severity.WASTE, "reset_cool_supply"),
     ("reset-line-flat-or-upside-down", {"settings.reset_cool_supply": 170}, TWO, Severity.OUTAGE, "reset_cool_supply"),
     ("reset-anchor-far-from-design", {"settings.reset_cold_outdoor": 20}, TWO, Severity.WASTE, "reset_cold_outdoor"),
@@ -126,22 +133,6 @@ def test_the_line_flattens_where_it_meets_the_cap() -> None:
     assert other.numbers["flat below"].value == pytest.approx(celsius(11.3333), abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("changes", "more", "severity"),
-    [
-        # the need is 158 F: a cap of 155 F covers it within 3 F
-        ({"settings.reset_hot_supply": 175, "settings.heating_setpoint": 155}, TWO, Severity.WASTE),
-        ({"settings.reset_hot_supply": 175, "settings.heating_setpoint": 154.9}, TWO, Severity.OUTAGE),
-        ({"settings.reset_endpoint": 164}, {}, Severity.WASTE),
-        ({"settings.reset_endpoint": 164.1}, {}, Severity.OUTAGE),
-    ],
-)
-def test_an_end_above_the_set_point_is_an_outage_where_water_is_lacking(
-    changes: dict[str, Any], more: dict[str, Any], severity: Severity
-) -> None:
-    assert finding("reset-endpoint-above-setpoint", changes, **more).severity is severity
-
-
 def test_without_a_known_need_a_cut_line_counts_as_an_outage() -> None:
     one = finding("reset-endpoint-above-setpoint", {"settings.reset_hot_supply": 175}, drop=["emitter"], **TWO)
     assert one.severity is Severity.OUTAGE
@@ -153,10 +144,15 @@ def test_an_end_point_that_means_off_by_itself_was_said() -> None:
 
 
 def test_a_one_number_line_of_the_wrong_order_gets_words_only() -> None:
-    one = finding("reset-anchors-equal-or-swapped", {"settings.reset_endpoint": 40}, control={"control.cold_anchor": 76},
-                  drop_control=["setting.reset_cold_outdoor"])  # fmt: skip
-    assert one.remedy is not None
-    assert one.remedy.set == {}
+    assert (
+        remedy_of(
+            "reset-anchors-equal-or-swapped",
+            {"settings.reset_endpoint": 40},
+            control={"control.cold_anchor": 76},
+            drop_control=["setting.reset_cold_outdoor"],
+        ).set
+        == {}
+    )
 
 
 def test_an_end_point_that_the_control_caps_at_the_set_point_says_so() -> None:

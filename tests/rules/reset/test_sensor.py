@@ -8,8 +8,7 @@ from typing import Final
 import pytest
 
 from settingslint.units import Kelvin, kelvin
-from tests.rules.kit import TWO, finding
-from tests.rules.reset.givens import FLOOR
+from tests.rules.kit import FLOOR, TWO, finding
 from tests.rules.tables import Cases, boundaries, edge, remedies
 
 LOSS: Final = {"settings.outdoor_sensor_loss": "set point", "emitter": [FLOOR]}
