@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import inspect
 import subprocess
 import sys
 from pathlib import Path
 from typing import Final
 
 import pytest
+
+import settingslint
+from settingslint.cli import app
+from settingslint.cli.check_paths import check_paths, paired
 
 ROOT: Final = Path(__file__).parents[1]
 
@@ -45,6 +50,23 @@ def test_with_and_without_the_parser_the_same_is_said(paths: list[str], status: 
     assert plain == run(["check", *paths, "--stop-at", "outage"], folder)
     assert plain[0] == status
     assert "Traceback" not in plain[2]
+
+
+def test_what_no_option_says_is_the_same_with_and_without_the_parser() -> None:
+    (command,) = app(("check",)).registered_commands
+    assert command.callback is not None
+    told = inspect.signature(command.callback).parameters
+    plain = {name: one.default for name, one in inspect.signature(check_paths).parameters.items()}
+    assert plain.pop("paths") is inspect.Parameter.empty and told["paths"].default is None
+    assert list(plain.pop("outputs")) == paired(told["form"].default or [], told["to"].default or [], [])
+    assert plain == {name: told[name].default for name in plain}
+    assert set(told) == {"context", "paths", "form", "to", *plain}
+
+
+def test_the_version_is_said_with_and_without_the_parser(folder: Path) -> None:
+    plain = run(["--version"], folder)
+    assert plain == run(["--version", "explain"], folder)
+    assert plain == (0, f"settingslint {settingslint.__version__}\n", "")
 
 
 def test_the_folder_is_checked_that_one_stands_in(folder: Path) -> None:

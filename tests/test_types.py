@@ -28,10 +28,10 @@ number: float = drop
 """
 
 
-def mypy(text: str, folder: Path) -> tuple[str, int]:
+def mypy(text: str, folder: Path, head: str = HEAD) -> tuple[str, int]:
     root = Path(__file__).parents[1]
     file = folder / "snippet.py"
-    file.write_text(HEAD + text)
+    file.write_text(head + text)
     options = ["--strict", "--no-error-summary", "--cache-dir", str(folder / "cache"), "--config-file", ""]
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("MYPYPATH", str(root))

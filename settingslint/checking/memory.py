@@ -20,10 +20,12 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
+from zlib import crc32
 
 from settingslint.checking.audit import Coverage, Result
 from settingslint.checking.compact import Packed, held_together
 from settingslint.files.reading import DIGEST_SIZE, digest
+from settingslint.files.whole import put_bytes
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Problem
 from settingslint.rules.base import Certainty, Draft, Finding, NotChecked, Quantity, Remedy, Severity
@@ -145,7 +147,6 @@ class Memory:
         self._folder = folder
         self._parts: dict[int, dict[str, Entry]] = {}
         self._changed: set[int] = set()
-        self._numbers: dict[str, int] = {}
         self._followed: str | None = None
 
     def follow(self, history: str, touched: Callable[[str], Iterable[str] | None]) -> None:
@@ -170,22 +171,16 @@ class Memory:
         if names is None:
             self._parts = {number: {} for number in range(PARTS)}
         for name in names or ():
-            number = self._number(name)
-            if self._part(number).pop(name, None) is not None:
-                self._changed.add(number)
+            if self._part(name).pop(name, None) is not None:
+                self._changed.add(_number(name))
         self._followed = history
 
     def _history_file(self) -> Path | None:
         return None if self._folder is None else self._folder / "history"
 
-    def _number(self, name: str) -> int:
-        folder = name.rpartition("/")[0]
-        number = self._numbers.get(folder)
-        if number is None:
-            number = self._numbers[folder] = digest(folder.encode("utf-8", "surrogatepass"))[0] % PARTS
-        return number
-
-    def _part(self, number: int) -> dict[str, Entry]:
+    def _part(self, name: str) -> dict[str, Entry]:
+        """Return the part of the memory that a profile of that name belongs to."""
+        number = _number(name)
         part = self._parts.get(number)
         if part is None:
             part = self._parts[number] = self._read(number)
@@ -199,29 +194,27 @@ class Memory:
             content: digest of its bytes.
             control: returns the digest of a control's file by the control's name.
         """
-        entry = self._part(self._number(name)).get(name)
+        entry = self._part(name).get(name)
         if entry is None or entry.content != content or entry.control != control(entry.result.summary.control):
             return None
         return entry.result
 
     def keep(self, name: str, content: bytes, control: bytes, result: Result) -> None:
         """Remember a result."""
-        number = self._number(name)
-        self._part(number)[name] = Entry(content, control, result, [])
-        self._changed.add(number)
+        self._part(name)[name] = Entry(content, control, result, [])
+        self._changed.add(_number(name))
 
     def placed(self, name: str) -> list[tuple[str, Draft, Finding]]:
         """Return the findings about a plant that rules about several plants made last time."""
-        entry = self._part(self._number(name)).get(name)
+        entry = self._part(name).get(name)
         return entry.placed if entry else []
 
     def place(self, name: str, placed: list[tuple[str, Draft, Finding]]) -> None:
         """Remember findings about a plant by rules about several plants, in place of those of last time."""
-        number = self._number(name)
-        entry = self._part(number).get(name)
+        entry = self._part(name).get(name)
         if entry is not None and entry.placed != placed:
             entry.placed = placed
-            self._changed.add(number)
+            self._changed.add(_number(name))
 
     def _file(self, number: int) -> Path | None:
         return None if self._folder is None else self._folder / f"{number:02d}.memory"
@@ -231,14 +224,17 @@ class Memory:
         if file is None:
             return {}
         try:
-            content = file.read_bytes()
+            whole = file.read_bytes()
             start = len(HEAD) + 2 * DIGEST_SIZE
-            body = memoryview(content)[start:]
-            if content[:start] != HEAD + self.shared + digest(body):
+            body = memoryview(whole)[start:]
+            if whole[:start] != HEAD + self.shared + digest(body):
                 return {}
             rows = unpack(body)
-            results = held_together([row[3] for row in rows])
-            return {row[0]: Entry(row[1], row[2], result, row[4]) for row, result in zip(rows, results, strict=True)}
+            results = held_together([result for _, _, _, result, _ in rows])
+            return {
+                name: Entry(content, control, result, placed)
+                for (name, content, control, _, placed), result in zip(rows, results, strict=True)
+            }
         except Exception:  # whatever is wrong with it: it is only a memory
             return {}
 
@@ -248,7 +244,8 @@ class Memory:
             file = self._file(number)
             if file is None:
                 break
-            body = pack([(name, *_row(entry)) for name, entry in self._parts[number].items()])
+            part = self._parts[number].items()
+            body = pack([(name, one.content, one.control, one.result, one.placed) for name, one in part])
             try:
                 _write(file, HEAD + self.shared + digest(body) + body)
             except OSError:
@@ -261,20 +258,9 @@ class Memory:
         self._changed.clear()
 
 
-def _row(entry: Entry) -> tuple[Any, ...]:
-    return entry.content, entry.control, entry.result, entry.placed
+def _number(name: str) -> int:
+    return crc32(name.rpartition("/")[0].encode("utf-8", "surrogatepass")) % PARTS
 
 
 def _write(file: Path, content: bytes) -> None:
-    import tempfile
-
-    file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    handle, name = tempfile.mkstemp(dir=file.parent)
-    try:
-        with open(handle, "wb") as stream:
-            stream.write(content)
-        os.replace(name, file)
-    except OSError:
-        with suppress(OSError):
-            os.unlink(name)
-        raise
+    put_bytes(file, content, root=file.parent, mode=0o600, flush=False)

@@ -5,14 +5,17 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, say_no_portfolio, units_of
-
-if TYPE_CHECKING:
-    from settingslint.units import System
+from settingslint.cli.common import CANNOT, ask, complain, fail, say, say_no_portfolio, units_of
+from settingslint.files.whole import put
+from settingslint.history.start import start_repository
+from settingslint.starter.example import write_example
+from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
+from settingslint.starter.questions import NotAnswered, make
+from settingslint.units import System
 
 INTERRUPTED = 130
 """Exit status where somebody pressed Ctrl-C, as shells have it."""
@@ -33,8 +36,6 @@ def register(app: typer.Typer) -> None:
         ] = False,
     ) -> None:
         """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
-        from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
-
         if control is not None and example:
             fail("--control and --example are two things; ask for one of them")
         if example and units is not None:
@@ -53,22 +54,17 @@ def register(app: typer.Typer) -> None:
             fail(f"{folder} is not an empty folder; nothing was changed")
         except OSError as error:
             fail(f"can't make {folder}: {error.strerror or error}")
-        from settingslint.history.start import start_repository
-
         try:
             made = start_repository(folder)
         except OSError as error:
             fail(f"made {folder}, but no git repository in it ({error.strerror or error}); git init there makes one")
-        typer.echo(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
-        typer.echo("and README.md, .ci/check, schemas, .gitignore")
-        typer.echo("a git repository too" if made else "it lies in a git repository already")
-        typer.echo(f"next: settingslint check {folder}")
+        say(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
+        say("and README.md, .ci/check, schemas, .gitignore")
+        say("a git repository too" if made else "it lies in a git repository already")
+        say(f"next: settingslint check {folder}")
 
 
 def _example(folder: Path) -> None:
-    from settingslint.starter.example import write_example
-    from settingslint.starter.new import NotEmpty, make_folder
-
     try:
         make_folder(folder)
         commits = write_example(folder)
@@ -76,38 +72,36 @@ def _example(folder: Path) -> None:
         fail(f"{folder} is not an empty folder; nothing was changed")
     except OSError as error:
         fail(f"can't make {folder}: {error.strerror or error}")
-    typer.echo(f"made {folder}: an invented estate, its history in {commits} commits")
-    typer.echo(f"next: settingslint check {folder}")
+    say(f"made {folder}: an invented estate, its history in {commits} commits")
+    say(f"next: settingslint check {folder}")
 
 
 def _describe(folder: Path, name: str, system: System) -> None:
-    from settingslint.starter.questions import NotAnswered, make
-
     if not name.replace("-", "").replace("_", "").isalnum():
         fail("a control's name has letters, digits and hyphens")
     file = folder / "controls" / f"{name}.toml"
     if file.exists():
         fail(f"{file} exists; nothing was changed")
 
-    def ask(text: str) -> str:
+    def answered(question: str) -> str:
         if sys.stdin.isatty():
-            return str(typer.prompt(text, default="", show_default=False))
-        typer.echo(text)
+            return ask(question)
+        say(question)
         return sys.stdin.readline().strip()
 
     say_no_portfolio(folder)
-    typer.echo("Empty answers mean: not known. What is not known is not checked.")
+    say("Empty answers mean: not known. What is not known is not checked.")
     try:
-        text = make(name, ask, system)
+        text = make(name, answered, system)
     except NotAnswered as error:
         fail(f"{error}: nothing was written")
     except (KeyboardInterrupt, typer.Abort) as stopped:  # the prompt makes one of both, Ctrl-C and the end of input
-        typer.echo("\nnothing was written", err=True)
+        complain("nothing was written")
         pressed = isinstance(stopped, KeyboardInterrupt) or isinstance(stopped.__context__, KeyboardInterrupt)
         raise typer.Exit(INTERRUPTED if pressed else CANNOT) from None
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, encoding="utf-8", newline="\n")
+        put(file, text, root=folder, new=True)
     except OSError as error:
-        fail(f"can't write {file}: {error.strerror}")
-    typer.echo(f"written: {file}\nnext: settingslint check {file}, which says what is still missing or unproved")
+        fail(f"can't write {error.filename or file}: {error.strerror}")
+    say(f"written: {file}")
+    say(f"next: settingslint check {file}, which says what is still missing or unproved")

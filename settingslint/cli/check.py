@@ -8,6 +8,8 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperCommand
 
+from settingslint.cli.check_paths import STOP_AT, check_paths, paired
+
 
 class _Ordered(TyperCommand):
     """Remembers in which order --form and --to were given, which the parser's values do not tell."""
@@ -42,7 +44,7 @@ def register(app: typer.Typer) -> None:
         stop_at: Annotated[
             str,
             typer.Option(help="Least severity with exit status 1: danger, damage, outage, waste, record; or nothing."),
-        ] = "outage",
+        ] = STOP_AT,
         new_since: Annotated[
             str | None,
             typer.Option(help="Only what this git revision did not have counts; what it had is counted in one line."),
@@ -62,7 +64,5 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
-        from settingslint.cli.check_paths import check_paths, paired
-
         outputs = paired(form or [], to or [], context.meta[ORDER])
         raise typer.Exit(check_paths(paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked))

@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Final
 
+from settingslint.api import FORMS, Estate, Look, Severity, parts
+from settingslint.checking.workers import how_many
 from settingslint.cli.common import CANNOT, bar, day, fail, git_says, in_colour, print_problems, screen_width, write
+from settingslint.files.finding import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
+from settingslint.files.names import shown
+from settingslint.model.values import Unreadable
+from settingslint.output.control import control_text
+from settingslint.starter.completeness import doubts_of
 
-if TYPE_CHECKING:
-    from settingslint.rules.base import Severity
+FORM: Final = "text"
+STOP_AT: Final = "outage"
 
 
 def check_paths(
     paths: Sequence[Path],
-    outputs: Sequence[tuple[str, Path | None]] = (("text", None),),
-    stop_at: str = "outage",
+    outputs: Sequence[tuple[str, Path | None]] = ((FORM, None),),
+    stop_at: str = STOP_AT,
     new_since: str | None = None,
     as_of: str | None = None,
     no_memory: bool = False,
@@ -25,10 +32,6 @@ def check_paths(
 
     `outputs` are the forms with the file that each goes to, or None for the screen; the others as `check` has them.
     """
-    from settingslint.api import FORMS, Estate, Look, Severity, parts
-    from settingslint.checking.workers import how_many
-    from settingslint.files.finding import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
-
     forms = [form for form, _ in outputs]
     for one in forms:
         if one not in FORMS:
@@ -70,7 +73,7 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
     `order` has "form" and "to" as they were given. A single form has its file in either place.
     """
     if len(forms) < 2 and len(files) < 2:
-        return [(forms[0] if forms else "text", files[0] if files else None)]
+        return [(forms[0] if forms else FORM, files[0] if files else None)]
     ways, rest, made = iter(forms), iter(files), list[tuple[str, Path | None]]()
     for word in order:
         if word == "form":
@@ -84,12 +87,6 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
 
 def _control(path: Path, least: Severity | None) -> int:
     """Print what a control file lacks, contradicts or can't prove, and return the exit status."""
-    from settingslint.files.names import shown
-    from settingslint.model.values import Unreadable
-    from settingslint.output import Look
-    from settingslint.output.control import control_text
-    from settingslint.starter.completeness import doubts_of
-
     try:
         doubts = doubts_of(path)
     except Unreadable as unread:

@@ -9,15 +9,16 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NoReturn
+from typing import TYPE_CHECKING, Final, NoReturn, TypeVar
 
 from settingslint.model.values import Problem
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, in_lines, plain
 
 if TYPE_CHECKING:
     from settingslint.rules.plant import Plant
     from settingslint.units import System
 
+T = TypeVar("T")
 CANNOT = 2
 """Exit status where a file could not be read or checked, or the usage was wrong."""
 
@@ -26,14 +27,47 @@ FIRST_YEAR, LAST_YEAR = 1900, 2099
 """As the dates of profiles go."""
 
 
+def say(line: str) -> None:
+    """Print a line on standard output."""
+    write(in_lines([line]), None)
+
+
 def complain(line: str) -> None:
     """Print a line on standard error."""
-    print(line, file=sys.stderr)
+    print(plain(line), file=sys.stderr)
+
+
+def ask(question: str) -> str:
+    """Put a question on the terminal and return the answer, empty for none.
+
+    Raises:
+        typer.Abort: where somebody ends the program instead; what follows begins on a line of its own.
+    """
+    import typer
+
+    return str(_put(lambda: typer.prompt(plain(question), default="", show_default=False)))
+
+
+def confirmed(question: str) -> bool:
+    """Put a question on the terminal that is answered with yes or no; see `ask`."""
+    import typer
+
+    return _put(lambda: typer.confirm(plain(question)))
+
+
+def _put(question: Callable[[], T]) -> T:
+    import typer
+
+    try:
+        return question()
+    except typer.Abort:
+        complain("")
+        raise
 
 
 def fail(message: str) -> NoReturn:
     """End the program with one line on standard error and status 2."""
-    complain(f"settingslint: {plain(message)}")
+    complain(f"settingslint: {message}")
     sys.exit(CANNOT)
 
 
@@ -83,13 +117,13 @@ def say_no_portfolio(folder: Path) -> None:
         return
     root = root_of(folder)
     if (root / PORTFOLIO_FILE).is_file():
-        complain(plain(f"note: {folder} is no portfolio of its own; the one around it is {root}"))
+        complain(f"note: {folder} is no portfolio of its own; the one around it is {root}")
         return
     empty = not folder.is_dir() or not any(folder.iterdir())
     lines = 'format = 1, name = "...", units = "us" or "metric"'
     begin = f"settingslint begin {folder} makes one"
     way = f"{begin}, before anything is in it" if empty else f"write it there: {lines}; in an empty folder {begin}"
-    complain(plain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}"))
+    complain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}")
 
 
 def units_of(folder: Path, given: str | None) -> System | None:
@@ -130,7 +164,7 @@ def day(text: str | None) -> date:
 def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on standard error, a line each."""
     for one in problems:
-        complain(f"{plain(one.file)}:{one.line}:{one.column}: unreadable: {plain(one.message)}")
+        complain(f"{one.file}:{one.line}:{one.column}: unreadable: {one.message}")
 
 
 def plant_at(profile: Path, as_of: date) -> tuple[Plant, tuple[Problem, ...]]:
@@ -195,22 +229,24 @@ def in_colour() -> bool:
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
-def write(text: str | Iterable[str], to: Path | None) -> None:
+def write(text: Plain | Iterable[Plain], to: Path | None) -> None:
     """Write text, whole or in pieces, to a file, or to standard output where none is named.
 
     A reader that goes away is no error.
     """
-    pieces = [text] if isinstance(text, str) else text
     if to is not None:
+        from settingslint.files.whole import put
+
         try:
-            with to.open("w", encoding="utf-8", newline="\n") as stream:
-                stream.writelines(pieces)
+            put(to, text)
         except OSError as error:
-            fail(f"can't write {to}: {error.strerror}")
+            fail(f"can't write {error.filename or to}: {error.strerror}")
         return
     try:
-        for piece in pieces:
-            sys.stdout.buffer.write(piece.encode("utf-8", "backslashreplace"))
+        for piece in [text] if isinstance(text, str) else text:
+            if type(piece) is not Plain:
+                raise TypeError("text that is printed goes through the gate: settingslint.plain")
+            sys.stdout.buffer.write(piece.encode("utf-8"))
         sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

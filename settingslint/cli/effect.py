@@ -8,6 +8,8 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, day, fail, plant_at, screen_width, write
+from settingslint.output.effect import effect_data, effect_text
+from settingslint.output.plain import json_text
 
 
 def register(app: typer.Typer) -> None:
@@ -20,14 +22,10 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Show typed, read back and effective values with the reasons, and the supply line beside what is needed."""
-        from settingslint.output.effect import effect_data, effect_text
-
         if form not in ("text", "json"):
             fail(f"--form {form}: there are text and json")
         plant, problems = plant_at(profile, day(as_of))
         if form == "json":
-            from settingslint.output.plain import json_text
-
             write(json_text(effect_data(plant)), None)
         else:
             write(effect_text(plant, screen_width()), None)

@@ -8,6 +8,9 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import fail, screen_width, write
+from settingslint.output.explain import chapter, explained, listed, named, names, nearest
+from settingslint.plain import in_lines
+from settingslint.rules import all_rules
 
 
 def register(app: typer.Typer) -> None:
@@ -23,9 +26,6 @@ def register(app: typer.Typer) -> None:
         to: Annotated[Path | None, typer.Option(help="Write to this file instead of the screen.")] = None,
     ) -> None:
         """Explain a rule: what it looks for, formula, facts, an example, source and caution. Or list all rules."""
-        from settingslint.output.explain import chapter, explained, listed, named, names, nearest
-        from settingslint.rules import all_rules
-
         if form not in ("text", "markdown"):
             fail(f"--form {form}: there are text and markdown")
         if form == "markdown":
@@ -41,7 +41,7 @@ def register(app: typer.Typer) -> None:
             return
         one = next((one for one in all_rules() if one.name == rule), None)
         if one is None and named(rule) != rule:
-            write(f"{named(rule)}\n", to)
+            write(in_lines([named(rule)]), to)
             return
         if one is None:
             fail(f"there is no rule {rule}{nearest(rule)}")

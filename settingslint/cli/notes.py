@@ -7,7 +7,10 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, in_colour, screen_width, write
+from settingslint.api import Estate, Look
+from settingslint.cli.common import CANNOT, fail, in_colour, say, screen_width, write
+from settingslint.history import NoHistory
+from settingslint.output.notes import FORMS, render_notes
 
 
 def register(app: typer.Typer) -> None:
@@ -27,11 +30,6 @@ def register(app: typer.Typer) -> None:
 
         Exit status: 0, or 2 where a file could not be read or checked, or for wrong usage.
         """
-        from settingslint.api import Estate, Look
-        from settingslint.history import NoHistory
-        from settingslint.output.notes import FORMS, render_notes
-        from settingslint.output.plain import plain
-
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         try:
@@ -41,5 +39,5 @@ def register(app: typer.Typer) -> None:
         look = Look(screen_width(), in_colour()) if to is None else Look()
         write(render_notes(form, found, look), to)
         if to is not None:
-            typer.echo(plain(f"change notes, {form}: {to}"))
+            say(f"change notes, {form}: {to}")
         raise typer.Exit(CANNOT if found.problems else 0)

@@ -7,7 +7,13 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems
+from settingslint.api import Estate
+from settingslint.checking.workers import how_many
+from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, say
+from settingslint.output.plain import plural
+from settingslint.report.history import history_of
+from settingslint.report.pages import write_report
+from settingslint.rules.plant import Plant
 
 
 def register(app: typer.Typer) -> None:
@@ -20,13 +26,6 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
     ) -> None:
         """Write static pages: one for the portfolio; a page with pictures and a visit sheet for each plant."""
-        from settingslint.api import Estate
-        from settingslint.checking.workers import how_many
-        from settingslint.output.plain import plain, plural
-        from settingslint.report.history import history_of
-        from settingslint.report.pages import write_report
-        from settingslint.rules.plant import Plant
-
         asked = paths or [Path()]
         for path in asked:
             if not path.exists():
@@ -43,6 +42,5 @@ def register(app: typer.Typer) -> None:
         problems = [*result.problems, *faults]
         print_problems(problems)
         counts = f"{plural(len(result.results), 'plant')}, {plural(changed, 'file')} written or changed"
-        said = f"{counts}: {to / 'index.html'}"
-        typer.echo(plain(said))
+        say(f"{counts}: {to / 'index.html'}")
         raise typer.Exit(CANNOT if problems else 0)

@@ -8,7 +8,13 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, write
+from settingslint.cli.common import CANNOT, day, fail, one_profile, print_problems, say, write
+from settingslint.files.finding import found, root_of
+from settingslint.files.reader import Reader
+from settingslint.model.values import Unreadable
+from settingslint.output.plain import plural
+from settingslint.report.papers import FORMS, KINDS, papers
+from settingslint.rules.plant import Plant
 
 
 def register(app: typer.Typer) -> None:
@@ -27,13 +33,6 @@ def register(app: typer.Typer) -> None:
 
         The visit sheet lists every setting in the control's order of entry, with what was left last and empty boxes.
         """
-        from settingslint.files.finding import found, root_of
-        from settingslint.files.reader import Reader
-        from settingslint.model.values import Unreadable
-        from settingslint.output.plain import plain, plural
-        from settingslint.report.papers import FORMS, KINDS, papers
-        from settingslint.rules.plant import Plant
-
         if kind not in KINDS:
             fail(f"--kind {kind}: there are {', '.join(KINDS)}")
         if form not in FORMS or (form == "csv" and kind != "visit"):
@@ -63,5 +62,5 @@ def register(app: typer.Typer) -> None:
         if plants:
             write(papers(kind, form, plants, reader.portfolio, paper), to)
             if to is not None:
-                typer.echo(plain(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}"))
+                say(f"{plural(len(plants), 'plant')}, {kind}, {form}: {to}")
         raise typer.Exit(CANNOT if reader.problems else 0)

@@ -8,7 +8,13 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, print_problems, say_no_portfolio, units_of
+from settingslint.cli.common import CANNOT, ask, fail, print_problems, say, say_no_portfolio, units_of
+from settingslint.files.whole import put
+from settingslint.model.values import Unreadable
+from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
+from settingslint.sheets.read import read_table
+from settingslint.sheets.take import stated_system, take
+from settingslint.vocabulary.facts import SOURCES
 
 
 def register(app: typer.Typer) -> None:
@@ -35,13 +41,6 @@ def register(app: typer.Typer) -> None:
         ] = False,
     ) -> None:
         """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
-        from settingslint.files.whole import put_new
-        from settingslint.model.values import Unreadable
-        from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
-        from settingslint.sheets.read import read_table
-        from settingslint.sheets.take import stated_system, take
-        from settingslint.vocabulary.facts import SOURCES
-
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
         if source not in SOURCES:
@@ -55,11 +54,11 @@ def register(app: typer.Typer) -> None:
         system = units_of(into, units) or stated_system(table, mapped.columns)
         if system is None and write_mapping is None:
             if sys.stdin.isatty():
-                system = units_of(into, typer.prompt("Numbers without a unit are us or metric?"))
+                system = units_of(into, ask("Numbers without a unit are us or metric?"))
             else:
                 fail("say --units us or --units metric: what numbers without a unit mean")
         if system is not None and units is None:
-            typer.echo(f"numbers without a unit: {system}")
+            say(f"numbers without a unit: {system}")
         taken = take(
             table, into, system=system or "us", control=control, mapping=mapped.columns, words=mapped.words,
             decimal="point" if decimal == "point" else "comma" if decimal == "comma" else None, source=source,
@@ -70,33 +69,33 @@ def register(app: typer.Typer) -> None:
             try:
                 write_mapping_file(write_mapping, taken.columns, taken.unread, mapped.words)
             except OSError as error:
-                fail(f"can't write {write_mapping}: {error.strerror}")
-            typer.echo(f"written: {write_mapping}, and no profile; fill in what stands empty there")
+                fail(f"can't write {error.filename or write_mapping}: {error.strerror}")
+            say(f"written: {write_mapping}, and no profile; fill in what stands empty there")
             unsaid = " --units us or metric" if system is None else ""
-            typer.echo(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
+            say(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
             return
         for column in taken.columns:
             if column.target:
-                typer.echo(f"taken: {column.header} as {column.target}")
+                say(f"taken: {column.header} as {column.target}")
         for line in taken.left:
-            typer.echo(f"left: {line}")
+            say(f"left: {line}")
         for line in taken.guessed:
-            typer.echo(f"guessed: {line}")
+            say(f"guessed: {line}")
         if any(column.header and column.target is None and column.header not in mapped.columns
                for column in taken.columns):  # fmt: skip
-            typer.echo(f"names for a mapping file: {NAMES}; --write-mapping FILE makes one to edit")
+            say(f"names for a mapping file: {NAMES}; --write-mapping FILE makes one to edit")
         print_problems(taken.problems)
         good = not taken.problems or take_good
         if good:
             for path, text in taken.profiles.items():
                 try:
-                    path.parent.mkdir(parents=True, exist_ok=True)
-                    put_new(path, text)
+                    put(path, text, root=into, new=True)
                 except OSError as error:
-                    fail(f"can't write {path}: {error.strerror}; run it again for what is not written yet")
-                typer.echo(f"written: {path.as_posix()}")
+                    why = f"can't write {error.filename or path}: {error.strerror}"
+                    fail(f"{why}; run it again for what is not written yet")
+                say(f"written: {path.as_posix()}")
         elif taken.profiles:
-            typer.echo(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
-        typer.echo(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
+            say(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
+        say(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
         say_no_portfolio(into)
         raise typer.Exit(CANNOT if taken.problems else 0)

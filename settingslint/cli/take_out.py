@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, day, fail, need_profiles, print_problems, units_of, write
+from settingslint.cli.common import CANNOT, complain, day, fail, need_profiles, print_problems, units_of, write
+from settingslint.files.finding import found, root_of
+from settingslint.files.reader import Reader
+from settingslint.model.values import Unreadable
+from settingslint.sheets.give import not_carried, table_text
 
 
 def register(app: typer.Typer) -> None:
@@ -22,11 +26,6 @@ def register(app: typer.Typer) -> None:
         ] = None,
     ) -> None:
         """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
-        from settingslint.files.finding import found, root_of
-        from settingslint.files.reader import Reader
-        from settingslint.model.values import Unreadable
-        from settingslint.sheets.give import not_carried, table_text
-
         if not folder.exists():
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"
@@ -40,6 +39,6 @@ def register(app: typer.Typer) -> None:
                 reader.problems += unread.problems
         write(table_text(profiles, system), to)
         for kind, count in not_carried(profiles).items():
-            typer.echo(f"left: {kind} ({count})", err=True)
+            complain(f"left: {kind} ({count})")
         print_problems(reader.problems)
         raise typer.Exit(CANNOT if reader.problems else 0)

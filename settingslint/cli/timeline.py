@@ -7,7 +7,12 @@ from typing import Annotated
 
 import typer
 
+from settingslint.api import Estate, Look
 from settingslint.cli.common import CANNOT, day, fail, one_profile, screen_width, write
+from settingslint.history import NoHistory
+from settingslint.model.values import nearest
+from settingslint.output.timeline import FORMS, render_timeline
+from settingslint.vocabulary.settings import SETTINGS
 
 
 def register(app: typer.Typer) -> None:
@@ -22,12 +27,6 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Count values that still stand up to this date.")] = None,
     ) -> None:
         """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
-        from settingslint.api import Estate, Look
-        from settingslint.history import NoHistory
-        from settingslint.model.values import nearest
-        from settingslint.output.timeline import FORMS, render_timeline
-        from settingslint.vocabulary.settings import SETTINGS
-
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         if setting is not None and setting not in SETTINGS:

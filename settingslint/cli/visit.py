@@ -8,18 +8,36 @@ from collections.abc import Callable
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import CANNOT, fail, one_profile, print_problems, screen_width, write
-from settingslint.output.plain import plain
+from settingslint.cli.common import (
+    CANNOT,
+    ask,
+    complain,
+    confirmed,
+    fail,
+    one_profile,
+    print_problems,
+    say,
+    screen_width,
+    write,
+)
+from settingslint.files.finding import root_of
+from settingslint.history import NoHistory
+from settingslint.history.asking import ask_readings
+from settingslint.history.readings import Readings, read_readings, readings_of
+from settingslint.history.repository import Repository
+from settingslint.history.visit import plan, standing
+from settingslint.history.writing import check, who
+from settingslint.history.writing import write as commit
+from settingslint.model.values import Unreadable
+from settingslint.output.plain import plural
+from settingslint.output.visit import drift_text, plan_text
+from settingslint.plain import as_toml
+from settingslint.rules.plant import Plant
 
-if TYPE_CHECKING:
-    from settingslint.history.readings import Readings
-    from settingslint.rules.plant import Plant
-
-T = TypeVar("T")
 HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
 
 READINGS is a TOML file:
@@ -53,9 +71,6 @@ def register(app: typer.Typer) -> None:
         ] = None,
         dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
     ) -> None:
-        from settingslint.history import NoHistory
-        from settingslint.model.values import Unreadable
-
         one_profile(profile)
         if readings is None and not sys.stdin.isatty():
             fail("name a file of readings, or - for standard input; questions need a terminal")
@@ -67,22 +82,14 @@ def register(app: typer.Typer) -> None:
         except NoHistory as error:
             first, *more = str(error).split("\n")
             for line in more:
-                typer.echo(f"  {plain(line)}", err=True)
+                complain(f"  {line}")
             fail(first)
         except typer.Abort:
-            typer.echo("nothing was written", err=True)
+            complain("nothing was written")
             raise typer.Exit(CANNOT) from None
 
 
 def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
-    from settingslint.files.finding import root_of
-    from settingslint.history.repository import Repository
-    from settingslint.history.visit import plan, standing
-    from settingslint.history.writing import check, who
-    from settingslint.history.writing import write as commit
-    from settingslint.output.plain import plural
-    from settingslint.output.visit import drift_text, plan_text
-
     today = date.today()
     root = root_of(path)
     with Repository(root) as repository:
@@ -95,7 +102,7 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             if not readings.says_something:
                 if file is not None:
                     fail("nothing was read: nothing is written")
-                typer.echo("nothing was read: nothing is written")
+                say("nothing was read: nothing is written")
                 return
             made = plan(repository, root, path, readings, today, by)
             check(repository, made)
@@ -103,17 +110,17 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             if made.recorded is not None:
                 unfinished = commit(repository, made)
                 _remark(unfinished)
-                typer.echo(f"recorded already in {made.recorded[:10]}; nothing to add")
+                say(f"recorded already in {made.recorded[:10]}; nothing to add")
                 raise typer.Exit(CANNOT if unfinished else 0)
             if not made.steps:
-                typer.echo("the profile says all of it already: nothing to record")
+                say("the profile says all of it already: nothing to record")
                 return
             if dry_run:
                 write(plan_text(made), None)
-                typer.echo("dry run: nothing was written")
+                say("dry run: nothing was written")
                 return
-            if asked and not _put(lambda: typer.confirm(f"Write {plural(len(made.steps), 'commit')}?")):
-                typer.echo("nothing was written")
+            if asked and not confirmed(f"Write {plural(len(made.steps), 'commit')}?"):
+                say("nothing was written")
                 _keep(repository.folder, path, asked)
                 return
             ran: list[str] = []
@@ -122,40 +129,24 @@ def _visit(path: Path, file: Path | None, dry_run: bool) -> None:
             _keep(repository.folder, path, asked)
             raise
         _remark(remarks)
-        typer.echo(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
+        say(f"committed: {', then '.join(step.label for step in made.steps)}, on {made.branch}")
         for line in ran:
-            typer.echo(plain(line))
+            say(line)
         if remarks:
             raise typer.Exit(CANNOT)
-        typer.echo(plain(f"next: settingslint check {shlex.quote(str(path))}"))
-
-
-def _put(question: Callable[[], T]) -> T:
-    """Put a question; where somebody ends the program instead, what follows begins on a line of its own."""
-    try:
-        return question()
-    except typer.Abort:
-        typer.echo("", err=True)
-        raise
+        say(f"next: settingslint check {shlex.quote(str(path))}")
 
 
 def _remark(lines: list[str]) -> None:
     for line in lines:
-        typer.echo(f"note: {plain(line)}", err=True)
+        complain(f"note: {line}")
 
 
 def _asked(plant: Plant, today: date, by: str, keep: Callable[[str], None]) -> str:
-    from settingslint.history.asking import ask_readings
-
-    def ask(text: str) -> str:
-        return str(_put(lambda: typer.prompt(plain(text), default="", show_default=False)))
-
-    return ask_readings(plant, ask, lambda line: typer.echo(plain(line)), today, by, keep)
+    return ask_readings(plant, ask, say, today, by, keep)
 
 
 def _readings(plant: Plant, file: Path | None, asked: str) -> Readings:
-    from settingslint.history.readings import read_readings, readings_of
-
     control, system = plant.control, plant.profile.system
     if file is None:
         return readings_of(asked.encode(), "answers", control, system, is_csv=False)
@@ -168,13 +159,15 @@ def _keep(folder: Path, profile: Path, text: str, whole: bool = True) -> None:
     """Keep answers that somebody has typed and that did not become commits; `whole` if the questions came to an end."""
     if not text:
         return
+    from settingslint.files.whole import put
+
     kept = folder / f"settingslint-readings-{profile.stem}.toml"
     try:
-        kept.write_text(text, encoding="utf-8", newline="\n")
+        put(kept, as_toml(text), own=True, edit=True)
     except OSError:
-        typer.echo(text)
+        write(as_toml(text), None)
         return
     again = shlex.join(["settingslint", "visit", str(profile), str(kept)])
     if not whole:
-        typer.echo(plain(f"the settings answered so far are kept in {kept}; add the others there, then:"), err=True)
-    typer.echo(plain(f"your answers are kept: {again}"), err=True)
+        complain(f"the settings answered so far are kept in {kept}; add the others there, then:")
+    complain(f"your answers are kept: {again}")

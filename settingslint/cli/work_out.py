@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
-from settingslint.cli.common import day, fail, plant_at, screen_width, write
+from settingslint.cli.common import day, fail, plant_at, say, screen_width, write
+from settingslint.files.whole import put_bytes
+from settingslint.model.edit import NotEditable, propose, to_propose
+from settingslint.output.workout import workout_text
+from settingslint.workout import work_out as work
 
 
 def register(app: typer.Typer) -> None:
@@ -22,11 +26,6 @@ def register(app: typer.Typer) -> None:
         as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
     ) -> None:
         """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
-        from settingslint.files.whole import put
-        from settingslint.model.edit import NotEditable, propose, to_propose
-        from settingslint.output.workout import workout_text
-        from settingslint.workout import work_out as work
-
         date = day(as_of)
         plant, _ = plant_at(profile, date)
         workout = work(plant)
@@ -35,9 +34,9 @@ def register(app: typer.Typer) -> None:
             changed = to_propose(plant.profile, workout.settings)
             try:
                 text = propose(plant.profile, workout.settings, date)
-                put(profile, text)
+                put_bytes(profile, text.encode("utf-8"), edit=True)
             except NotEditable as error:
                 fail(f"can't change {profile}: {error}")
             except OSError as error:
-                fail(f"can't write {profile}: {error.strerror}")
-            typer.echo(f"{len(changed)} settings proposed in {profile}: asked for, not read back")
+                fail(f"can't write {error.filename or profile}: {error.strerror}")
+            say(f"{len(changed)} settings proposed in {profile}: asked for, not read back")

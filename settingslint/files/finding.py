@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from settingslint.files import strangers
 from settingslint.files.names import shown
 from settingslint.files.strangers import ENDING, OF_PROGRAMS, Stranger, is_folder, like_a_profile, why_unread
-from settingslint.model.source import read_bytes
+from settingslint.model.source import note_read, read_bytes
 from settingslint.model.toml import loads
 from settingslint.model.values import Problem, Unreadable
 
@@ -53,16 +53,20 @@ def root_of(path: Path) -> Path:
 
 def profile_files(path: Path) -> list[Path]:
     """Return the profiles below a folder, sorted; a file is itself."""
-    return [path] if not path.is_dir() else list(map(Path, _Walk(path).profiles))
+    files = [path] if not path.is_dir() else list(map(Path, _Walk(path).profiles))
+    note_read(files)
+    return files
 
 
 def found(path: Path) -> Found:
     """Return the profiles below a folder, and each entry that may hold another; a file is itself, and nothing else."""
     if not path.is_dir():
+        note_read([path])
         return Found([path], [])
     walk = _Walk(path)
     judged = ((one.entry.path, why_unread(one)) for one in walk.strangers)
     unread = [Unread(Path(name), why) for name, why in (*walk.unread, *judged) if why]
+    note_read(walk.profiles)
     return Found(list(map(Path, walk.profiles)), unread)
 
 

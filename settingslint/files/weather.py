@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 from typing import IO, Final, NamedTuple
 
-from settingslint.model.source import Source
+from settingslint.model.source import Source, note_read
 from settingslint.model.values import Problem, Unreadable, one_line
 from settingslint.physics.weather import Hours, bins, summary
 
@@ -70,6 +70,7 @@ def hours_of(root: Path, name: str, source: Source) -> Hours:
     shown = (PurePosixPath(source.name).parent / name).as_posix()
     file = _below(root, name, source)
     try:
+        note_read([file])
         if file.stat().st_size > LARGEST_WEATHER:
             raise Unreadable([source.problem(("climate",), f"{shown} is larger than {LARGEST_WEATHER:,} bytes")])
         with file.open("rb") as stream:

@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from settingslint.files.whole import put_bytes
 from settingslint.history import NoHistory, git
 from settingslint.history.place import place_of
 
@@ -70,9 +71,7 @@ def commit_states(folder: Path, states: Sequence[State], ignored: str) -> None:
         person.run("fast-import", "--quiet", "--date-format=raw", given=b"".join(_stream(states)))
         for state in states:
             for path, content in state.files.items():
-                target = folder / path
-                target.parent.mkdir(parents=True, exist_ok=True)
-                target.write_bytes(content)
+                put_bytes(folder / path, content, root=folder, edit=True, flush=False)
         person.run("read-tree", "HEAD")
         person.run("update-index", "-q", "--refresh")
 

@@ -16,6 +16,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
+from settingslint.files.whole import put_bytes
 from settingslint.history import NoHistory, git
 from settingslint.history.git import Failed, Person
 from settingslint.history.place import Place
@@ -339,18 +340,7 @@ class _Writer:
         if self.file.read_bytes() == content:
             self.work = content
             return
-        made = self.folder / "profile"
-        with made.open("wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        shutil.copymode(self.file, made)
-        try:
-            os.replace(made, self.file)
-        except OSError:  # the repository's own folder lies on another disk
-            beside = self.file.with_name(f".{self.file.name}.visit")
-            shutil.copy(made, beside)
-            os.replace(beside, self.file)
+        put_bytes(self.file, content, edit=True, made_in=self.folder)
         self.work, self.touched = content, True
 
     def _put_back(self) -> None:

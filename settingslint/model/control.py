@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from settingslint.model.kept import Kept
 from settingslint.model.source import Source
 from settingslint.model.values import Value
 from settingslint.units import Kind, System
@@ -119,6 +120,8 @@ class Control:
     """What `[control]` says beside its rows, by dotted name: `control.shared_target`."""
     lists: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """What it lists, by dotted name: `control.revisions`, `control.freeze_active_in`."""
+    kept: Kept = field(default_factory=Kept, init=False, repr=False, compare=False)
+    """Effects that its settings had before."""
 
     def stated_of_size(self, size: str | None) -> dict[str, Value]:
         """Return what the file states of a boiler size, by dotted name: `size.input_minimum`, W."""

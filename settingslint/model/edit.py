@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from settingslint.model.profile import PROPOSED, Entry, Profile
 from settingslint.model.values import Value, one_line
+from settingslint.plain import as_toml, plain
 from settingslint.units import Kind, rounded
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -130,9 +131,11 @@ def _with_own_lines(text: str, plain: str, changed: str) -> str:
 def _item(value: object) -> Any:
     import tomlkit
 
+    if isinstance(value, str):
+        return tomlkit.value(as_toml(tomlkit.item(value).as_string()))
     if not isinstance(value, Mapping):
         return tomlkit.item(value)
-    inside = ", ".join(f"{key} = {tomlkit.item(one).as_string()}" for key, one in value.items())
+    inside = as_toml(", ".join(f"{key} = {tomlkit.item(one).as_string()}" for key, one in value.items()))
     table: Any = tomlkit.value(f"{{ {inside} }}" if inside else "{}")
     if not table.as_string().endswith((" }", "{}")):  # a date at the end takes the blank for its own
         table.value.body.append((None, tomlkit.ws(" ")))
@@ -171,7 +174,7 @@ def _put(table: Any, key: str, value: object, was: str = "") -> None:
         for part in ("indent", "comment_ws", "comment", "trail"):
             setattr(item.trivia, part, getattr(getattr(old, "trivia", item.trivia), part))
         if was and item.trivia.comment and not item.trivia.comment.startswith("# at "):
-            item.trivia.comment = f"# at {was}: {item.trivia.comment.lstrip('# ')}"
+            item.trivia.comment = f"# at {plain(was)}: {item.trivia.comment.lstrip('# ')}"
         table[key] = item
         return
     body = table.value.body if isinstance(table, Table) else []

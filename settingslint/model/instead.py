@@ -8,7 +8,7 @@ from dataclasses import replace
 from settingslint.model.control import Control
 from settingslint.model.effect import Effect
 from settingslint.model.profile import Entry, Fact, Profile
-from settingslint.model.treatment import resolve, resolve_again
+from settingslint.model.treatment import resolve_again
 from settingslint.model.values import Value
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -34,7 +34,7 @@ def instead(
     for name, value in typed.items():
         entries[name] = Entry(name, value, why=TRIED, on=entries[name].on if name in entries else None)
     changed = _with_facts(replace(profile, settings=entries), told)
-    anew = resolve(control, changed) if told else resolve_again(control, changed, effects, typed)
+    anew = resolve_again(control, changed, effects, values)
     moved = frozenset([*values, *[name for name, one in anew.items() if one is not effects.get(name)]])
     return changed, {**effects, **anew}, moved
 

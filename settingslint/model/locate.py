@@ -12,9 +12,8 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
-
-from settingslint.model import lines
 
 if TYPE_CHECKING:
     import tomllib
@@ -31,6 +30,8 @@ _PART: Final = rf"(?:[A-Za-z0-9_-]++|{_BASIC}|{_LITERAL})"
 _DOTTED: Final = rf"{_PART}(?:{_BLANK}\.{_BLANK}{_PART})*+"
 
 PART: Final = re.compile(_PART)
+HEADER: Final = re.compile(rf"^{_BLANK}\[\[?+{_BLANK}({_PART}){_BLANK}[.\]]", re.MULTILINE)
+BETWEEN: Final = re.compile(_SKIP)
 STATEMENT: Final = re.compile(
     rf"{_SKIP}(?:(?P<key>{_DOTTED}){_BLANK}={_BLANK}"
     rf"|(?P<header>\[(?P<more>\[)?+{_BLANK}(?P<name>{_DOTTED}){_BLANK}\](?(more)\])))"
@@ -58,7 +59,7 @@ class Place(NamedTuple):
 
 
 class Places:
-    """The places of one text. The text is scanned when the first place is asked for.
+    """The places of one text. Only those of its tables are scanned of which a place is asked.
 
     A path is the way through the parsed data, `("emitter", 0, "kind")`. What is not in the text stands where its
     nearest parent stands; the document itself stands at line 1, column 1.
@@ -67,6 +68,7 @@ class Places:
     def __init__(self, text: str) -> None:
         # A carriage return stands only before a line feed, so leaving it out moves no line and no column.
         self._text = text.replace("\r\n", "\n")
+        self._nodes = _Nodes()
 
     def value(self, path: tuple[Step, ...]) -> Place:
         """Return the place of the value at that path.
@@ -74,59 +76,61 @@ class Places:
         A table stands at its header, or at the dotted key or the header of the child that first implies it;
         an array of tables stands at its first header.
         """
-        found = self._usual(path)
-        return found if found is not None else self._place(self._nodes.values[self._nodes.find(path)])
+        nodes = self._scanned(path)
+        return self._place(nodes.values[nodes.find(path)])
 
     def key(self, path: tuple[Step, ...]) -> Place:
         """Return the place of the last part of the key at that path. An element of an array has the array's key."""
-        return self._place(self._nodes.keys[self._nodes.find(path)])
+        nodes = self._scanned(path)
+        return self._place(nodes.keys[nodes.find(path)])
 
     def deeper_than(self, levels: int) -> Place | None:
         """Return the place of the first value that lies below more than so many tables and arrays."""
+        nodes = self._whole()
         depth = [0]  # a parent is always made before its children
-        for (parent, _), node in self._nodes.children.items():
+        for (parent, _), node in nodes.children.items():
             depth.append(depth[parent] + 1)
             if depth[node] > levels:
-                return self._place(self._nodes.values[node])
+                return self._place(nodes.values[node])
         return None
 
     def first(self, pattern: re.Pattern[str]) -> Place | None:
         """Return the place of the first value whose whole text the pattern matches."""
-        for begin, end in self._nodes.values[1:]:
+        for begin, end in self._whole().values[1:]:
             if pattern.fullmatch(self._text, begin, end):
                 return self._place((begin, end))
         return None
 
-    def _usual(self, path: tuple[Step, ...]) -> Place | None:
-        """Return the place of a value below a header where the text is of the usual form; None: the scan will tell.
+    def _scanned(self, path: tuple[Step, ...]) -> _Nodes:
+        """Return the nodes of the text, with all at least that are below the first name of a path.
 
-        A value inside a value on one line (`name = { value = 1 }`) is found by a scan of that line.
+        All of them stand before the first header or behind headers that begin with this name. What looks like a header
+        inside an array is none; then the array has no end, or its rest is no statement, and the text is scanned whole.
         """
-        text = self._behind_a_line_feed
-        if text is None or not 2 <= len(path) <= 4:
-            return None
-        for length in (2, 3):
-            at = path[:length]
-            if len(path) < length or isinstance(at[-1], int):
-                continue
-            span = lines.line(text, at)
-            if span is not None:
-                nodes = _scan(text[slice(*span)])
-                return _beside(text, span[0], nodes.values[nodes.find(path[length - 1 :])])
-        if len(path) == 2 and not lines.has_deeper(text, path[:1]):
-            head = lines.header(text, path[:1])
-            if head is not None:
-                return _beside(text, 0, head.span(1))
-        return None
+        for name in ("", *path[:1]):
+            for span in self._sections.pop(name, ()):
+                if not _scan(self._text, span, self._nodes):
+                    self._nodes = self._whole()
+                    self._sections.clear()
+                    return self._nodes
+        return self._nodes
+
+    def _whole(self) -> _Nodes:
+        nodes = _Nodes()
+        _scan(self._text, (0, len(self._text)), nodes)
+        return nodes
 
     @cached_property
-    def _behind_a_line_feed(self) -> str | None:
-        text = "\n" + self._text
-        return text if lines.is_usual(text) else None
-
-    @cached_property
-    def _nodes(self) -> _Nodes:
-        return _scan(self._text)
+    def _sections(self) -> dict[Step, list[Span]]:
+        """The stretches of text that are not scanned yet, by the first name of their headers; none before the first."""
+        text = self._text
+        if '"""' in text or "'''" in text:  # a text over several lines may hold anything
+            return {"": [(0, len(text))]}
+        heads = [("", 0), *((_name(found[1]), found.start()) for found in HEADER.finditer(text))]
+        sections: dict[Step, list[Span]] = {}
+        for (name, begin), (_, end) in pairwise((*heads, ("", len(text)))):
+            sections.setdefault(name, []).append((begin, end))
+        return sections
 
     @cached_property
     def _line_starts(self) -> list[int]:
@@ -162,14 +166,6 @@ def place_of_error(error: tomllib.TOMLDecodeError, text: str) -> Place:
             line, column = 1, 1
     width = int(column <= len(lines[line - 1]))
     return Place(line, column, line, column + width)
-
-
-def _beside(text: str, begin: int, span: Span) -> Place:
-    """Return the place of a span that is counted from some character of a text with one more line feed in front."""
-    places = []
-    for offset in (begin + span[0], begin + span[1]):
-        places += [text.count("\n", 0, offset), offset - text.rfind("\n", 0, offset)]
-    return Place(*places)
 
 
 class _Nodes:
@@ -218,16 +214,16 @@ class _Nodes:
         return table
 
 
-def _scan(text: str) -> _Nodes:
-    nodes = _Nodes()
+def _scan(text: str, span: Span, nodes: _Nodes) -> bool:
+    """Add what is declared in a stretch of text; return whether that was all that is in it."""
     table = 0
     unclosed: list[tuple[int, re.Pattern[str]]] = []
-    position = 0
+    position, end = span
     while True:
         container, pattern = unclosed[-1] if unclosed else (table, STATEMENT)
-        found = pattern.match(text, position)
+        found = pattern.match(text, position, end)
         if found is None:
-            return nodes
+            return BETWEEN.fullmatch(text, position, end) is not None
         position = found.end()
         if unclosed and found["close"]:
             unclosed.pop()
@@ -251,11 +247,11 @@ def _scan(text: str) -> _Nodes:
         elif text.startswith("{", position):
             unclosed.append((node, ENTRY))
             position += 1
-        elif scalar := SCALAR.match(text, position):
+        elif scalar := SCALAR.match(text, position, end):
             nodes.values[node] = scalar.span()
             position = scalar.end()
         else:
-            return nodes
+            return False
 
 
 def _header(nodes: _Nodes, text: str, found: re.Match[str]) -> int:

@@ -32,6 +32,7 @@ from settingslint.model.schema_parts import (
     units_property,
     with_table,
 )  # fmt: skip
+from settingslint.plain import Plain, as_laid_out
 from settingslint.vocabulary import facts
 from settingslint.vocabulary.settings import OFF, SETTINGS, Setting
 
@@ -279,15 +280,17 @@ SCHEMAS: Final = {
 }  # fmt: skip
 
 
-def as_text(schema: Json) -> str:
+def as_text(schema: Json) -> Plain:
     """Return a schema as it stands in `schemas/`."""
-    return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"
+    return as_laid_out(json.dumps(schema, indent=1, ensure_ascii=False) + "\n")
 
 
 def main(folder: str = "schemas") -> None:
     """Write the schemas into a folder."""
+    from settingslint.files.whole import put
+
     for name, build in SCHEMAS.items():
-        Path(folder, f"{name}.schema.json").write_text(as_text(build()), encoding="utf-8")
+        put(Path(folder, f"{name}.schema.json"), as_text(build()))
 
 
 if __name__ == "__main__":

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, time
 from functools import cached_property
 from pathlib import Path
@@ -23,6 +24,9 @@ MOST_DOTS: Final = 200
 """Dots in one line: a key of many parts takes the parser a time that grows with their square."""
 
 Path_ = tuple[str | int, ...]
+
+READ: Final[set[str]] = set()
+"""Files that this run reads, by their absolute paths: nothing is written over them."""
 
 ENDLESS: Final = re.compile(r"[+-]?[0-9][0-9_]{4300,}")
 """A whole number of more digits than Python reads."""
@@ -96,6 +100,12 @@ def problem_at(name: str, place: Place | None, message: str) -> Problem:
     return Problem(name, place.line if place else 1, place.column if place else 1, one_line(message))
 
 
+def note_read(paths: Iterable[str | Path]) -> None:
+    """Remember that this run reads some files."""
+    here = os.getcwd()
+    READ.update(os.path.join(here, path) for path in paths)
+
+
 def read_bytes(path: Path, name: str) -> bytes:
     """Return the file's bytes.
 
@@ -103,6 +113,7 @@ def read_bytes(path: Path, name: str) -> bytes:
         Unreadable: where it is missing, no regular file, too large, or access is denied.
     """
     try:
+        note_read([path])
         if not path.is_file():
             what = "does not exist" if not path.exists() else "is a folder" if path.is_dir() else "is not a file"
             raise Unreadable([Problem(name, 1, 1, what)])

@@ -18,7 +18,6 @@ A default, in place of what was typed, skips 3 only. What the control file does 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from math import floor
 
 from settingslint.model.control import Control, Need, Row, Treatment
@@ -34,8 +33,8 @@ from settingslint.model.effect import (
     Reason,
     same,
 )
-from settingslint.model.kept import MOST_SEEN, kept_of, seen_by
-from settingslint.model.profile import Entry, Profile
+from settingslint.model.kept import Asked
+from settingslint.model.profile import Profile
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.units import Kind, System, show, to_si
 from settingslint.vocabulary.settings import OFF, SETTINGS
@@ -48,109 +47,112 @@ def resolve(control: Control, profile: Profile) -> dict[str, Effect]:
         control: the control's description.
         profile: settings as typed, facts, accessories, size and what has happened since.
     """
-    return _Resolver(control, profile).all()
+    known = _Known(control, profile, {})
+    return {name: known.effect(name) for name in dict.fromkeys([*control.rows, *profile.settings])}
 
 
 def resolve_again(
     control: Control, profile: Profile, before: Mapping[str, Effect], changed: Iterable[str]
 ) -> dict[str, Effect]:
-    """Return the settings that were typed anew, and those that hang on them, resolved.
+    """Return the settings whose effects may be others after a change.
 
     Args:
         control: the control's description.
-        profile: the profile after that.
-        before: all effects before it.
-        changed: the names of the settings that were typed anew.
+        profile: the profile after the change.
+        before: all effects that it had with this control before.
+        changed: the names of the settings and facts that were replaced.
     """
-    resolver = _Resolver(control, profile)
-    moved = _hanging_on(control, changed)
-    resolver.done = dict(before)
-    for name in moved:
-        resolver.done.pop(name, None)
-    return {name: resolver.effect(name) for name in moved if name in control.rows or name in profile.settings}
+    moved = control.kept.moved_by(changed)
+    known = _Known(control, profile, {name: effect for name, effect in before.items() if name not in moved})
+    return {name: known.effect(name) for name in moved if name in control.rows or name in profile.settings}
 
 
-def _hanging_on(control: Control, changed: Iterable[str]) -> dict[str, None]:
-    """Return settings with all those whose effects hang on theirs."""
-    moved = dict.fromkeys(changed)
-    new = list(moved)
-    while new:
-        for name in kept_of(control).dependents.get(new.pop(), ()):
-            if name not in moved:
-                moved[name] = None
-                new.append(name)
-    return moved
+class _Known:
+    """A profile as the steps see it: each method answers one question about the setting or fact of a name."""
 
-
-class _Resolver:
-    def __init__(self, control: Control, profile: Profile) -> None:
+    def __init__(self, control: Control, profile: Profile, done: dict[str, Effect]) -> None:
         self.control = control
         self.profile = profile
-        self.seen = seen_by(control, profile)
-        self.done: dict[str, Effect] = {}
-
-    def all(self) -> dict[str, Effect]:
-        names = dict.fromkeys([*self.control.rows, *self.profile.settings])
-        return {name: self.effect(name) for name in names}
+        self.done = done
 
     def effect(self, name: str) -> Effect:
-        known = self.done.get(name)
-        if known is None:
-            known = self.done[name] = self._resolve(name)
-        return known
-
-    def _resolve(self, name: str) -> Effect:
-        entry, row = self.profile.settings.get(name), self.control.rows.get(name)
-        typed = entry.typed if entry else None
-        if row is None:
-            text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
-            return Effect(name, typed, None, None, UNKNOWN, (Reason("unknown", text),))
-        key = self._inputs(row, entry)
-        seen = self.seen.setdefault(name, {})
-        effect = seen.get(key)
+        effect = self.done.get(name)
         if effect is None:
-            if len(seen) >= MOST_SEEN:
-                seen.clear()
-            effect = seen[key] = replace(_Setting(self, row, entry).run(), unit=row.unit)
+            effect = self.control.kept.find(name, self) or self._worked_out(name)
+            self.done[name] = effect
         return effect
 
-    def _inputs(self, row: Row, entry: Entry | None) -> tuple[object, ...]:
-        """Return all that the effect of a setting hangs on beside the control and what `_seen` tells apart."""
-        inputs: list[object] = [] if entry is None else [type(entry.typed), entry.typed, entry.left]
-        for need in row.needs:
-            if need.setting is not None:
-                inputs += self._other(need.setting)
-            else:
-                inputs.append(self.profile.fact_value(need.fact or f"accessories.{need.accessory}"))
-        for item in row.treatments or ():
-            if item.by is not None:
-                inputs += self._other(item.by)
-        return tuple(inputs)
+    def _worked_out(self, name: str) -> Effect:
+        row = self.control.rows.get(name)
+        if row is None:
+            text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
+            return Effect(name, self.typed(name), None, None, UNKNOWN, (Reason("unknown", text),))
+        asked = Asked(self)
+        effect = _Setting(self.control, row, asked).run()
+        self.control.kept.keep(name, asked, effect)
+        return effect
 
-    def _other(self, name: str) -> tuple[object, ...]:
-        other = self.effect(name)
-        return (other.state, type(other.effective), other.effective)
+    def typed(self, name: str) -> Value | None:
+        entry = self.profile.settings.get(name)
+        return entry.typed if entry else None
+
+    def left(self, name: str) -> str | None:
+        """Return what is recorded in place of a value; `not recorded` where nothing is."""
+        entry = self.profile.settings.get(name)
+        return entry.left if entry else NOT_RECORDED
+
+    def state(self, name: str) -> str:
+        return self.effect(name).state
+
+    def runs_at(self, name: str) -> Value | None:
+        return self.effect(name).effective
+
+    def fact(self, name: str) -> Value | None:
+        return self.profile.fact_value(name)
+
+    def system(self, _: str) -> System:
+        return self.profile.system
+
+    def size(self, _: str) -> str | None:
+        return self.profile.size
+
+    def fired(self, _: str) -> bool | None:
+        """Return whether the burner has fired once; None where that is not recorded."""
+        fired = self.profile.first_fired
+        return fired if fired is None else fired is not False
+
+    def since(self, _: str) -> tuple[str, ...]:
+        return self.profile.since
 
 
 class _Setting:
-    """The nine steps for one setting; a step that returns False has settled that the value is not known."""
+    """The nine steps for one setting; a step that returns False has settled that the value is not known.
 
-    def __init__(self, resolver: _Resolver, row: Row, entry: Entry | None) -> None:
-        self.resolver = resolver
+    They know the control, the setting's row and what they ask: the effect is kept for all plants with the same answers.
+    """
+
+    def __init__(self, control: Control, row: Row, ask: Asked) -> None:
+        self.control = control
         self.row = row
-        self.entry = entry
+        self.ask = ask
         self.kind = SETTINGS[row.name].kind
         self.title = SETTINGS[row.name].title
-        self.system: System = resolver.profile.system
-        self.default = row.default_for(resolver.profile.size)
         self.reasons: list[Reason] = []
         self.state = EFFECTIVE
-        self.typed = entry.typed if entry else None
+        self.typed = self.ask(_Known.typed, row.name)
         self.start: Value | None = self.typed
         self.value: Value | None = self.typed
         self.stored: Value | None = self.typed
         self.band: tuple[float, float] | None = None
         self.at_default = False
+
+    @property
+    def system(self) -> System:
+        return self.ask(_Known.system)
+
+    @property
+    def default(self) -> Value | None:
+        return self.row.default_for(self.ask(_Known.size))
 
     def say(self, kind: str, text: str) -> None:
         self.reasons.append(Reason(kind, text[:1].upper() + text[1:]))
@@ -175,7 +177,7 @@ class _Setting:
         gone = self.state not in (EFFECTIVE, PROVISIONAL)
         return Effect(
             self.row.name, self.typed, self.stored, None if gone else self.value, self.state,
-            tuple(self.reasons), self.at_default, band=self.band,
+            tuple(self.reasons), self.at_default, self.row.unit, self.band,
         )  # fmt: skip
 
     def settle(self, state: str, kind: str, text: str) -> None:
@@ -190,7 +192,7 @@ class _Setting:
 
     def run(self) -> Effect:
         if self.row.treatments is None:
-            control = self.resolver.control.name
+            control = self.control.name
             self.settle(UNKNOWN, "unknown", f"the control file {control} does not say how it treats {self.title}.")
             return self.result()
         self.access()
@@ -241,31 +243,29 @@ class _Setting:
         return True
 
     def _met(self, need: Need) -> tuple[str, bool | None]:
-        profile = self.resolver.profile
         if need.accessory is not None:
-            fitted = profile.fact_value(f"accessories.{need.accessory}")
+            fitted = self.ask(_Known.fact, f"accessories.{need.accessory}")
             return title_of(f"accessories.{need.accessory}"), None if fitted is None else fitted is True
         about = need.fact or need.setting
         assert about is not None  # the schema sees to it
         wanted = " or ".join(show_value(value, kind_of(about), self.system) for value in need.values)
         what = f"{title_of(about)}: {wanted}"
         if need.fact is not None:
-            value = profile.fact_value(need.fact)
+            value = self.ask(_Known.fact, need.fact)
         else:
-            other = self.resolver.effect(about)
-            if other.state in (NOT_APPLICABLE, IGNORED):
+            if self.ask(_Known.state, about) in (NOT_APPLICABLE, IGNORED):
                 return what, False
-            value = other.effective
+            value = self.ask(_Known.runs_at, about)
         return what, None if value is None else any(same(value, one) for one in need.values)
 
     def recorded(self) -> bool:
         """Take what the profile records; False where that is no value."""
-        left = self.entry.left if self.entry else None
+        left = self.ask(_Known.left, self.row.name)
         if self.at_default:  # by access or a need, whatever is recorded
             if self.default is None:
                 self.settle(UNKNOWN, "unknown default", self._unknown_default())
-        elif self.entry is None:
-            self.settle(NOT_RECORDED, "not recorded", f"the profile does not record {self.title}.")
+        elif left == NOT_RECORDED:
+            self.settle(NOT_RECORDED, left, f"the profile does not record {self.title}.")
         elif left == "not applicable":
             self.settle(NOT_APPLICABLE, left, f"the profile says that {self.title} does not apply.")
         elif left == "not reachable":
@@ -281,12 +281,12 @@ class _Setting:
         return self.state == EFFECTIVE
 
     def _unknown_default(self) -> str:
-        size = self.resolver.profile.size
+        size = self.ask(_Known.size)
         if self.row.default_by_size:
             known = ", ".join(self.row.default_by_size)
             has = f"says {size}" if size else "does not say the size"
             return f"the default of {self.title} depends on the size ({known}); the profile {has}."
-        return f"the control file {self.resolver.control.name} does not state the default of {self.title}."
+        return f"the control file {self.control.name} does not state the default of {self.title}."
 
     # 3
     def acceptance(self) -> bool:
@@ -323,7 +323,7 @@ class _Setting:
         row = self.row
         if row.step is None:
             return
-        base = row.low if row.low is not None else to_si(0, self.kind, self.resolver.control.system)
+        base = row.low if row.low is not None else to_si(0, self.kind, self.control.system)
         stepped = base + floor((value - base) / row.step + 0.5 + TOLERANCE) * row.step
         if row.high is not None and stepped > row.high + TOLERANCE:
             stepped -= row.step
@@ -373,10 +373,9 @@ class _Setting:
         return True
 
     def _other(self, item: Treatment, by: str) -> bool:
-        other = self.resolver.effect(by)
         name = SETTINGS[by].title
-        limit, value = other.effective, self.value
-        if limit == OFF or other.state in (NOT_APPLICABLE, IGNORED):
+        limit, value = self.ask(_Known.runs_at, by), self.value
+        if limit == OFF or self.ask(_Known.state, by) in (NOT_APPLICABLE, IGNORED):
             return True
         if not isinstance(limit, float) or not isinstance(value, float):
             hangs = "is switched off where it equals" if item.does == "off when" else f"has a {item.does} by"
@@ -396,13 +395,12 @@ class _Setting:
 
     # 8
     def provisional(self) -> None:
-        first_fired = self.resolver.profile.first_fired
         for item in self._treatments("at most until first firing"):
-            most = item.amount
-            if most is None or first_fired not in (None, False):
+            most, fired = item.amount, self.ask(_Known.fired)
+            if most is None or fired:
                 continue
             above = isinstance(self.value, float) and self.value > most + TOLERANCE
-            if first_fired is None:
+            if fired is None:
                 if above:
                     text = f"allows at most {self.shown(most)} until the first firing, which is not recorded"
                     self.settle(UNKNOWN, "first firing unknown", f"{self.asked()} This control {text}.")
@@ -417,8 +415,10 @@ class _Setting:
 
     # 9
     def persistence(self) -> None:
-        happened = [event for event in self.resolver.profile.since if event in self.row.lost_on]
-        if not happened or self.at_default:
+        if not self.row.lost_on or self.at_default:
+            return
+        happened = [event for event in self.ask(_Known.since) if event in self.row.lost_on]
+        if not happened:
             return
         asked = self.asked()
         self.state, self.band = EFFECTIVE, None

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, Final, cast
 
+from settingslint.plain import Plain
+
 if TYPE_CHECKING:
     from settingslint.checking.report import Report
 
@@ -24,7 +26,7 @@ FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")
 _MODULES: Final = {"json": "data"}
 
 
-def parts(form: str, report: Report, look: Look) -> Iterator[str]:
+def parts(form: str, report: Report, look: Look) -> Iterator[Plain]:
     """Yield a report in one of `FORMS` piece by piece; text is never held as a whole.
 
     Raises:
@@ -38,7 +40,7 @@ def parts(form: str, report: Report, look: Look) -> Iterator[str]:
     yield from pieces(report, look)
 
 
-def render(form: str, report: Report, look: Look) -> str:
+def render(form: str, report: Report, look: Look) -> Plain:
     """Return a report in one of `FORMS`.
 
     Raises:
@@ -47,4 +49,4 @@ def render(form: str, report: Report, look: Look) -> str:
     if form not in FORMS:
         raise KeyError(form)
     module = import_module(f"settingslint.output.{_MODULES.get(form, form)}")
-    return cast(Callable[["Report", Look], str], module.render)(report, look)
+    return cast(Callable[["Report", Look], Plain], module.render)(report, look)

@@ -6,20 +6,21 @@ from collections import Counter
 from collections.abc import Sequence
 
 from settingslint.output import Look
-from settingslint.output.plain import plain, plural
+from settingslint.output.plain import plural
 from settingslint.output.text import painted
+from settingslint.plain import Plain, in_lines, together
 from settingslint.starter.completeness import CONTRADICTS, LACKS, UNPROVED, Doubt
 
 
-def control_text(name: str, doubts: Sequence[Doubt], look: Look) -> str:
+def control_text(name: str, doubts: Sequence[Doubt], look: Look) -> Plain:
     """Return the doubts about one control file as text; `name` is how messages call the file."""
-    lines = [
-        f"{plain(name)}:{one.line}:{one.column}: {painted(one.severity, look)}: {plain(one.message)} [{one.rule}]"
+    lines: list[str] = [
+        together(f"{name}:{one.line}:{one.column}: ", painted(one.severity, look), f": {one.message} [{one.rule}]")
         for one in doubts
     ]
     counts = Counter(one.rule for one in doubts)
     lines.append(
-        f"{plain(name)}: {plural(counts[CONTRADICTS], 'contradiction')}, {plural(counts[LACKS], 'gap')},"
+        f"{name}: {plural(counts[CONTRADICTS], 'contradiction')}, {plural(counts[LACKS], 'gap')},"
         f" {plural(counts[UNPROVED], 'setting')} without good evidence. What is not said is not checked in any profile."
     )
-    return "\n".join(lines) + "\n"
+    return in_lines(lines)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator
 from typing import Final
 
@@ -13,7 +11,8 @@ from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
 from settingslint.output.owner import NUMBER, owner_words
-from settingslint.sheets.cells import inert as inert
+from settingslint.plain import Plain
+from settingslint.sheets.cells import table
 from settingslint.units import System, unit_name
 
 COLUMNS: Final = (
@@ -92,15 +91,8 @@ def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
         yield {"severity": "unreadable", "setting": place, "needs": one.message}
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as CSV text, UTF-8 with commas."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in (*_owner_rows(report), *_problem_rows(report)):
-        writer.writerow([inert(row.get(name)) for name in COLUMNS])
-    for result in report.results:
-        for row in _rows(result):
-            full = {"site": result.site, "boiler": result.plant, **row}
-            writer.writerow([inert(full.get(name)) for name in COLUMNS])
-    return out.getvalue()
+    own = [*_owner_rows(report), *_problem_rows(report)]
+    rows = ({"site": result.site, "boiler": result.plant, **row} for result in report.results for row in _rows(result))
+    return table(COLUMNS, ([row.get(name) for name in COLUMNS] for row in (*own, *rows)))

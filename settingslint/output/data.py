@@ -12,6 +12,7 @@ from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import json_text, plural
+from settingslint.plain import Plain
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -171,6 +172,6 @@ def report_data(report: Report) -> Json:
     return data
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as JSON text."""
     return json_text(report_data(report))

@@ -8,7 +8,8 @@ from typing import Any
 from settingslint.model.values import show_value, title_of
 from settingslint.output.data import number, value_of
 from settingslint.output.figures import ASSUMPTIONS, figures, tried
-from settingslint.output.plain import plain, wrapped
+from settingslint.output.plain import wrapped
+from settingslint.plain import Plain, in_lines, plain
 from settingslint.rules.derived.hours import NOT_KNOWN
 from settingslint.rules.derived.line import own_line
 from settingslint.rules.derived.need import need as need_at
@@ -43,9 +44,9 @@ def line_rows(plant: Plant) -> list[tuple[Celsius, Celsius | None, Celsius | Non
     return rows
 
 
-def effect_text(plant: Plant, width: int) -> str:
+def effect_text(plant: Plant, width: int) -> Plain:
     """Return the effect of one plant's settings as text."""
-    return "\n".join(_lines(plant, width)) + "\n"
+    return in_lines(_lines(plant, width))
 
 
 def _lines(plant: Plant, width: int) -> Iterator[str]:
@@ -62,9 +63,9 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
             continue
         kind = SETTINGS[name].kind
 
-        def cell(value: Any, kind: Kind = kind, unit: str | None = effect.unit) -> str:
+        def cell(value: Any, kind: Kind = kind, unit: str | None = effect.unit) -> Plain:
             short = None if unit is None or len(unit) > 5 else unit
-            return show_value(value, kind, system, short if kind is Kind.FAN_SPEED else None)
+            return plain(show_value(value, kind, system, short if kind is Kind.FAN_SPEED else None))
 
         typed = cell(effect.typed) if effect.typed is not None else (entry.left if entry and entry.left else "-")
         back = cell(entry.read_back) if entry and entry.read_back is not None else "-"
@@ -87,7 +88,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     if year is None:
         yield NOT_KNOWN
     elif year.summary is not None:
-        yield wrapped(f"hours by the portfolio's weather file: {plain(year.summary.place)}", width, "")
+        yield wrapped(f"hours by the portfolio's weather file: {year.summary.place}", width, "")
     yield wrapped(ASSUMPTIONS, width, "", "")
 
 

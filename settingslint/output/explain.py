@@ -5,10 +5,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator
 from importlib import import_module
-from textwrap import indent
 
 from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
+from settingslint.plain import Plain, as_laid_out, in_lines
 from settingslint.rules import all_rules, by_group
 from settingslint.rules.base import Threshold
 from settingslint.rules.examples import as_toml, passing, tripping
@@ -30,7 +30,7 @@ def _needs(rule: Rule) -> str:
     return ", ".join([*rule.only_if, *rule.needs]) or "nothing beyond the settings it speaks of"
 
 
-def listed(width: int) -> str:
+def listed(width: int) -> Plain:
     """Return all rules by group with severity and what they need."""
     lines: list[str] = []
     for group, rules in by_group().items():
@@ -41,7 +41,7 @@ def listed(width: int) -> str:
             lines.append(wrapped(f"needs {_needs(rule)}", width, "    "))
         lines.append("")
     lines.append(f"{len(all_rules())} rules. settingslint explain RULE tells more of one.")
-    return "\n".join(lines) + "\n"
+    return in_lines(lines)
 
 
 def named(name: str) -> str:
@@ -59,18 +59,18 @@ def named(name: str) -> str:
     return f"{name}: {row.title}" + (f" ({what})" if what else "")
 
 
-def names(width: int) -> str:
+def names(width: int) -> Plain:
     """Return every name that a column of a spreadsheet or a list of readings can have, with units and words."""
     groups = {"of the plant": [f"plant.{name}" for name in PLANT], "facts": FACTS, "settings": SETTINGS}
     lines: list[str] = []
     for title, group in groups.items():
         lines += [title, *(wrapped(named(name), width, "  ") for name in group), ""]
-    return "\n".join(lines[:-1]) + "\n"
+    return in_lines(lines[:-1])
 
 
-def explained(rule: Rule, width: int) -> str:
+def explained(rule: Rule, width: int) -> Plain:
     """Return everything about one rule."""
-    return "\n".join(_lines(rule, width)) + "\n"
+    return in_lines(_lines(rule, width))
 
 
 CHAPTER = """# The rules
@@ -81,14 +81,14 @@ Written by `settingslint explain --form markdown`; a test fails when it is stale
 """
 
 
-def chapter() -> str:
+def chapter() -> Plain:
     """Return all rules as the chapter of the documentation, Markdown."""
     lines = [CHAPTER.format(count=len(all_rules()), groups=len(by_group()))]
     for group, rules in by_group().items():
         lines += [f"## {import_module(f'settingslint.rules.{group}').TITLE.capitalize()}", ""]
         for rule in rules:
             lines += [*_section(rule), ""]
-    return "\n".join(lines).rstrip() + "\n"
+    return as_laid_out("\n".join(lines).rstrip() + "\n")
 
 
 def _section(rule: Rule) -> Iterator[str]:
@@ -140,7 +140,7 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
         yield wrapped(" ".join(paragraph.split()), width, "", "")
         yield ""
     for heading, example in _examples(rule):
-        yield from (heading, indent(example, "    "))
+        yield from (heading, *(f"    {line}" for line in example.splitlines()))
     if rule.trips:
         yield ""
     if rule.only_if:

@@ -11,7 +11,7 @@ from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.owner import TITLE, owner_words
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -80,7 +80,7 @@ def _noted(suites: ElementTree.Element, name: str, count: int) -> ElementTree.El
     )  # fmt: skip
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
     words = owner_words(report)
@@ -121,4 +121,4 @@ def render(report: Report, look: Look) -> str:
     suites.append(ElementTree.Comment(" " + FRAME.replace("--", "-") + " "))
     ElementTree.indent(suites, " ")
     body = ElementTree.tostring(suites, encoding="unicode")
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'
+    return as_laid_out(f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n')

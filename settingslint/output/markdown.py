@@ -10,7 +10,8 @@ from settingslint.checking.report import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.owner import TITLE, owner_words
-from settingslint.output.plain import plain, plural
+from settingslint.output.plain import plural
+from settingslint.plain import Plain, as_laid_out, in_lines, plain
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -31,7 +32,7 @@ Part = tuple[str, float, list[str]]
 """Title, the share of what room is left that it may take, and its items."""
 
 
-def _item(result: Result, finding: Finding) -> str:
+def _item(result: Result, finding: Finding) -> Plain:
     place = escaped(f"{finding.file}:{finding.line}")
     lines = [f"- **{finding.severity.value}** {escaped(finding.message)} ({place}, {finding.rule})"]
     if finding.accepted is not None:
@@ -40,10 +41,10 @@ def _item(result: Result, finding: Finding) -> str:
     if finding.remedy is not None:
         lines.append(f"  - way out: {escaped(finding.remedy.text)}")
     lines += [f"  - caution: {escaped(CAUTIONS[name].short)}" for name in finding.cautions]
-    return "\n".join(lines)
+    return as_laid_out("\n".join(map(plain, lines)))
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as Markdown."""
     counts = totals(report)
     found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
@@ -82,7 +83,7 @@ def render(report: Report, look: Look) -> str:
     return _bounded(head, parts, tail)
 
 
-def _bounded(head: list[str], parts: list[Part], tail: list[str]) -> str:
+def _bounded(head: list[str], parts: list[Part], tail: list[str]) -> Plain:
     """Return it all, leaving out what is too much and saying how much that is."""
     lines = list(head)
     left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*head, *tail]) - 600
@@ -99,4 +100,4 @@ def _bounded(head: list[str], parts: list[Part], tail: list[str]) -> str:
             lines.append(item)
             left -= len(item) + 1
         lines.append("")
-    return "\n".join([*lines, *tail])
+    return in_lines([*lines, *tail[:-1]])

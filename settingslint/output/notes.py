@@ -9,7 +9,8 @@ from typing import Final, cast
 from settingslint.history.notes import Notes
 from settingslint.output import Look
 from settingslint.output.note_view import HEAD, SIGNED, View, summary, views
-from settingslint.output.plain import plain, wrapped
+from settingslint.output.plain import wrapped
+from settingslint.plain import Plain, in_lines, plain
 from settingslint.vocabulary.cautions import FRAME
 
 FORMS: Final = ("text", "markdown", "html", "json")
@@ -21,25 +22,25 @@ _MODULES: Final = {
 }
 
 
-def render_notes(form: str, notes: Notes, look: Look) -> str:
+def render_notes(form: str, notes: Notes, look: Look) -> Plain:
     """Return change notes in one of `FORMS`.
 
     Raises:
         KeyError: for another form.
     """
-    return cast(Callable[[Notes, Look], str], import_module(_MODULES[form]).render)(notes, look)
+    return cast(Callable[[Notes, Look], Plain], import_module(_MODULES[form]).render)(notes, look)
 
 
-def render(notes: Notes, look: Look) -> str:
+def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as text."""
     lines: list[str] = []
     for view in views(notes):
         lines += [*_lines(view, look.width), ""]
     for problem in notes.problems:
-        lines.append(f"{plain(problem.file)}:{problem.line}:{problem.column}: unreadable: {plain(problem.message)}")
+        lines.append(f"{problem.file}:{problem.line}:{problem.column}: unreadable: {problem.message}")
     lines += [wrapped(remark, look.width, "", "") for remark in notes.remarks]
     lines += [wrapped(summary(notes), look.width, "", ""), wrapped(FRAME, look.width, "", "")]
-    return "\n".join(lines) + "\n"
+    return in_lines(lines)
 
 
 def _lines(view: View, width: int) -> Iterator[str]:
@@ -70,7 +71,7 @@ def _table(view: View) -> Iterator[str]:
     yield f"{HEAD[0]:<{_TITLE}}" + "".join(f"{one:>{width}}" for one, width in zip(HEAD[1:], _CELLS, strict=True))
     yield "-" * (_TITLE + sum(_CELLS))
     for line in view.table:
-        title, cells = plain(line.title), [plain(cell) for cell in line.cells]
+        title, cells = str(plain(line.title)), [str(plain(cell)) for cell in line.cells]
         if len(cells[-1]) >= _CELLS[-1]:
             title, cells[-1] = f"{title}, {cells[-1]}", ""
         if all(len(cell) < width for cell, width in zip(cells, _CELLS, strict=True)):
@@ -85,4 +86,4 @@ def _table(view: View) -> Iterator[str]:
                 f"  {label + ': ' + cell}" for label, cell in zip(HEAD[1:], cells, strict=True) if cell not in ("-", "")
             )
         if line.place:
-            yield f"  on the control: {plain(line.place)}"
+            yield f"  on the control: {line.place}"

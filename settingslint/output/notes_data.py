@@ -11,11 +11,12 @@ from settingslint.output import Look
 from settingslint.output.data import Json, finding_data, value_of
 from settingslint.output.note_view import unit_of
 from settingslint.output.plain import json_text
+from settingslint.plain import Plain
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 
-def render(notes: Notes, look: Look) -> str:
+def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as JSON text."""
     return json_text(notes_data(notes))
 

@@ -8,10 +8,11 @@ from settingslint.history.notes import Notes
 from settingslint.output import Look
 from settingslint.output.markdown import escaped
 from settingslint.output.note_view import HEAD, SIGNED, View, summary, views
+from settingslint.plain import Plain, in_lines
 from settingslint.vocabulary.cautions import FRAME
 
 
-def render(notes: Notes, look: Look) -> str:
+def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as Markdown."""
     lines = ["# Change notes", "", escaped(summary(notes)), ""]
     for remark in notes.remarks:
@@ -22,7 +23,7 @@ def render(notes: Notes, look: Look) -> str:
         lines += ["## Unreadable", ""]
         lines += [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in notes.problems]
         lines.append("")
-    return "\n".join([*lines, f"*{escaped(FRAME)}*", ""])
+    return in_lines([*lines, f"*{escaped(FRAME)}*"])
 
 
 def _lines(view: View) -> Iterator[str]:

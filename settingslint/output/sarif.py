@@ -13,7 +13,8 @@ from settingslint.checking.report import Report
 from settingslint.output import Look
 from settingslint.output.data import farewells
 from settingslint.output.owner import TITLE, owner_words
-from settingslint.output.plain import json_text, plain
+from settingslint.output.plain import json_text
+from settingslint.plain import Plain, plain
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -94,7 +95,7 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
     return data
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as a SARIF log."""
     rules = report.rules
     index = {rule.name: number for number, rule in enumerate(rules)}

@@ -13,7 +13,9 @@ from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.owner import owner_words
-from settingslint.output.plain import plain, plural, wrapped
+from settingslint.output.plain import plural, wrapped
+from settingslint.plain import Plain, in_lines, plain, together
+from settingslint.plain import painted as in_colour
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -32,9 +34,9 @@ EVERY: Final = "--not-checked"
 """The option of `check` that tells them all."""
 
 
-def painted(severity: Severity, look: Look) -> str:
+def painted(severity: Severity, look: Look) -> Plain:
     """Return the word of a severity, coloured on a terminal."""
-    return f"\x1b[{_COLOURS[severity]}m{severity.value}\x1b[0m" if look.colour else severity.value
+    return in_colour(severity.value, _COLOURS[severity]) if look.colour else plain(severity.value)
 
 
 def _numbers(finding: Finding, system: System) -> str:
@@ -48,8 +50,8 @@ def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]
     """Yield the lines of one finding."""
     word = painted(finding.severity, look)
     certainty = "" if finding.certainty.value == "proven" else f" ({finding.certainty.value})"
-    place = f"{plain(finding.file)}:{finding.line}:{finding.column}"
-    yield f"{place}: {word}{certainty}: {plain(finding.message)} [{finding.rule}]"
+    place = f"{finding.file}:{finding.line}:{finding.column}: "
+    yield together(place, word, f"{certainty}: {finding.message} [{finding.rule}]")
     width, indent = look.width, "    "
     if finding.accepted is not None:
         because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
@@ -87,7 +89,7 @@ def _tells_more(lack: NotChecked) -> bool:
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
     counts = f"{plural(result.coverage.count(CHECKED), 'rule')} checked, {len(result.not_checked)} not checked"
-    yield f"{plain(result.path)}: {plain(result.plant)}, {plain(result.site)}: {counts}, " + (
+    yield f"{result.path}: {result.plant}, {result.site}: {counts}, " + (
         f"{result.coverage.count(DOES_NOT_APPLY)} do not apply"
     )
     by_need = lacking(result)
@@ -110,30 +112,29 @@ def _summed(result: Result, look: Look) -> Iterator[str]:
             yield wrapped(f"{what} missing, with the number of rules that lack them: {names}", look.width, "    ")
 
 
-def render(report: Report, look: Look) -> str:
+def render(report: Report, look: Look) -> Plain:
     """Return the report as text."""
-    return "".join(pieces(report, look))
+    return together(*pieces(report, look))
 
 
-def pieces(report: Report, look: Look) -> Iterator[str]:
+def pieces(report: Report, look: Look) -> Iterator[Plain]:
     """Yield the report as text: what the owner sets and accepts, then plant by plant."""
     words = [plain(word.line) for word in owner_words(report)]
     if words:
-        yield "\n".join([*words, "", ""])
+        yield in_lines([*words, ""])
     for result in report.results:
         system = result.summary.system
         lines: list[str] = []
         for finding in result.findings:
             if not report.is_known(result, finding):
                 lines += finding_lines(finding, system, look)
-        yield "\n".join([*lines, *coverage_lines(result, look), "", ""])
+        yield in_lines([*lines, *coverage_lines(result, look), ""])
     problems = [
-        f"{plain(problem.file)}:{problem.line}:{problem.column}: unreadable: {plain(problem.message)}"
-        for problem in report.problems
+        f"{problem.file}:{problem.line}:{problem.column}: unreadable: {problem.message}" for problem in report.problems
     ]
     if problems:
-        yield "\n".join([*problems, "", ""])
-    yield "\n".join([*summary_lines(report, look), wrapped(FRAME, look.width, "", ""), ""])
+        yield in_lines([*problems, ""])
+    yield in_lines([*summary_lines(report, look), wrapped(FRAME, look.width, "", "")])
 
 
 def summary_lines(report: Report, look: Look) -> Iterator[str]:
@@ -141,7 +142,7 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     counts = totals(report)
     found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
     plants = plural(counts["plants"], "plant")
-    of = f" of {plain(report.portfolio.name)}" if report.portfolio.name else ""
+    of = f" of {report.portfolio.name}" if report.portfolio.name else ""
     head = f"{plants}{of} as of {report.portfolio.context.as_of}: {found};"
     yield wrapped(head, look.width, "", "")
     yield (
@@ -149,11 +150,11 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
         f" {plural(counts['problems'], 'unreadable place')}."
     )
     if report.known is not None:
-        yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
+        yield f"{plural(counts['known'], 'finding')} that {report.known_from} had already: not listed above."
     for _, line in farewells(report):
-        yield wrapped(plain(line), look.width, "")
+        yield wrapped(line, look.width, "")
     if report.history:
-        yield wrapped(plain(report.history), look.width, "", "")
+        yield wrapped(report.history, look.width, "", "")
     facts = counts["unlocks"]
     if facts:
         yield "What would unlock most checks:"

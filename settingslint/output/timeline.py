@@ -12,7 +12,8 @@ from settingslint.model.values import title_of
 from settingslint.output import Look
 from settingslint.output.data import Json, value_of
 from settingslint.output.note_view import unit_of
-from settingslint.output.plain import json_text, plain, plural, wrapped
+from settingslint.output.plain import json_text, plural, wrapped
+from settingslint.plain import Plain, in_lines
 from settingslint.rules.plant import Plant
 
 FORMS: Final = ("text", "html", "json")
@@ -20,7 +21,7 @@ _MODULES: Final = {"html": ("settingslint.report.timeline", "render"), "json": (
 NOBODY: Final = "no reason recorded"
 
 
-def render_timeline(form: str, line: Timeline, setting: str | None, look: Look) -> str:
+def render_timeline(form: str, line: Timeline, setting: str | None, look: Look) -> Plain:
     """Return a timeline in one of `FORMS`, of one setting or of all that changed.
 
     Raises:
@@ -30,7 +31,7 @@ def render_timeline(form: str, line: Timeline, setting: str | None, look: Look) 
         raise KeyError(form)
     module, name = _MODULES.get(form, (__name__, "render"))
     made: Any = getattr(import_module(module), name)
-    return cast(Callable[[Timeline, str | None, Look], str], made)(line, setting, look)
+    return cast(Callable[[Timeline, str | None, Look], Plain], made)(line, setting, look)
 
 
 def chosen(line: Timeline, setting: str | None) -> dict[str, tuple[Stretch, ...]]:
@@ -73,9 +74,9 @@ def details(stretch: Stretch, line: Timeline, first: bool) -> Iterator[tuple[str
             yield f"stood {plural(late, 'day')} longer", True
 
 
-def render(line: Timeline, setting: str | None, look: Look) -> str:
+def render(line: Timeline, setting: str | None, look: Look) -> Plain:
     """Return a timeline as text."""
-    return "\n".join(_lines(line, setting, look.width)) + "\n"
+    return in_lines(_lines(line, setting, look.width))
 
 
 def heading(line: Timeline) -> str:
@@ -110,10 +111,10 @@ def _lines(line: Timeline, setting: str | None, width: int) -> Iterator[str]:
         for mark in sorted(line.marks, key=lambda one: one.on):
             yield wrapped(f"{mark.on}: {mark.kind}: {mark.text}", width, "  ")
     for problem in line.problems:
-        yield f"{plain(problem.file)}: unreadable: {plain(problem.message)}"
+        yield f"{problem.file}: unreadable: {problem.message}"
 
 
-def render_json(line: Timeline, setting: str | None, look: Look) -> str:
+def render_json(line: Timeline, setting: str | None, look: Look) -> Plain:
     """Return a timeline as JSON text: all settings, or the one that was asked for."""
     profile, system = line.plant.profile, line.plant.system
     settings = line.settings if setting is None else chosen(line, setting)

@@ -7,15 +7,16 @@ from collections.abc import Iterator
 from settingslint.history.found_left import DIFFERS, FIRST, SAME, Compared
 from settingslint.history.visit import Visit
 from settingslint.model.values import title_of
-from settingslint.output.plain import plain, plural, wrapped
+from settingslint.output.plain import plural, wrapped
+from settingslint.plain import Plain, in_lines
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS
 
 
-def drift_text(visit: Visit, width: int) -> str:
+def drift_text(visit: Visit, width: int) -> Plain:
     """Return what was found against what was left last, by caution class, and what is left now."""
     profile = visit.plant.profile
-    lines = [plain(f"{profile.name}, {profile.site}: visit of {visit.on}"), ""]
+    lines = [f"{profile.name}, {profile.site}: visit of {visit.on}", ""]
     lines += _found(visit, width)
     if visit.left:
         lines.append("Left")
@@ -23,7 +24,7 @@ def drift_text(visit: Visit, width: int) -> str:
         lines.append("")
     lines += [wrapped(f"note: {remark}", width, "") for remark in visit.remarks]
     lines.append(wrapped(FRAME, width, ""))
-    return "\n".join(lines) + "\n"
+    return in_lines(lines)
 
 
 def _found(visit: Visit, width: int) -> Iterator[str]:
@@ -56,10 +57,10 @@ def _row(one: Compared, visit: Visit) -> str:
     return f"{title_of(one.name)}{label}: left at {one.last}, found at {one.found}{more}"
 
 
-def plan_text(visit: Visit) -> str:
+def plan_text(visit: Visit) -> Plain:
     """Return both messages and diffs, as they would be committed."""
-    parts = []
+    parts: list[str] = []
     for step in visit.steps:
-        parts += [f"commit {step.label}:", *(f"    {plain(line)}" for line in step.message.splitlines()), ""]
-    parts += [plain(line) for line in visit.diff().split("\n")]
-    return "\n".join(parts) + "\n"
+        parts += [f"commit {step.label}:", *(f"    {line}" for line in step.message.splitlines()), ""]
+    parts += visit.diff().split("\n")
+    return in_lines(parts)

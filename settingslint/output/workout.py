@@ -6,15 +6,16 @@ from collections.abc import Iterator
 
 from settingslint.model.values import title_of
 from settingslint.output.plain import wrapped
+from settingslint.plain import Plain, in_lines
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.workout import Workout
 
 
-def workout_text(workout: Workout, before: Plant, width: int) -> str:
+def workout_text(workout: Workout, before: Plant, width: int) -> Plain:
     """Return the steps as text."""
-    return "\n".join(_lines(workout, before, width)) + "\n"
+    return in_lines(_lines(workout, before, width))
 
 
 def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:

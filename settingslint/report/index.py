@@ -13,7 +13,7 @@ from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.report import Report, unlocks
 from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.output.owner import owner_words
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.report.history import NONE, Key, Since
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.single import environment
@@ -40,7 +40,7 @@ class Share:
 
 def index_page(
     report: Report, plants: Mapping[str, Plant], common: Mapping[str, Any], shares: Mapping[str, Share]
-) -> str:
+) -> Plain:
     """Return the page of the portfolio."""
     results = report.results
     pairs = [(result, finding) for result in results for finding in result.findings]
@@ -53,7 +53,7 @@ def index_page(
     ]  # fmt: skip
     named = {name: frozenset(rule.name for rule in rules) for name, rules in by_group().items()}
     titles = {name: import_module(f"settingslint.rules.{name}").TITLE for name in named}
-    return (
+    return as_laid_out(
         environment()
         .get_template("index.html")
         .render(

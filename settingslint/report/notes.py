@@ -5,10 +5,11 @@ from __future__ import annotations
 from settingslint.history.notes import Notes
 from settingslint.output import Look
 from settingslint.output.note_view import HEAD, SIGNED, summary, views
+from settingslint.plain import Plain
 from settingslint.report.single import page
 
 
-def render(notes: Notes, look: Look) -> str:
+def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as one page."""
     return page(
         "notes.html",

@@ -14,8 +14,10 @@ from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.faults import fault
 from settingslint.checking.report import Report
 from settingslint.checking.workers import FEWEST
+from settingslint.files.whole import put, refused
 from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.plain import Plain, as_laid_out
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
@@ -23,7 +25,7 @@ from settingslint.report.history import NONE, History, Since, Told, drift, firin
 from settingslint.report.index import Share, index_page
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.pictures import drawn
-from settingslint.report.sheet import html
+from settingslint.report.sheet import Paper, html
 from settingslint.report.single import environment
 from settingslint.report.visit_sheet import visit_sheet
 from settingslint.rules.base import Finding, Severity
@@ -34,6 +36,9 @@ from settingslint.vocabulary.settings import SETTINGS
 
 CHUNK: Final = 20
 """Plants that a process is given at a time."""
+STYLE: Final = "pages.css"
+MARK: Final = "/* The pages of a report by settingslint."
+"""How the style begins; by it an earlier report is known."""
 URGENT: Final = (Severity.DANGER, Severity.DAMAGE)
 
 
@@ -69,14 +74,14 @@ def finding_row(finding: Finding, plant: Plant, since: Since | None) -> dict[str
     }
 
 
-def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: Told) -> str:
+def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: Told) -> Plain:
     """Return the page of one plant."""
     corner = ", ".join(filter(None, (str(common["as_of"]), told.stamp)))
     pictures, lacking = drawn(plant, corner)
     happened = events_picture(plant, told.line, corner)
     if happened is None:
         lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
-    return (
+    return as_laid_out(
         environment()
         .get_template("plant.html")
         .render(
@@ -145,8 +150,10 @@ class _Job:
         told = replace(told, stamp=with_lost(told.stamp or NONE, result.history)) if result.history else told
         name = page_name(result)
         sheet = visit_sheet(plant, told.stamp or "not under version control")
-        changed: int = _write(self.to / "plants" / name, plant_page(result, plant, self.common, told))
-        changed += _write(self.to / "sheets" / name, html([sheet], "a4" if plant.system == "metric" else "letter"))
+        page = plant_page(result, plant, self.common, told)
+        changed: int = put(self.to / "plants" / name, page, root=self.to)
+        paper: Paper = "a4" if plant.system == "metric" else "letter"
+        changed += put(self.to / "sheets" / name, html([sheet], paper), root=self.to)
         return _share(plant, told, changed)
 
 
@@ -202,23 +209,23 @@ def write_report(
         "version": __version__,
         "frame": FRAME,
     }
-    for folder in ("plants", "sheets"):
-        (to / folder).mkdir(parents=True, exist_ok=True)
+    _own_folder(to)
     templates = resources.files("settingslint.report") / "templates"
     changed = 0
-    for name in ("pages.css", "pages.js"):
-        changed += _write(to / name, (templates / name).read_text(encoding="utf-8"))
+    for name in (STYLE, "pages.js"):
+        changed += put(to / name, as_laid_out((templates / name).read_text(encoding="utf-8")), root=to)
     shares = list(_shares(_Job(report, plants, to, history, common), workers))
     changed += sum(share.changed for share in shares)
     by_path = {result.path: share for result, share in zip(report.results, shares, strict=True)}
     commit = f"commit {history.commit}" if history.commit else ""
-    changed += _write(to / "index.html", index_page(report, plants, {**common, "commit": commit}, by_path))
+    index = index_page(report, plants, {**common, "commit": commit}, by_path)
+    changed += put(to / "index.html", index, root=to)
     return changed, [share.fault for share in shares if share.fault is not None]
 
 
-def _write(path: Path, text: str) -> bool:
-    content = text.encode("utf-8", "backslashreplace")
-    if path.is_file() and path.read_bytes() == content:
-        return False
-    path.write_bytes(content)
-    return True
+def _own_folder(to: Path) -> None:
+    """Raise NotMeant where a folder holds something, and no earlier report."""
+    style = to / STYLE
+    begin = style.read_text(encoding="utf-8", errors="replace")[: len(MARK)] if style.is_file() else ""
+    if begin != MARK and to.is_dir() and any(to.iterdir()):
+        raise refused(to, "something else than an earlier report is there; name another folder, or an empty one")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
@@ -11,13 +9,14 @@ from typing import Final
 from settingslint.checking.audit import audit
 from settingslint.files.portfolio import Portfolio
 from settingslint.history.stamp import stamps
-from settingslint.output.csv import inert
+from settingslint.plain import Plain
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
 from settingslint.report.sheet import Paper, Sheet, called, html, last_left, markdown, names_of
 from settingslint.report.visit_sheet import visit_sheet
 from settingslint.rules import all_rules
 from settingslint.rules.plant import Plant
+from settingslint.sheets.cells import table
 from settingslint.units import unit_name
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -27,7 +26,9 @@ COLUMNS: Final = ("setting", "label", "menu", "unit", "last left", "found", "lef
 HEAD_ROWS: Final = ("serial", "visit.on", "visit.by", "visit.role", "visit.why", "visit.work_order")
 
 
-def papers(kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio: Portfolio, paper: str | None) -> str:
+def papers(
+    kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio: Portfolio, paper: str | None
+) -> Plain:
     """Return papers of one kind about some plants, in one text.
 
     Args:
@@ -54,19 +55,14 @@ def _sheet(kind: str, plant: Plant, commit: str, portfolio: Portfolio) -> Sheet:
     return as_left_record(plant, commit, audit(plant, all_rules(), portfolio.severities))
 
 
-def _table(plant: Plant) -> str:
+def _table(plant: Plant) -> Plain:
     """Return the readings of a visit as an empty CSV, in the order of entry."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
     blank = [""] * 4
-    for name in HEAD_ROWS:
-        writer.writerow([name, "", "", "", "", *blank])
-    writer.writerow(["units", "", "", "", plant.system, "", plant.system, "", ""])
+    rows: list[Sequence[str]] = [(name, "", "", "", "", *blank) for name in HEAD_ROWS]
+    rows.append(("units", "", "", "", plant.system, "", plant.system, "", ""))
     for name in names_of(plant):
         row = plant.row(name)
         unit = (row.unit if row else None) or unit_name(SETTINGS[name].kind, plant.system)
         label = row.label if row and row.label else called(plant, name)
-        cells = (name, label, (row.menu if row else None) or "", unit, last_left(plant, name))
-        writer.writerow([inert(cell) for cell in (*cells, *blank)])
-    return out.getvalue()
+        rows.append((name, label, (row.menu if row else None) or "", unit, last_left(plant, name), *blank))
+    return table(COLUMNS, rows)

@@ -11,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from settingslint import __version__
 from settingslint.model.values import Value, show_value, title_of
 from settingslint.output.markdown import escaped
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.report.single import environment
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
@@ -113,15 +113,15 @@ def css_text(text: str) -> str:
     )
 
 
-def html(sheets: Sequence[Sheet], paper: Paper) -> str:
+def html(sheets: Sequence[Sheet], paper: Paper) -> Plain:
     """Return the sheets as one page to print; each begins on a new leaf."""
     made = environment()
     made.globals["css_text"] = css_text
     text = made.get_template("sheet.html").render(sheets=sheets, paper=paper, version=__version__)
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return as_laid_out(text)
 
 
-def markdown(sheets: Sequence[Sheet]) -> str:
+def markdown(sheets: Sequence[Sheet]) -> Plain:
     """Return the sheets as Markdown."""
     made = Environment(
         loader=PackageLoader("settingslint.report"), autoescape=False, undefined=StrictUndefined,
@@ -129,7 +129,7 @@ def markdown(sheets: Sequence[Sheet]) -> str:
     )  # fmt: skip
     made.finalize = lambda value: escaped(value) if isinstance(value, str) else value
     text = made.get_template("sheet.md").render(sheets=sheets, version=__version__)
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return as_laid_out(text)
 
 
 # what several papers have in common -----------------------------------------------------------------------------------

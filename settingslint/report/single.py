@@ -10,7 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from settingslint import __version__
-from settingslint.output.plain import plain
+from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.vocabulary.cautions import FRAME
 
 
@@ -25,12 +25,11 @@ def environment() -> Environment:
     return made
 
 
-def page(template: str, title: str, remarks: Sequence[str], **more: Any) -> str:
+def page(template: str, title: str, remarks: Sequence[str], **more: Any) -> Plain:
     """Return a page from a template that extends `single.html`."""
     css = (resources.files("settingslint.report") / "templates" / "pages.css").read_text(encoding="utf-8")
-    text = (
+    return as_laid_out(
         environment()
         .get_template(template)
         .render(title=title, remarks=remarks, css=css, frame=FRAME, meta=f"settingslint {__version__}", **more)
     )
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")

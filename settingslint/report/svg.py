@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Final
 
-from settingslint.output.plain import plain
+from settingslint.plain import plain
 from settingslint.report.labels import Box, Label, Placed, Spot, box_of, place
 from settingslint.units import Kind, System, from_si, to_si, unit_name
 

@@ -10,8 +10,8 @@ from typing import Any, Final
 from settingslint.history.timeline import Stretch, Timeline
 from settingslint.model.values import title_of
 from settingslint.output import Look
-from settingslint.output.plain import plain
 from settingslint.output.timeline import chosen, details, heading, span_text, summary, value_text
+from settingslint.plain import Plain, plain
 from settingslint.report.single import page
 from settingslint.report.svg import svg, text
 
@@ -134,7 +134,7 @@ def _ticks(first: date, last: date) -> Iterator[date]:
         year, month = year + (month - 1) // 12, (month - 1) % 12 + 1
 
 
-def render(line: Timeline, setting: str | None, look: Look) -> str:
+def render(line: Timeline, setting: str | None, look: Look) -> Plain:
     """Return a timeline as one page."""
     return page(
         "timeline.html",

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
 
 from settingslint.model.profile import Entry, Fact, Profile
 from settingslint.model.values import NUMERIC, Value
-from settingslint.sheets.cells import inert
+from settingslint.plain import Plain
+from settingslint.sheets.cells import table
 from settingslint.units import Kind, System, from_si, unit_name
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
@@ -32,17 +31,12 @@ def columns(system: System) -> list[str]:
     return [*plant, *(f"{name} [{unit}]" if (unit := unit_name(kinds[name], system)) else name for name in kinds)]
 
 
-def table_text(profiles: Iterable[Profile], system: System) -> str:
+def table_text(profiles: Iterable[Profile], system: System) -> Plain:
     """Return profiles as CSV text with commas: what was typed, and the facts; guessed numbers with a ~ before them.
 
     Of several emitters the first is given.
     """
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns(system))
-    for profile in profiles:
-        writer.writerow([inert(cell) for cell in _row(profile, system)])
-    return out.getvalue()
+    return table(columns(system), (_row(profile, system) for profile in profiles))
 
 
 def not_carried(profiles: Iterable[Profile]) -> dict[str, int]:

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 from settingslint.files.whole import put
 from settingslint.model.source import parse, read_bytes
 from settingslint.model.values import Problem, Unreadable, one_line
+from settingslint.plain import as_toml
 from settingslint.sheets.match import Column, targets
 
 NAMES: Final = "settingslint explain --names"
@@ -101,4 +102,4 @@ def write_mapping_file(
         meanings[header] = row
     if meanings:
         document["words"] = meanings
-    put(path, tomlkit.dumps(document))
+    put(path, as_toml(tomlkit.dumps(document)), edit=True)

@@ -13,6 +13,7 @@ from settingslint.model.profile import LEFT, profile_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, Unreadable
+from settingslint.plain import Plain, as_toml
 from settingslint.sheets.match import Column, match, system_of
 from settingslint.sheets.read import Decimal, Table, decimal_style, like_thousands, number
 from settingslint.units import Kind, System, from_si, to_si, unit_name
@@ -35,7 +36,7 @@ Words = Mapping[str, Mapping[str, str]]
 class Taken:
     """What came of a table: profiles by file, and a report in plain lines."""
 
-    profiles: dict[Path, str] = field(default_factory=dict)
+    profiles: dict[Path, Plain] = field(default_factory=dict)
     unchanged: list[Path] = field(default_factory=list)
     columns: list[Column] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)
@@ -271,7 +272,7 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -
         return
     text = profile_text(data)
     try:
-        source = parse(text.encode("utf-8", "replace"), file)
+        source = parse(text.encode("utf-8"), file)
         check_schema(source, "profile")
         fresh = profile_from(source)
     except Unreadable as unread:
@@ -296,7 +297,7 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -
     taken.unchanged.append(path)
 
 
-def profile_text(data: Mapping[str, Any]) -> str:
+def profile_text(data: Mapping[str, Any]) -> Plain:
     """Return a profile as TOML text, facts with a source as inline tables."""
     import tomlkit
 
@@ -313,7 +314,7 @@ def profile_text(data: Mapping[str, Any]) -> str:
             document[name] = tables
         else:
             document[name] = _table(data[name])
-    return tomlkit.dumps(document).replace("# :schema", "#:schema", 1)
+    return as_toml(tomlkit.dumps(document).replace("# :schema", "#:schema", 1))
 
 
 def _table(values: Mapping[str, Any]) -> TomlTable:

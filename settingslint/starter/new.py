@@ -8,7 +8,10 @@ from importlib import resources
 from pathlib import Path
 from typing import Final
 
+from settingslint.files.whole import make_folder as make
+from settingslint.files.whole import put
 from settingslint.model.validate import SCHEMA_NAMES, schema_text
+from settingslint.plain import as_laid_out
 from settingslint.units import Kind, System, from_si, to_si
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
@@ -38,7 +41,7 @@ def make_folder(folder: Path) -> None:
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise NotEmpty(str(folder))
-    folder.mkdir(parents=True, exist_ok=True)
+    make(folder)
 
 
 def starting_files(today: date, system: System = "us") -> dict[str, str]:
@@ -89,8 +92,4 @@ def in_metric(text: str) -> str:
 def write_files(folder: Path, files: dict[str, str]) -> None:
     """Write files below a folder."""
     for path, text in files.items():
-        target = folder / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_text(text, encoding="utf-8", newline="\n")
-        if path == ".ci/check":
-            target.chmod(0o755)
+        put(folder / path, as_laid_out(text), root=folder, new=True, mode=0o777 if path == ".ci/check" else 0o666)

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from settingslint.model.control import ACCESS, LOST_ON, OTHERWISE, OUTSIDE, READ_BACK, RESET_STYLES
 from settingslint.model.values import NUMERIC
+from settingslint.plain import Plain, as_toml
 from settingslint.units import Kind, System, unit_name
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS, Setting
@@ -118,7 +119,7 @@ STYLES: Final = (
 )
 
 
-def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = None) -> str:
+def make(name: str, ask: Ask, system: System, settings: Sequence[str] | None = None) -> Plain:
     """Return a control file from the answers. What was not answered stays out: unknown.
 
     Args:
@@ -326,7 +327,7 @@ def _whole(value: float) -> float | int:
     return int(value) if value == int(value) else value
 
 
-def _text(head: Mapping[str, Any], rows: Mapping[str, Any], system: System) -> str:
+def _text(head: Mapping[str, Any], rows: Mapping[str, Any], system: System) -> Plain:
     import tomlkit
 
     document = tomlkit.document()
@@ -351,4 +352,4 @@ def _text(head: Mapping[str, Any], rows: Mapping[str, Any], system: System) -> s
                 table[key] = value
         settings[name] = table
     document["setting"] = settings
-    return tomlkit.dumps(document).replace("# :schema", "#:schema", 1)
+    return as_toml(tomlkit.dumps(document).replace("# :schema", "#:schema", 1))

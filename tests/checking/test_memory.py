@@ -112,7 +112,7 @@ class World:
 
     def copy_profile(self) -> None:
         if file := self.any_file("sites"):
-            shutil.copy(file, file.with_name(f"copy-{self.chance.randrange(3)}.toml"))
+            file.with_name(f"copy-{self.chance.randrange(3)}.toml").write_bytes(file.read_bytes())
 
     def move_profile(self) -> None:
         if file := self.any_file("sites"):
@@ -298,7 +298,7 @@ def test_where_it_can_t_be_written_the_answer_is_the_same(
     in_the_way.write_text("", encoding="utf-8")
     assert answer(estate, in_the_way / "below") == first
 
-    def full(*_: Any) -> None:
+    def full(*_: Any, **more: Any) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", full)

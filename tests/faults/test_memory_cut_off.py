@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import os
+import secrets
 import shutil
 import sys
-import tempfile
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -41,7 +41,7 @@ def killed_at(folder: Path, kept: Path, at: int) -> bool:
         status = 1
         try:
             killer = _Killer(at)
-            for owner, name in ((tempfile, "mkstemp"), (os, "replace"), (Path, "unlink"), (Path, "mkdir")):
+            for owner, name in ((secrets, "token_hex"), (os, "replace"), (Path, "unlink"), (os, "mkdir")):
                 killer.watch(owner, name)
             answer(folder, kept)
             status = 0

@@ -138,8 +138,7 @@ def test_no_control_character_reaches_the_terminal(estate: Path, monkeypatch: py
     assert "temporary-change-overdue" in printed
     assert not any(ord(sign) < 32 and sign != "\n" for sign in printed)
     assert "\u202e" not in printed
-    for module in ("text", "plain"):
-        monkeypatch.setattr(f"settingslint.output.{module}.plain", lambda text: text)
+    monkeypatch.setattr("settingslint.plain._spelled", lambda text: text)
     assert "\x1b" in render("text", report, Look())
 
 

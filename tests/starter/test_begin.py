@@ -274,7 +274,7 @@ def test_questions_that_somebody_ends_write_nothing_and_are_no_findings(
         except (KeyboardInterrupt, EOFError):
             raise typer.Abort from None  # as the prompt does it
 
-    monkeypatch.setattr("settingslint.starter.questions.make", made)
+    monkeypatch.setattr("settingslint.cli.begin.make", made)
     ended = CliRunner().invoke(app(("begin",)), ["begin", str(tmp_path), "--control", "ours"])
     assert (ended.exit_code, ended.stderr.splitlines()[-1]) == (status, "nothing was written")
     assert not (tmp_path / "controls").exists()
