@@ -73,7 +73,7 @@ def summary_of(plant: Plant) -> Summary:
     told = {name: fact.value for name, fact in plant.facts.items()}
     return Summary(
         profile.path, profile.name, profile.site, profile.group, profile.control, profile.serial, profile.size,
-        profile.system, plant.in_force, told,
+        profile.system, plant.in_force, {name: value for name, value in told.items() if name not in plant.doubts},
         tuple(_at_default(plant)), _same_building(told),
         {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
     )  # fmt: skip

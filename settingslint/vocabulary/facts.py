@@ -115,7 +115,7 @@ _ROWS: Final = (
     FactRow("gas", "clocked_input", "input measured at the gas meter at high fire", POWER, plausible=Bounds(1e3, 4e7)),
     FactRow("gas", "heating_value_basis", "basis of the heating value", WORD, ("gross", "net")),
     FactRow("vent", "material", "vent material", WORD, ("pvc", "cpvc", "polypropylene", "stainless steel", "other")),
-    FactRow("vent", "rating", "temperature rating of the vent as listed", POINT, plausible=Bounds(120, 1400)),
+    FactRow("vent", "rating", "temperature rating of the vent as listed", POINT, plausible=Bounds(120, 1000)),
     FactRow("vent", "equivalent_length", "equivalent length of the vent", Kind.LENGTH, plausible=Bounds(1, 1000)),
     FactRow("vent", "common", "several boilers share a vent", FLAG),
     FactRow("vent", "common_damper", "an idle boiler on the common vent is closed off and proved", FLAG),

@@ -6,7 +6,7 @@ import re
 from datetime import timedelta
 from typing import Final
 
-from settingslint.model.bounds import wrong_days_of
+from settingslint.model.bounds import FIRED, wrong_days_of
 from settingslint.model.profile import Fact
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, OUTAGE, RECORD, Drafts, Missing, Quantity, Threshold, found
@@ -275,7 +275,8 @@ def date_in_the_future(plant: Plant) -> Drafts:
     """
     for name, doubt in plant.doubts.items():
         if doubt.dated:
-            yield found(name, f"{title_of(name)}: {doubt.why}", {}, "look at the date")
+            what = "first firing" if name == FIRED else title_of(name)
+            yield found(name, f"{what}: {doubt.why}", {}, "look at the date")
     for name, entry in plant.entries.items():
         for key, why in wrong_days_of(entry, plant.as_of).items():
             yield found(
