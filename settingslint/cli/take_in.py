@@ -13,7 +13,7 @@ from settingslint.files.whole import put
 from settingslint.model.values import Unreadable
 from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
 from settingslint.sheets.read import read_table
-from settingslint.sheets.take import stated_system, take
+from settingslint.sheets.take import Taken, stated_system, take
 from settingslint.vocabulary.facts import SOURCES
 
 
@@ -64,38 +64,53 @@ def register(app: typer.Typer) -> None:
             decimal="point" if decimal == "point" else "comma" if decimal == "comma" else None, source=source,
         )  # fmt: skip
         if write_mapping:
-            if write_mapping.exists() and write_mapping != mapping:
-                fail(f"{write_mapping} exists; nothing was changed")
-            try:
-                write_mapping_file(write_mapping, taken.columns, taken.unread, mapped.words)
-            except OSError as error:
-                fail(f"can't write {error.filename or write_mapping}: {error.strerror}")
-            say(f"written: {write_mapping}, and no profile; fill in what stands empty there")
+            _write_mapping(write_mapping, taken, mapped, mapping)
             unsaid = " --units us or metric" if system is None else ""
             say(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
             return
-        for column in taken.columns:
-            if column.target:
-                say(f"taken: {column.header} as {column.target}")
-        for line in taken.left:
-            say(f"left: {line}")
-        for line in taken.guessed:
-            say(f"guessed: {line}")
-        if any(column.header and column.target is None and column.header not in mapped.columns
-               for column in taken.columns):  # fmt: skip
-            say(f"names for a mapping file: {NAMES}; --write-mapping FILE makes one to edit")
+        _tell(taken, mapped)
         print_problems(taken.problems)
         good = not taken.problems or take_good
         if good:
-            for path, text in taken.profiles.items():
-                try:
-                    put(path, text, root=into, new=True)
-                except OSError as error:
-                    why = f"can't write {error.filename or path}: {error.strerror}"
-                    fail(f"{why}; run it again for what is not written yet")
-                say(f"written: {path.as_posix()}")
+            _write_profiles(taken, into)
         elif taken.profiles:
             say(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
         say(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
         say_no_portfolio(into)
         raise typer.Exit(CANNOT if taken.problems else 0)
+
+
+def _write_mapping(file: Path, taken: Taken, mapped: Mapped, given: Path | None) -> None:
+    """Write a mapping file with suggestions."""
+    if file.exists() and file != given:
+        fail(f"{file} exists; nothing was changed")
+    try:
+        write_mapping_file(file, taken.columns, taken.unread, mapped.words)
+    except OSError as error:
+        fail(f"can't write {error.filename or file}: {error.strerror}")
+    say(f"written: {file}, and no profile; fill in what stands empty there")
+
+
+def _tell(taken: Taken, mapped: Mapped) -> None:
+    """Say which column was taken as what, and what was left and guessed."""
+    for column in taken.columns:
+        if column.target:
+            say(f"taken: {column.header} as {column.target}")
+    for line in taken.left:
+        say(f"left: {line}")
+    for line in taken.guessed:
+        say(f"guessed: {line}")
+    open_ = [one for one in taken.columns if one.header and one.target is None and one.header not in mapped.columns]
+    if open_:
+        say(f"names for a mapping file: {NAMES}; --write-mapping FILE makes one to edit")
+
+
+def _write_profiles(taken: Taken, into: Path) -> None:
+    """Write the new profiles."""
+    for path, text in taken.profiles.items():
+        try:
+            put(path, text, root=into, new=True)
+        except OSError as error:
+            why = f"can't write {error.filename or path}: {error.strerror}"
+            fail(f"{why}; run it again for what is not written yet")
+        say(f"written: {path.as_posix()}")

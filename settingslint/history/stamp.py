@@ -29,7 +29,7 @@ def stamps(root: Path, paths: list[Path]) -> list[str]:
         except NoHistory:
             return ["in no commit yet"] * len(paths)
         snapshots = Snapshots(repository, root)
-        return [with_lost(_stamp(snapshots, head, path), _lost(snapshots, head, path)) for path in paths]
+        return [with_lost(stamp_of(snapshots, head, path, head.short), _lost(snapshots, head, path)) for path in paths]
 
 
 def with_lost(stamp: str, lost: str) -> str:
@@ -48,15 +48,15 @@ def _lost(snapshots: Snapshots, head: Commit, path: Path) -> str:
         return ""
 
 
-def _stamp(snapshots: Snapshots, head: Commit, path: Path) -> str:
+def stamp_of(snapshots: Snapshots, head: Commit, path: Path, short: str) -> str:
+    """Return a commit as a paper names it, and whether the profile is as that of `head` has it."""
     from settingslint.history.snapshots import lines_alike
 
-    repository, tree, short = snapshots.repository, head.tree, head.short
     try:
-        node = repository.find(tree, repository.below(path))
+        node = snapshots.node(head.tree, snapshots.rel(path))
         if node is None:
             return "in no commit yet"
-        same = lines_alike(Disk().read(path, str(path)), repository.blob(node, str(path)))
+        same = lines_alike(Disk().read(path, str(path)), snapshots.repository.blob(node, str(path)))
     except (NoHistory, Unreadable):
         return f"commit {short}; whether the profile has changed since can't be told"
     return f"commit {short}" if same else f"commit {short}, with changes that are not committed"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from functools import cache
 from itertools import islice
@@ -236,7 +236,7 @@ def _reason(error: ValidationError) -> str:
         case "pattern":
             if value == "^off$":
                 return f'expected a number or "off", found {_found(error.instance)}{_way_out(error)}'
-            if "[0-9]{2}-" in value:
+            if isinstance(error.schema, Mapping) and error.schema.get("format") == "date":
                 return f"expected a date like 2026-03-12, found {_found(error.instance)}"
             return f"{_found(error.instance)} is no name (letters, digits, dot, dash, underscore and blank)"
         case "format":

@@ -117,22 +117,14 @@ def history_of(root: Path, as_of: date) -> Iterator[History]:
 
 def _stamp(snapshots: Snapshots, head: str, rel: str) -> str:
     """Return the last commit that touched a profile, and whether the file is as that one left it."""
-    from settingslint.files.reading import Disk
-    from settingslint.history.snapshots import joined, lines_alike
-    from settingslint.model.values import Unreadable
+    from settingslint.history.snapshots import joined
+    from settingslint.history.stamp import stamp_of
 
     repository = snapshots.repository
-    tree = repository.commit(head).tree
-    node = snapshots.node(tree, rel)
     ids = repository.touching(head, joined(snapshots.prefix, rel))
-    if node is None or not ids:
+    if not ids:
         return "in no commit yet"
-    short = repository.commit(ids[-1]).short
-    try:
-        same = lines_alike(Disk().read(snapshots.root / rel, rel), repository.blob(node, rel))
-    except Unreadable:
-        same = False
-    return f"commit {short}" if same else f"commit {short}, with changes that are not committed"
+    return stamp_of(snapshots, repository.commit(head), snapshots.root / rel, repository.commit(ids[-1]).short)
 
 
 # since when -----------------------------------------------------------------------------------------------------------
