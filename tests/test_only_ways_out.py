@@ -45,7 +45,9 @@ def test_nothing_writes_around_the_writer() -> None:
 def test_nothing_prints_around_the_gate() -> None:
     printed = all_ways()[1]
     around = [one for one in printed if one.module != GATE and one[:2] not in PRINTS]
-    assert around == [], "settingslint.cli.common.say, complain, ask and write print; settingslint.plain makes text plain"
+    assert around == [], (
+        "settingslint.cli.common.say, complain, ask and write print; settingslint.plain makes text plain"
+    )
     assert set(PRINTS) <= {one[:2] for one in printed}, "an exception that nothing needs any more"
 
 

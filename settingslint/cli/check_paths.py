@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -35,7 +36,7 @@ def check_paths(
             fail(f"--form {one}: there are {', '.join(FORMS)}")
     if sum(file is None for _, file in outputs) > 1:
         fail("several --form need a --to each, behind it; one of them may go to the screen")
-    files = [file.resolve() for _, file in outputs if file is not None]
+    files = [os.path.realpath(file) for _, file in outputs if file is not None]
     if double := next((file for file in files if files.count(file) > 1), None):
         fail(f"--to {double}: two forms can't go to one file")
     if stop_at != "nothing" and stop_at not in set(Severity):

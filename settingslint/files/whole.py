@@ -278,9 +278,7 @@ class _Folder:
             with suppress(OSError):
                 os.fsync(self.handle)
 
-    def bring(
-        self, name: str, made_in: Path, pieces: Iterable[bytes], old: os.stat_result | None, mode: int
-    ) -> bool:
+    def bring(self, name: str, made_in: Path, pieces: Iterable[bytes], old: os.stat_result | None, mode: int) -> bool:
         """Write a file in another folder and move it here; return whether both are on one disk."""
         other = _Folder(str(made_in), os.open(made_in, _FOLDER) if _BY_HANDLE else None)
         try:
