@@ -32,6 +32,8 @@ def register(app: typer.Typer) -> None:
         """
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
+        if not portfolio.exists():
+            fail(f"{portfolio} does not exist")
         try:
             found = Estate(portfolio).notes(revisions, worktree=worktree)
         except NoHistory as why:
