@@ -14,7 +14,7 @@ import settingslint
 HOME: Final = Path(settingslint.__file__).parent
 ROOMS: Final = (
     "__main__", "cli", "api", "report", "output", "workout", "starter", "history", "sheets", "checking", "files",
-    "rules", "model", "vocabulary", "physics", "units", "",
+    "rules", "model", "vocabulary", "physics", "plain", "units", "",
 )  # fmt: skip
 """From the top down; the last is the package itself, with its version."""
 AT_TOP, INSIDE, FOR_TYPES = "at the top of a module", "in a function", "for types only"

@@ -339,7 +339,8 @@ def _verified(
             continue
         was = {one.at for one in earlier.drafts}
         for one in now.drafts:
-            if one.at not in was and (one.severity or other.severity).forbids(severity):
+            doubted = one.at in changed.doubts  # then it is as bad as what that value silences
+            if one.at not in was and (doubted or (one.severity or other.severity).forbids(severity)):
                 return Remedy(remedy.text, verified=False)
     return replace(remedy, verified=True)
 

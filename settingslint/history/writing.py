@@ -16,7 +16,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
-from settingslint.files.whole import NotMeant, may_replace, put_bytes
+from settingslint.files.whole import may_replace, put_bytes
 from settingslint.history import NoHistory, git
 from settingslint.history.git import Failed, Person
 from settingslint.history.place import Place
@@ -212,7 +212,7 @@ class _Writer:
             raise NoHistory("somebody committed in between; nothing was changed, run it again")
         try:
             may_replace(self.file)
-        except NotMeant as error:
+        except OSError as error:
             raise NoHistory(f"can't write {self.file} ({error.strerror}); nothing was changed") from None
         if not os.access(self.file.parent, os.W_OK):
             raise NoHistory(f"can't write in {self.file.parent}; nothing was changed")

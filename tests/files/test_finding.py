@@ -272,6 +272,7 @@ def test_what_certainly_is_no_plant_is_no_news(estate: Path) -> None:
 
 def test_the_example_and_new_portfolios_hold_nothing_else(tmp_path: Path) -> None:
     assert found(HOME).unread == []
+    (tmp_path / "example").mkdir()
     write_example(tmp_path / "example")
     assert found(tmp_path / "example").unread == []
     for system in ("us", "metric"):

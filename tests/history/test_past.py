@@ -93,7 +93,7 @@ def test_a_visit_is_a_state_that_was_found_and_one_that_was_left(tmp_path: Path)
     work.commit("autumn service")
     work.profile(changes={"settings.heating_setpoint": 150, "visit.on": "2025-12-30"})
     work.commit("found\n\nVisit-Date: 2026-11-02\nVisit-Step: as found")
-    work.profile(changes={"visit.on": "2026-11-02"})
+    work.profile(changes={"settings.heating_setpoint": 150, "visit.on": "2026-11-02"})
     work.commit("left\n\nVisit-Date: 2026-11-02\nVisit-Step: as left")
     found = past(work)
     assert found is not None
@@ -211,9 +211,9 @@ def test_what_is_remembered_is_forgotten_when_the_past_changed(tmp_path: Path, m
     assert not found()
     before = (work.folder / PROFILE).read_bytes()
     work.profile(changes={"settings.heating_setpoint": 150})
-    work.commit("found\n\nVisit-Step: as found")
-    work.write(PROFILE, before)  # the file is as it was, its past is not
     work.commit("left\n\nVisit-Step: as left")
+    work.write(PROFILE, before)  # the file is as it was, its past is not
+    work.commit("found\n\nVisit-Step: as found")
     assert found()
     work.git("reset", "-q", "--hard", "HEAD~2")
     assert not found()

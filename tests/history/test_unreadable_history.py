@@ -22,7 +22,7 @@ from tests.history.test_hostile import run
 from tests.history.test_past import AS_OF, PROFILE
 
 RULE = "as-found-differs"
-LOOKING = 7
+LOOKING = 10
 """Rules that look into the history whatever else they find."""
 
 
@@ -33,10 +33,9 @@ def work(tmp_path: Path) -> Work:
     work.git("config", "uploadpack.allowFilter", "true")
     work.profile("sites/mill/boiler-2.toml", {"plant.name": "Boiler 2", "plant.serial": "K-2"})
     work.commit("another")
-    before = (work.folder / PROFILE).read_bytes()
     work.profile(changes={"settings.heating_setpoint": 150})
     work.commit("found\n\nVisit-Step: as found")
-    work.write(PROFILE, before)
+    work.profile(changes={"settings.heating_setpoint": 151})
     work.commit("left\n\nVisit-Step: as left")
     return work
 

@@ -106,6 +106,9 @@ def test_two_commits_as_found_then_as_left(work: Work) -> None:
     assert data(work, "HEAD~1")["visit"] == data(work, base)["visit"]  # as found was left by the visit before
     assert data(work)["visit"] == {
         "on": day, "by": "R. Holm", "role": "gas-licensed technician", "why": "autumn service", "work_order": "W-7",
+        "read_back": {"value": True, "on": date(2026, 10, 6)},
+        "clock_checked": {"value": True, "on": date(2026, 10, 6)},
+        "service_code_default": {"value": False, "on": date(2026, 10, 6)},
     }  # fmt: skip
     assert work.git("status", "--porcelain") == ""
     assert work.git("show", "--name-only", "--format=", "HEAD", "HEAD~1").split() == [PROFILE, PROFILE]
@@ -183,7 +186,8 @@ def test_comments_and_layout_stay(work: Work) -> None:
     assert "# who was there\n[visit]   # last\n" in now
     before, after = text.splitlines(), now.splitlines()
     touched = {"heating_setpoint", "high_limit", "on", "by", "why", "kind", "work_order", "read_back", "clock_checked",
-               "service_code_default"}  # fmt: skip
+               "service_code_default", "starts", "burner_hours", "idle_months", "faults_before",
+               "faults_now"}  # fmt: skip
     gone = [line for line in before if line not in after]
     assert {line.split("=")[0].strip() for line in gone} <= touched
 
@@ -322,8 +326,13 @@ def test_both_texts_say_what_was_read_and_nothing_else(work: Work, found: dict[s
         else:
             assert entry["why"] == "said"
             assert "read_back" not in entry or entry["read_back"] == found.get(name)
-    assert {key: texts["as left"][key] for key in before if key not in ("settings", "visit")} == {
-        key: before[key] for key in before if key not in ("settings", "visit")
+    own = ("settings", "visit", "counters")
+    assert {key: texts["as left"][key] for key in before if key not in own} == {
+        key: before[key] for key in before if key not in own
+    }
+    last = date.fromisoformat(before["visit"]["on"])  # what was not read keeps the day on which it was
+    assert texts["as left"]["counters"] == {
+        name: {"value": value, "on": last} for name, value in before["counters"].items()
     }
 
 
