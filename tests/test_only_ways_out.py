@@ -14,7 +14,7 @@ WRITER: Final = "files/whole.py"
 WRITES: Final = {
     ("cli/common.py", "write"): "opens the null device where nobody reads standard output any more",
     ("checking/memory.py", "Memory.follow"): "takes one file of the memory away",
-    ("history/repository.py", ""): "names for git what it shall read, in a file of the system's",
+    ("files/strangers.py", "_inside"): "opens to read, and follows no link",
     ("history/start.py", "commit_states"): "git's own list of what it shall not see, in a new repository",
     ("history/writing.py", "_alone"): "the folder and the lock of one visit, in git's folder",
     ("history/writing.py", "check"): "the lock",
@@ -24,7 +24,7 @@ WRITES: Final = {
     ("history/writing.py", "_Writer._heard"): "a message that hooks may change, in that folder",
 }
 PRINTS: Final = {
-    ("cli/__init__.py", "main"): "the version, before anything else is loaded",
+    ("cli/__init__.py", "_print_version"): "the version, before anything else is loaded",
     ("cli/common.py", "complain"): "a line on standard error",
     ("cli/common.py", "ask"): "a question",
     ("cli/common.py", "confirmed"): "a question",
