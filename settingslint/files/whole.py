@@ -78,6 +78,16 @@ def put_bytes(
     return _put(path, [content], root, new, edit, own, mode, flush, made_in)
 
 
+def may_replace(path: Path) -> None:
+    """Ask whether a file would be replaced, before anything that rests on it is done.
+
+    Raises:
+        OSError: where it would not.
+    """
+    with _entered(path.parent, None, 0o700, False) as folder:
+        _there(folder, path, new=False, edit=True)
+
+
 def make_folder(path: Path) -> None:
     """Make a folder that the user named, with those above it; it may be there.
 

@@ -16,7 +16,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
-from settingslint.files.whole import put_bytes
+from settingslint.files.whole import NotMeant, may_replace, put_bytes
 from settingslint.history import NoHistory, git
 from settingslint.history.git import Failed, Person
 from settingslint.history.place import Place
@@ -210,6 +210,10 @@ class _Writer:
             raise NoHistory(f"nothing was changed: {lock}")
         if self.repository.branch() != visit.branch or self.repository.resolve("HEAD") != visit.base.id:
             raise NoHistory("somebody committed in between; nothing was changed, run it again")
+        try:
+            may_replace(self.file)
+        except NotMeant as error:
+            raise NoHistory(f"can't write {self.file} ({error.strerror}); nothing was changed") from None
         if not os.access(self.file.parent, os.W_OK):
             raise NoHistory(f"can't write in {self.file.parent}; nothing was changed")
         own = [visit.old, *([visit.before] if visit.recorded else []), *(step.text for step in visit.steps)]
