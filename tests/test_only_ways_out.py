@@ -15,7 +15,6 @@ WRITES: Final = {
     ("cli/common.py", "write"): "opens the null device where nobody reads standard output any more",
     ("checking/memory.py", "Memory.follow"): "takes one file of the memory away",
     ("files/strangers.py", "_inside"): "opens what it looks into for reading, through no link",
-    ("history/repository.py", ""): "names for git what it shall read, in a file of the system's",
     ("history/start.py", "commit_states"): "git's own list of what it shall not see, in a new repository",
     ("history/writing.py", "_alone"): "the folder and the lock of one visit, in git's folder",
     ("history/writing.py", "check"): "the lock",
