@@ -1,4 +1,4 @@
-"""Builds the JSON Schemas of profile, control and portfolio from the vocabulary. `python -m settingslint.model.schema`
+"""Builds the JSON Schemas of profile, control and portfolio from the vocabulary. `python -m settingslint.files.schemas`
 writes them to `schemas/`; a test fails when those files are stale.
 
 Dates are TOML dates in the files and ISO text for the schema.
@@ -7,8 +7,6 @@ Dates are TOML dates in the files and ISO text for the schema.
 from __future__ import annotations
 
 import json
-import sys
-from pathlib import Path
 from typing import Final
 
 from settingslint.model import control as control_words
@@ -283,15 +281,3 @@ SCHEMAS: Final = {
 def as_text(schema: Json) -> Plain:
     """Return a schema as it stands in `schemas/`."""
     return as_laid_out(json.dumps(schema, indent=1, ensure_ascii=False) + "\n")
-
-
-def main(folder: str = "schemas") -> None:
-    """Write the schemas into a folder."""
-    from settingslint.files.whole import put
-
-    for name, build in SCHEMAS.items():
-        put(Path(folder, f"{name}.schema.json"), as_text(build()))
-
-
-if __name__ == "__main__":
-    main(*sys.argv[1:])

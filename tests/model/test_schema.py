@@ -27,7 +27,7 @@ Node = dict[str, Any]
 
 @pytest.mark.parametrize("name", MADE_HERE)
 def test_the_files_are_fresh(name: str) -> None:
-    """`python -m settingslint.model.schema` makes them anew."""
+    """`python -m settingslint.files.schemas` makes them anew."""
     assert (FOLDER / f"{name}.schema.json").read_text(encoding="utf-8") == as_text(SCHEMAS[name]())
 
 
