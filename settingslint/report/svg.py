@@ -13,7 +13,7 @@ from settingslint.units import Kind, System, from_si, to_si, unit_name
 
 WIDTH: Final = 560
 HEIGHT: Final = 360
-LEFT, RIGHT, TOP, BOTTOM = 62, 52, 26, 62
+LEFT, RIGHT, TOP, BOTTOM = 62, 58, 26, 62
 NUMBER: Final = 12.0
 """Height of the numbers on the axes, pixels."""
 CORNER: Final = 10.0
