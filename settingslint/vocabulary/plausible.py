@@ -1,0 +1,54 @@
+"""What a setting or fact can plausibly be where nobody recorded it; rules are tried on these values.
+
+Numbers have a low, a usual and a high value, words and flags every value that they can have. A *usual* value is what a
+finding may assume, by name. What endangers people has none: whether there is a mixing valve, who lives there, what a
+water-safety plan says is asked, never assumed. Where a name has no row at all, a rule that needs it is not checked.
+
+The rows are in US units and each says where it comes from. The first row of a name whose `when` fits what is known of
+the plant is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+
+Plain = bool | str | float
+"""A value of a row, in US units."""
+Known = Callable[[str], Plain | None]
+"""Returns what is known of a plant by name, SI; None where nobody knows."""
+NOTHING: Final[Mapping[str, tuple[Plain, ...]]] = MappingProxyType({})
+
+
+class Span(NamedTuple):
+    """What a number can plausibly be. With `of`, a number of another name: a temperature is that one plus `low`,
+    `usual` and `high`, kelvin as degrees F; anything else is that one times them.
+    """
+
+    name: str
+    low: float
+    usual: float
+    high: float
+    origin: str
+    when: Mapping[str, tuple[Plain, ...]] = NOTHING
+    of: str = ""
+
+
+class Choice(NamedTuple):
+    """What a word or flag can plausibly be: all its values, or those `among` them; `usual` None where it is asked."""
+
+    name: str
+    usual: Plain | None
+    origin: str
+    when: Mapping[str, tuple[Plain, ...]] = NOTHING
+    among: tuple[Plain, ...] = ()
+
+
+class Guess(NamedTuple):
+    """The plausible values of one name at one plant, SI, the usual one first where there is one."""
+
+    values: tuple[Plain, ...]
+    usual: Plain | None
+    origin: str
