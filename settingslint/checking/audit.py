@@ -8,24 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import isfinite
 from typing import Final
 
 from settingslint.checking.acceptances import acceptance_of, with_owner_severity
-from settingslint.checking.faults import fault
+from settingslint.checking.assuming import drafted
+from settingslint.checking.look import Outcome, run
+from settingslint.checking.trials import Trials
 from settingslint.model.effect import same
 from settingslint.model.profile import toml_path
 from settingslint.model.values import Problem
-from settingslint.physics import OutOfRange
 from settingslint.rules.base import (
     RESTORE_FIRING,
     RESTORE_LIMIT,
     WITHOUT_WEATHER,
     Certainty,
-    DoesNotApply,
     Draft,
     Finding,
-    Missing,
     NotChecked,
     Remedy,
     Severity,
@@ -34,16 +32,17 @@ from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.rules.summary import Summary, summary_of
-from settingslint.units import rounded
 from settingslint.vocabulary.settings import FIRING, LICENSED
 
 CHECKED: Final = 1
 DOES_NOT_APPLY: Final = 2
+ASSUMED: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Coverage:
-    """Which rules had something to look at: one byte for each rule that was asked, `CHECKED`, `DOES_NOT_APPLY` or 0."""
+    """Which rules had something to look at: one byte for each rule that was asked, `CHECKED`, `DOES_NOT_APPLY`,
+    `ASSUMED` where something was assumed for what is not recorded, or 0."""
 
     rules: tuple[str, ...]
     codes: bytes
@@ -113,70 +112,6 @@ def unread_history(results: Iterable[Result]) -> str:
     return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
 
 
-@dataclass(slots=True)
-class _Outcome:
-    drafts: list[Draft]
-    missing: list[Missing]
-    applies: bool
-    touched: set[str]
-    weak: tuple[str, ...]
-    owner_numbers: set[str]
-    fault: Problem | None = None
-
-
-def run(rule: Rule, plant: Plant) -> _Outcome:
-    """Return what one rule says of one plant, with everything it looked at."""
-    asked = plant.asked
-    asked.anew(by_rule=True)
-    drafts: list[Draft] = []
-    missing: list[Missing] = []
-    applies = True
-    failed: Problem | None = None
-    try:
-        for name, values in rule.only_if.items():
-            if not plant.is_one_of(name, values):
-                lacking = plant.in_doubt(asked.doubted)
-                return _Outcome(drafts, lacking, False, asked.names, (), asked.numbers)
-        if rule.applies is not None and not rule.applies(plant):
-            raise DoesNotApply(rule.name)
-        missing += plant.lacks(rule.needs)
-        if not missing:
-            for item in rule.check(plant):
-                if isinstance(item, Missing):
-                    missing.append(item)
-                else:
-                    _showable(item, plant)
-                    drafts.append(item)
-    except Missing as lack:
-        # without its traceback, which would hold the plant in a circle
-        missing.append(Missing(lack.name, lack.why, lack.kind))
-    except DoesNotApply:
-        applies = bool(drafts)
-    except OutOfRange as error:  # facts that contradict each other, outside what a formula can take
-        missing.append(Missing(error.argument, str(error)))
-    except (ArithmeticError, ValueError) as error:  # absurd numbers that no rule thought of: said, and never a pass
-        at = next(iter(sorted(asked.names - {*rule.only_if, HISTORY})), rule.name)
-        missing.append(Missing(at, f"can't be calculated from what is recorded: {error}"))
-    except Exception as error:
-        failed = fault(plant.profile.path, f"in the rule {rule.name}", error)
-    if HISTORY in asked.names and plant.past is not None and plant.past.lost:
-        missing.append(Missing(HISTORY, plant.past.why))  # whatever it found or not: there may be more to find
-    missing += plant.in_doubt(asked.doubted - {lack.name for lack in missing})
-    weak = tuple(plant.weak()) if drafts else ()
-    return _Outcome(drafts, missing, applies and failed is None, asked.names, weak, asked.numbers, failed)
-
-
-def _showable(draft: Draft, plant: Plant) -> None:
-    """Make sure that a proof can be shown in every form.
-
-    Raises:
-        ValueError: where a number is endless or none at all.
-    """
-    for name, quantity in draft.numbers.items():
-        if not isfinite(rounded(quantity.value, quantity.kind, plant.system)):
-            raise ValueError(f"{name} is beyond every range")
-
-
 def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
     """Return what the rules of scope `plant` find.
 
@@ -192,14 +127,24 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
+    trials = Trials(plant, plant.context.usual)
     for place, rule in asked.own:
         outcome = outcomes[rule.name]
-        if outcome.missing:
+        verdict = trials.of(rule, outcome) if outcome.missing and outcome.fault is None else None
+        if verdict is not None:
+            codes[place] = ASSUMED
+            for tripped in verdict.tripped:
+                draft = drafted(tripped, plant.system)
+                if draft.remedy is not None and draft.remedy.set:
+                    remedy = _verified(draft, rule, tripped.plant, asked.own, outcomes)
+                    draft = replace(draft, remedy=remedy)
+                findings.append(_complete(rule, draft, plant, tripped.outcome, severities or {}))
+        elif outcome.missing:
             needs = tuple(dict.fromkeys(lack.name for lack in outcome.missing))
             first = next((lack for lack in outcome.missing if lack.why), outcome.missing[0])
             not_checked.append(NotChecked(rule.name, needs, first.why, first.kind))
         if outcome.drafts or (outcome.applies and not outcome.missing):
-            codes[place] = CHECKED
+            codes[place] = CHECKED if verdict is None else ASSUMED
         elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
         for draft in (_as_bad(one, rule, silenced) for one in outcome.drafts):
@@ -216,7 +161,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
 
 
 def _silenced(
-    plant: Plant, rules: Iterable[tuple[int, Rule]], outcomes: Mapping[str, _Outcome]
+    plant: Plant, rules: Iterable[tuple[int, Rule]], outcomes: Mapping[str, Outcome]
 ) -> Mapping[str, Severity]:
     """Return the worst that the rules look for which each value that is not plausible has stopped, by its name."""
     worst: dict[str, Severity] = {}
@@ -258,7 +203,7 @@ def _asked(rules: Sequence[Rule]) -> _Asked:
 _LOWER: Final = {Certainty.PROVEN: Certainty.LIKELY, Certainty.LIKELY: Certainty.LIKELY, Certainty.ASK: Certainty.ASK}
 
 
-def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: _Outcome, severities: Mapping[str, Severity]) -> Finding:
+def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: Outcome, severities: Mapping[str, Severity]) -> Finding:
     certainty = draft.certainty or rule.certainty
     assumes = list(rule.assumes) if certainty is Certainty.LIKELY else []
     if plant.hours is not None and WITHOUT_WEATHER in assumes:
@@ -300,6 +245,8 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         column=place.column,
         accepted=accepted,
         tool_severity=draft.tool_severity,
+        asks=draft.asks,
+        assumed=draft.assumed,
     )
 
 
@@ -316,7 +263,7 @@ def _without_figure(remedy: Remedy | None, at: str) -> Remedy | None:
 
 
 def _verified(
-    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[tuple[int, Rule]], before: Mapping[str, _Outcome]
+    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[tuple[int, Rule]], before: Mapping[str, Outcome]
 ) -> Remedy | None:
     """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing worse be new.
 

@@ -26,7 +26,7 @@ def instead(
         profile: the profile as it is.
         effects: its effects.
         values: what to put in place, SI: settings by name, facts by dotted name, `emitter[0].mixed` of an emitter that
-            is recorded.
+            is recorded or that follows after those.
     """
     typed = {name: value for name, value in values.items() if name in SETTINGS}
     told = {name: value for name, value in values.items() if name not in SETTINGS}
@@ -47,6 +47,8 @@ def _with_facts(profile: Profile, told: Mapping[str, Value]) -> Profile:
         table, bracket, rest = name.partition("[")
         if bracket and table == "emitter":
             place, _, short = rest.partition("].")
+            if int(place) == len(emitters):
+                emitters.append({})
             emitters[int(place)][short] = Fact(value, TRIED)
         else:
             facts[name] = Fact(value, TRIED)

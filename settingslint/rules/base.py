@@ -126,6 +126,10 @@ class Draft:
     cautions: tuple[str, ...] = ()
     tool_severity: Severity | None = None
     """The severity before the owner set another; set by the audit."""
+    asks: tuple[str, ...] = ()
+    """Names that nobody recorded and whose answer decides whether this is so; set by the audit."""
+    assumed: tuple[str, ...] = ()
+    """Names that nobody recorded and of which something is assumed; set by the audit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,10 @@ class Finding:
     """because, by, until of the acceptance that covers it."""
     tool_severity: Severity | None = None
     """The severity before the owner set another; None where nobody did."""
+    asks: tuple[str, ...] = ()
+    """Names that nobody recorded and whose answer decides whether this is so."""
+    assumed: tuple[str, ...] = ()
+    """Names that nobody recorded and of which something is assumed."""
 
     @property
     def gravest(self) -> Severity:

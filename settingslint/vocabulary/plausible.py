@@ -10,16 +10,13 @@ the plant is taken.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-
-Plain = bool | str | float
+Given = bool | str | float
 """A value of a row, in US units."""
-Known = Callable[[str], Plain | None]
-"""Returns what is known of a plant by name, SI; None where nobody knows."""
-NOTHING: Final[Mapping[str, tuple[Plain, ...]]] = MappingProxyType({})
+NOTHING: Final[Mapping[str, tuple[Given, ...]]] = MappingProxyType({})
 
 
 class Span(NamedTuple):
@@ -32,7 +29,7 @@ class Span(NamedTuple):
     usual: float
     high: float
     origin: str
-    when: Mapping[str, tuple[Plain, ...]] = NOTHING
+    when: Mapping[str, tuple[Given, ...]] = NOTHING
     of: str = ""
 
 
@@ -40,15 +37,7 @@ class Choice(NamedTuple):
     """What a word or flag can plausibly be: all its values, or those `among` them; `usual` None where it is asked."""
 
     name: str
-    usual: Plain | None
+    usual: Given | None
     origin: str
-    when: Mapping[str, tuple[Plain, ...]] = NOTHING
-    among: tuple[Plain, ...] = ()
-
-
-class Guess(NamedTuple):
-    """The plausible values of one name at one plant, SI, the usual one first where there is one."""
-
-    values: tuple[Plain, ...]
-    usual: Plain | None
-    origin: str
+    when: Mapping[str, tuple[Given, ...]] = NOTHING
+    among: tuple[Given, ...] = ()

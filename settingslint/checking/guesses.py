@@ -1,0 +1,183 @@
+"""What a plant's missing facts and settings can plausibly be: the vocabulary's rows, the owner's, and the control file.
+
+A setting that is not recorded can be at the control's default; it lies within the control's range. What only the
+factory sets is at its default. Nothing else of firing and limits is ever guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from itertools import chain
+from typing import Final, NamedTuple
+
+from settingslint.model.control import Row
+from settingslint.model.effect import NOT_RECORDED, UNKNOWN, same
+from settingslint.model.values import Value, kind_of
+from settingslint.rules.plant import Plant
+from settingslint.units import Kind, to_si
+from settingslint.vocabulary import plausible_facts, plausible_settings
+from settingslint.vocabulary.facts import fact_row
+from settingslint.vocabulary.plausible import Choice, Span
+from settingslint.vocabulary.settings import LICENSED, SETTINGS
+
+Rows = Mapping[str, tuple[Span | Choice, ...]]
+"""Rows by name, those that count first before others."""
+Known = Callable[[str], Value | None]
+"""Returns what is known of a plant by name, SI; None where nobody knows."""
+EMITTERS: Final = "emitter"
+FIRST_KIND: Final = "emitter[0].kind"
+"""What is to be known where no emitter is recorded."""
+
+
+class Guess(NamedTuple):
+    """The plausible values of one name at one plant, SI, the usual one first; `usual` None where it is asked."""
+
+    values: tuple[Value, ...]
+    usual: Value | None
+    origin: str
+
+
+class Lacks(NamedTuple):
+    """What must be known before something can be guessed."""
+
+    name: str
+
+
+def by_name(rows: Iterator[Span | Choice]) -> Rows:
+    """Return rows by their names, in their order."""
+    found: dict[str, list[Span | Choice]] = {}
+    for row in rows:
+        found.setdefault(row.name, []).append(row)
+    return {name: tuple(own) for name, own in found.items()}
+
+
+@cache
+def _vocabulary() -> Rows:
+    return by_name(chain(plausible_facts.ROWS, plausible_settings.ROWS))
+
+
+def asked_for(name: str, plant: Plant) -> str:
+    """Return the name that is to be known where a rule lacks one: what a setting waits for, else itself."""
+    for _ in range(4):
+        if name == EMITTERS:
+            return FIRST_KIND
+        effect = plant.effects.get(name)
+        if effect is None or effect.state != UNKNOWN or name not in SETTINGS:
+            return name
+        waits_for = next(_waits_for(plant, name), None)
+        if waits_for is None:
+            return name
+        name = waits_for
+    return name
+
+
+def _waits_for(plant: Plant, name: str) -> Iterator[str]:
+    """Yield what is not known of that on which the effect of a setting depends."""
+    row = plant.row(name)
+    if row is None:
+        return
+    for need in row.needs:
+        about = f"accessories.{need.accessory}" if need.accessory else need.fact or need.setting or ""
+        if plant.recorded(about) is None and (about not in SETTINGS or _open(plant, about)):
+            yield about
+    for item in row.treatments or ():
+        if item.by is not None and _open(plant, item.by):
+            yield item.by
+
+
+def _open(plant: Plant, name: str) -> bool:
+    effect = plant.effects.get(name)
+    return effect is None or effect.state in (UNKNOWN, NOT_RECORDED)
+
+
+def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | None:
+    """Return what a missing name can plausibly be; what must be known before; or None where nobody can say.
+
+    Args:
+        name: a setting or a dotted fact, also of one emitter.
+        plant: the plant, for its control.
+        known: what is known of it, and what is assumed beside.
+        own: the owner's rows, which count first.
+    """
+    head, bracket, rest = name.partition("[")
+    emitter = f"{head}[{rest.partition(']')[0]}]" if bracket else ""
+    plain = head + rest.partition("]")[2] if bracket else name
+
+    def here(other: str) -> str:
+        return other.replace("emitter", emitter, 1) if emitter and other.startswith("emitter.") else other
+
+    in_control = plant.row(name) if name in SETTINGS else None
+    if name in SETTINGS and in_control is None:
+        return None  # the control may not have it
+    if name in LICENSED:
+        return _of_factory(in_control, plant)
+    lacks: Lacks | None = None
+    for row in (*own.get(plain, ()), *_vocabulary().get(plain, ())):
+        unknown = [here(other) for other in (*row.when, *_of(row)) if known(here(other)) is None]
+        if any(
+            not _fits(known(here(other)), values) for other, values in row.when.items() if here(other) not in unknown
+        ):
+            continue
+        if unknown:
+            lacks = lacks or Lacks(unknown[0])
+            continue
+        made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here)
+        return _within(made, in_control, plant, name) if made.values else None
+    return lacks
+
+
+def _of(row: Span | Choice) -> tuple[str, ...]:
+    return (row.of,) if isinstance(row, Span) and row.of else ()
+
+
+def _fits(value: Value | None, values: tuple[Value, ...]) -> bool:
+    return any(same(value, one) for one in values)
+
+
+def _of_factory(row: Row | None, plant: Plant) -> Guess | None:
+    if row is None or row.access != "factory":
+        return None
+    default = row.default_for(plant.profile.size)
+    return None if default is None else Guess((default,), default, "only the factory sets it")
+
+
+def _chosen(row: Choice, name: str) -> Guess:
+    words: tuple[Value, ...] = (SETTINGS[name] if name in SETTINGS else fact_row(name)).words
+    every = row.among or words or (True, False)
+    first = () if row.usual is None else (row.usual,)
+    return Guess((*first, *(one for one in every if one not in first)), row.usual, row.origin)
+
+
+def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
+    """Return a span in SI."""
+    kind = kind_of(name)
+    ends = (row.usual, row.low, row.high)
+    if not row.of:
+        values = tuple(to_si(one, kind, "us") for one in ends)
+    else:
+        base = known(here(row.of))
+        if isinstance(base, bool) or not isinstance(base, (float, int)):
+            return Guess((), None, row.origin)
+        if kind is Kind.POINT:
+            values = tuple(base + to_si(one, Kind.DIFFERENCE, "us") for one in ends)
+        else:
+            values = tuple(base * one for one in ends)
+    return Guess(tuple(dict.fromkeys(values)), values[0], row.origin)
+
+
+def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:
+    """Return plausible values of a setting within the range of the control, its default the usual one."""
+    if row is None:
+        return made
+
+    def held(value: Value) -> Value:
+        if isinstance(value, bool) or not isinstance(value, float):
+            return value
+        least = value if row.low is None else max(value, row.low)
+        return least if row.high is None else min(least, row.high)
+
+    default = plant.default_of(name)
+    usual = made.usual if default is None or made.usual is None else default
+    first = () if usual is None else (usual,)
+    return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin)
