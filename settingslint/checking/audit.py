@@ -112,13 +112,16 @@ def unread_history(results: Iterable[Result]) -> str:
     return f"history: {plants} earlier states that can't be read ({why}): {checked} not checked there"
 
 
-def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None) -> Result:
+def audit(
+    plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity] | None = None, *, assume: bool = True
+) -> Result:
     """Return what the rules of scope `plant` find.
 
     Args:
         plant: the plant, resolved.
         rules: all rules that are asked; those about several plants are passed over.
         severities: the owner's severities by rule name.
+        assume: whether a rule that lacks something is tried on the plausible values of it.
     """
     asked = _asked(rules)
     outcomes = {rule.name: run(rule, plant) for _, rule in asked.own}
@@ -130,7 +133,7 @@ def audit(plant: Plant, rules: Sequence[Rule], severities: Mapping[str, Severity
     trials = Trials(plant, plant.context.usual)
     for place, rule in asked.own:
         outcome = outcomes[rule.name]
-        verdict = trials.of(rule, outcome) if outcome.missing and outcome.fault is None else None
+        verdict = trials.of(rule, outcome) if assume and outcome.missing and outcome.fault is None else None
         if verdict is not None:
             codes[place] = ASSUMED
             for tripped in verdict.tripped:

@@ -283,15 +283,15 @@ def ask(
     context: Context | None = None,
     past: Past | None = None,
 ) -> Answer:
-    """Return how a rule of scope `plant` ends on the kit's plant with changes."""
+    """Return how a rule of scope `plant` ends on the kit's plant with changes, nothing assumed for what is missing."""
     plant = make_plant(
         changes, drop=drop, control=control, drop_control=drop_control, style=style, metric=metric, context=context,
         past=past,
     )  # fmt: skip
-    return answer(audit(plant, [rule_named(rule)]), rule)
+    return answer(audit(plant, [rule_named(rule)], assume=False), rule)
 
 
 def finding(rule: str, changes: Mapping[str, Any] | None = None, **more: Any) -> Finding:
     """Return the first finding of a rule on the kit's plant with changes."""
-    result = audit(make_plant(changes, **more), [rule_named(rule)])
+    result = audit(make_plant(changes, **more), [rule_named(rule)], assume=False)
     return next(one for one in result.findings if one.rule == rule)
