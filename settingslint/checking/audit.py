@@ -91,6 +91,11 @@ class Result:
         return self.coverage.named(CHECKED)
 
     @property
+    def assumed(self) -> tuple[str, ...]:
+        """The rules that ran to their end with something assumed for what is not recorded."""
+        return self.coverage.named(ASSUMED)
+
+    @property
     def not_applicable(self) -> tuple[str, ...]:
         """The rules that have nothing to say about this plant, and that is known."""
         return self.coverage.named(DOES_NOT_APPLY)

@@ -6,7 +6,7 @@ factory sets is at its default. Nothing else of firing and limits is ever guesse
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from functools import cache
 from itertools import chain
 from typing import Final, NamedTuple
@@ -18,11 +18,9 @@ from settingslint.rules.plant import Plant
 from settingslint.units import Kind, to_si
 from settingslint.vocabulary import plausible_facts, plausible_settings
 from settingslint.vocabulary.facts import fact_row
-from settingslint.vocabulary.plausible import Choice, Span
+from settingslint.vocabulary.plausible import Choice, Rows, Span, by_name
 from settingslint.vocabulary.settings import LICENSED, SETTINGS
 
-Rows = Mapping[str, tuple[Span | Choice, ...]]
-"""Rows by name, those that count first before others."""
 Known = Callable[[str], Value | None]
 """Returns what is known of a plant by name, SI; None where nobody knows."""
 EMITTERS: Final = "emitter"
@@ -42,14 +40,6 @@ class Lacks(NamedTuple):
     """What must be known before something can be guessed."""
 
     name: str
-
-
-def by_name(rows: Iterator[Span | Choice]) -> Rows:
-    """Return rows by their names, in their order."""
-    found: dict[str, list[Span | Choice]] = {}
-    for row in rows:
-        found.setdefault(row.name, []).append(row)
-    return {name: tuple(own) for name, own in found.items()}
 
 
 @cache

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from settingslint.checking.guesses import Guess, Lacks, Rows, asked_for, guess
+from settingslint.checking.guesses import Guess, Lacks, asked_for, guess
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.values import Value
@@ -19,11 +19,14 @@ from settingslint.rules.base import Draft, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
+from settingslint.vocabulary.plausible import Rows
 
 MOST_BRANCHES: Final = 16
 """With more, nothing is said: a rule that lacks so much is not checked."""
 MOST_NAMES: Final = 12
 """So many names are assumed for one rule at most."""
+
+SITE: Final = "plant.site"
 
 Positions = Mapping[str, int]
 """For each assumed name which of its plausible values is meant; 0 is the usual one, where there is one."""
@@ -89,7 +92,7 @@ class Trials:
 
     def _value(self, name: str, positions: Positions, above: tuple[str, ...] = ()) -> Value | None:
         """Return what is recorded, or the value that is meant of what is assumed; None where nobody knows."""
-        known = self.plant.recorded(name)
+        known = self.plant.profile.site if name == SITE else self.plant.recorded(name)
         if known is not None or name not in positions or name in above:
             return known
         made = guess(name, self.plant, lambda other: self._value(other, positions, (*above, name)), self.own)

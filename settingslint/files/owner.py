@@ -8,6 +8,7 @@ from functools import cache
 from math import isclose
 from typing import Final
 
+from settingslint.files.usual import OwnUsual, Place, usual_of
 from settingslint.model.source import Path_, Source
 from settingslint.model.values import Problem
 from settingslint.rules import all_rules
@@ -18,15 +19,6 @@ from settingslint.units import System, from_si, to_si, unit_name, written
 ACCEPTANCE: Final = "acceptance"
 THRESHOLDS: Final = "thresholds"
 SEVERITIES: Final = "severities"
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A place in a file; lines and columns count from 1."""
-
-    file: str
-    line: int
-    column: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +45,7 @@ class Owner:
     places: Mapping[str, Place] = field(default_factory=dict)
     """Where the severity of a rule is set."""
     problems: tuple[Problem, ...] = ()
+    usual: tuple[OwnUsual, ...] = ()
 
     @property
     def thresholds(self) -> Mapping[str, float]:
@@ -93,7 +86,8 @@ def owner_of(source: Source) -> Owner:
             severities[name], places[name] = Severity(word), _place(source, (SEVERITIES, name))
         else:
             problems.append(source.problem_at_key((SEVERITIES, name), unknown("rule", name, rules)))
-    return Owner(tuple(numbers), severities, places, tuple(problems))
+    usual, refused_usual = usual_of(source)
+    return Owner(tuple(numbers), severities, places, (*problems, *refused_usual), usual)
 
 
 def _refused(raw: float, threshold: Threshold, system: System, said: bool) -> str:

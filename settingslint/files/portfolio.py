@@ -16,6 +16,7 @@ from settingslint.model.validate import check_schema
 from settingslint.model.values import Problem, Unreadable
 from settingslint.rules.base import Severity
 from settingslint.rules.plant import Context
+from settingslint.vocabulary.plausible import by_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,4 +49,10 @@ def portfolio_of(root: Path, files: Files, as_of: date) -> tuple[Portfolio, list
             hours = files.hours(root, data["climate"], source)
         except Unreadable as unread:
             problems += unread.problems
-    return Portfolio(root, data["name"], Context(as_of, owner.thresholds, hours), owner.severities, owner), problems
+    return Portfolio(
+        root,
+        data["name"],
+        Context(as_of, owner.thresholds, hours, by_name(one.row for one in owner.usual)),
+        owner.severities,
+        owner,
+    ), problems

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from settingslint.checking.audit import run
+from settingslint.checking.look import run
 from settingslint.history import NoHistory
 from settingslint.history.found_left import SAME, Compared, Left, Maker, trailer_line
 from settingslint.history.objects import Commit, Node

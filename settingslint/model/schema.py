@@ -197,6 +197,18 @@ def profile_schema() -> Json:
     }  # fmt: skip
 
 
+def _usual() -> Json:
+    ends = record({key: {"type": "number"} for key in ("low", "usual", "high")}, ("low", "usual", "high"))
+    one: Json = {"oneOf": [{"type": ["number", "boolean", "string"]}, ends]}
+    rows: Json = {"type": "object", "additionalProperties": one}
+    parts: Json = {"type": "object", "additionalProperties": rows}
+    return {
+        **rows,
+        "properties": {"sites": parts, "groups": parts},
+        "description": "what facts and settings usually are where nobody recorded them; also for sites and groups",
+    }
+
+
 def portfolio_schema() -> Json:
     """Return the schema of portfolio.toml."""
     return {
@@ -218,7 +230,8 @@ def portfolio_schema() -> Json:
                     "additionalProperties": {"enum": ["danger", "damage", "outage", "waste", "record"]},
                     "description": "owner's severity of a rule",
                 },
-                "units": units_property("the thresholds"),
+                "usual": _usual(),
+                "units": units_property("the thresholds and what is usual"),
                 "acceptance": record(
                     {
                         "longest_days": {

@@ -7,13 +7,14 @@ from typing import Final, NamedTuple
 
 from settingslint.checking.audit import Result
 from settingslint.checking.report import Report
-from settingslint.files.owner import Place
+from settingslint.files.usual import Place
 from settingslint.output.plain import plural
 from settingslint.rules.base import Finding, Severity, worse
 from settingslint.units import written
 
 TITLE: Final = "What the owner sets and accepts"
 NUMBER: Final = "owner's number"
+USUAL: Final = "assumed where nobody recorded it"
 LOWERED: Final = "severity lowered"
 DANGER: Final = "danger accepted"
 ACCEPTED: Final = "accepted"
@@ -50,7 +51,13 @@ def owner_words(report: Report) -> list[Word]:
     ]  # fmt: skip
     dangers = [pair for pair in accepted if pair[1].gravest is Severity.DANGER]
     others = [pair for pair in accepted if pair[1].gravest is not Severity.DANGER]
-    return [*_numbers(report), *_lowered(report), *(_danger(*pair) for pair in dangers), *_others(others)]
+    return [
+        *_numbers(report),
+        *_usual(report),
+        *_lowered(report),
+        *(_danger(*pair) for pair in dangers),
+        *_others(others),
+    ]
 
 
 def _numbers(report: Report) -> Iterator[Word]:
@@ -59,6 +66,11 @@ def _numbers(report: Report) -> Iterator[Word]:
             name, kind = one.threshold.name, one.threshold.kind
             own, tool = (written(value, kind, one.system) for value in (one.value, one.threshold.value))
             yield Word(NUMBER, name, own, tool, f"{name} {own}, the tool has {tool}", one.place)
+
+
+def _usual(report: Report) -> Iterator[Word]:
+    for one in report.portfolio.owner.usual:
+        yield Word(USUAL, one.row.name, one.text, "", one.text, one.place)
 
 
 def _lowered(report: Report) -> Iterator[Word]:

@@ -140,7 +140,7 @@ class _State:
 
     def has(self, finding: Finding, on: date) -> bool:
         """Return whether a rule finds the same of this state on a day."""
-        from settingslint.checking.audit import run
+        from settingslint.checking.look import run
 
         return self.plant is not None and any(
             draft.at == finding.at for draft in run(_rule(finding.rule), self.plant.on(on)).drafts

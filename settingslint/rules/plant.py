@@ -18,7 +18,7 @@ from settingslint.rules.asked import Asked
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
 from settingslint.rules.past import AS_LEFT, HISTORY, Left, Past, known
 from settingslint.units import Celsius, Kelvin, Kind, System
-from settingslint.vocabulary.plausible import Choice, Span
+from settingslint.vocabulary.plausible import Rows
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ class Context:
     as_of: date
     thresholds: Mapping[str, float] = field(default_factory=dict)
     hours: Hours | None = None
-    usual: Mapping[str, tuple[Span | Choice, ...]] = field(default_factory=dict)
+    usual: Rows = field(default_factory=dict)
     """What the owner says that facts and settings usually are where nobody recorded them, by name."""
 
 

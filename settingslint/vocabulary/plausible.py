@@ -10,7 +10,7 @@ the plant is taken.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
@@ -41,3 +41,24 @@ class Choice(NamedTuple):
     origin: str
     when: Mapping[str, tuple[Given, ...]] = NOTHING
     among: tuple[Given, ...] = ()
+
+
+Rows = Mapping[str, tuple[Span | Choice, ...]]
+"""Rows by name, those that count first before others."""
+
+
+def by_name(rows: Iterable[Span | Choice]) -> Rows:
+    """Return rows by their names, in their order."""
+    found: dict[str, list[Span | Choice]] = {}
+    for row in rows:
+        found.setdefault(row.name, []).append(row)
+    return {name: tuple(own) for name, own in found.items()}
+
+
+NEVER_ASSUMED: Final = frozenset({
+    "hot_water.mixing_valve", "hot_water.mixing_valve_setpoint", "hot_water.mixing_valve_tested",
+    "hot_water.safety_plan", "hot_water.outlet_measured", "hot_water.return_measured", "site.occupants",
+    "site.alarm_path", "vent.material", "vent.rating", "vent.common", "vent.common_damper", "gas.fuel",
+    "freeze_protection",
+})  # fmt: skip
+"""What endangers people where it is guessed wrong: it has no usual value, and an owner can't set one."""

@@ -1,0 +1,76 @@
+"""What to find out next: settings and facts that nobody recorded, ranked by what the answer decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Final
+
+from settingslint.checking.assuming import question_of, row_name
+from settingslint.checking.audit import Result
+from settingslint.rules.base import Severity
+from settingslint.vocabulary.questions import QUESTIONS, Learned
+
+FIRST_VIEW: Final = 10
+"""So many questions are shown where nobody asks for all."""
+NO_RULE_DECIDES: Final = len(Severity)
+
+
+@dataclass(slots=True)
+class Question:
+    """One question: about which setting or fact, what the answer decides, and at which plants.
+
+    `findings` are decided by it: likely ones that rest on an assumption about it, and those that are so for some of its
+    plausible values only. `checks` are rules that nothing is said of without it.
+    """
+
+    name: str
+    worst: Severity | None = None
+    findings: int = 0
+    checks: int = 0
+    plants: list[tuple[str, str]] = field(default_factory=list)
+    """Site and plant."""
+
+    @property
+    def text(self) -> str:
+        """The question in words."""
+        return question_of(self.name)
+
+    @property
+    def learned(self) -> Learned | None:
+        """How the answer gets known."""
+        row = QUESTIONS.get(self.name)
+        return row.learned if row is not None else None
+
+    @property
+    def rank(self) -> tuple[int, int, int, int, str]:
+        """Those that decide the worst come first, then those that decide most, then what costs least to know."""
+        cost = list(Learned).index(self.learned) if self.learned is not None else len(Learned)
+        worst = NO_RULE_DECIDES if self.worst is None else self.worst.rank
+        return (worst, -self.findings, cost, -self.checks, self.name)
+
+
+def questions(results: Iterable[Result]) -> list[Question]:
+    """Return what is to be found out at some plants, that which matters most first."""
+    found: dict[str, Question] = {}
+
+    def about(name: str, result: Result) -> Question:
+        row = row_name(name)
+        question = found.setdefault(row, Question(row))
+        if (result.site, result.plant) not in question.plants[-1:]:
+            question.plants.append((result.site, result.plant))
+        return question
+
+    for result in results:
+        for finding in result.findings:
+            if finding.accepted is not None:
+                continue
+            for name in (*finding.asks, *finding.assumed):
+                question = about(name, result)
+                question.findings += 1
+                if question.worst is None or finding.severity.rank < question.worst.rank:
+                    question.worst = finding.severity
+        for lack in result.not_checked:
+            for name in lack.needs:
+                about(name, result).checks += 1
+    return sorted(found.values(), key=lambda one: one.rank)
