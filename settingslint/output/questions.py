@@ -33,9 +33,9 @@ def decides(question: Question) -> str:
     return "; ".join(parts)
 
 
-def lines(asked: Sequence[Question], look: Look, most: int, *, one_plant: bool) -> list[str]:
+def lines(asked: Sequence[Question], look: Look, most: int, *, one_plant: bool) -> list[Plain]:
     """Return the first questions as lines of text."""
-    found = []
+    found: list[Plain] = []
     for number, question in enumerate(asked[:most], 1):
         learned = f"; {question.learned.value}" if question.learned is not None else ""
         where = "" if one_plant else f" [{places(question)}]"
