@@ -49,7 +49,7 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     words = f" (assuming {said})" if tripped.assumed else f" ({said})" if said else ""
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
     return replace(
-        draft, message=draft.message + words, certainty=lower, assumed=(*tripped.assumed, *tripped.whatever)
+        draft, message=draft.message + words, certainty=lower, assumed=tuple(tripped.assumed)
     )  # fmt: skip
 
 
