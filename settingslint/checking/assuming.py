@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Final
 
@@ -40,12 +40,12 @@ def drafted(tripped: Tripped, system: System) -> Draft:
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
         message = f"{questions} {cases[:1].upper()}{cases[1:]}: {draft.message}"
         return replace(draft, message=message, certainty=Certainty.ASK, remedy=remedy, asks=tuple(tripped.asks))
-    said = _listed(
+    said = listed(
         f"{title_of(name)} {show_value(value, kind_of(name), system)}" for name, value in tripped.assumed.items()
     )
     if not said:
-        ranges = [f"{title_of(name)} {_range(name, values, system)}" for name, values in tripped.whatever.items()]
-        said = f"whatever is true of {_listed(ranges)}" if ranges else ""
+        ranges = [f"{title_of(name)} {range_of(name, values, system)}" for name, values in tripped.whatever.items()]
+        said = f"whatever is true of {listed(ranges)}" if ranges else ""
     words = f" (assuming {said})" if tripped.assumed else f" ({said})" if said else ""
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
     return replace(
@@ -57,10 +57,11 @@ def _case(name: str, values: Iterable[Value], system: System) -> str:
     kind = kind_of(name)
     if kind is Kind.FLAG:
         return "if so" if True in tuple(values) else "if not"
-    return f"if {_range(name, tuple(values), system)}"
+    return f"if {range_of(name, tuple(values), system)}"
 
 
-def _range(name: str, values: tuple[Value, ...], system: System) -> str:
+def range_of(name: str, values: tuple[Value, ...], system: System) -> str:
+    """Return plausible values in words: numbers from the lowest to the highest, words with "or" between."""
     kind = kind_of(name)
     if kind in NUMERIC and len(values) > 1:
         numbers = [value for value in values if isinstance(value, float) and not isinstance(value, bool)]
@@ -69,12 +70,8 @@ def _range(name: str, values: tuple[Value, ...], system: System) -> str:
     return " or ".join(show_value(value, kind, system) for value in values)
 
 
-def _listed(parts: Iterable[str]) -> str:
+def listed(parts: Iterable[str]) -> str:
+    """Return the first few parts, and how many more there are."""
     every = list(parts)
     more = f" and {len(every) - MOST_NAMED} more" if len(every) > MOST_NAMED else ""
     return ", ".join(every[:MOST_NAMED]) + more
-
-
-def assumptions(values: Mapping[str, Value], system: System) -> str:
-    """Return assumed values in words."""
-    return _listed(f"{title_of(name)} {show_value(value, kind_of(name), system)}" for name, value in values.items())

@@ -32,12 +32,13 @@ Positions = Mapping[str, int]
 """For each assumed name which of its plausible values is meant; 0 is the usual one, where there is one."""
 
 
-@dataclass(slots=True)
-class _Case:
-    """A plant with assumptions: which, and their values, SI."""
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A plant with assumptions: which, and their values, SI; `touched` are those that matter to what was asked."""
 
     plant: Plant
     values: Mapping[str, Value]
+    touched: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -46,7 +47,7 @@ class _Leaf:
 
     asked: Positions
     positions: Positions
-    case: _Case
+    case: Case
     looked: Outcome
 
 
@@ -81,7 +82,7 @@ class Trials:
     def __init__(self, plant: Plant, own: Rows) -> None:
         self.plant = plant
         self.own = own
-        self._cases: dict[frozenset[tuple[str, int]], _Case | None] = {}
+        self._cases: dict[frozenset[tuple[str, int]], Case | None] = {}
         self._usual: dict[str, int] = {}
         """What has a usual value and was lacked by any rule so far: assumed for all, so that they share plants."""
 
@@ -100,14 +101,30 @@ class Trials:
             return None
         return made.values[min(positions[name], len(made.values) - 1)]
 
-    def _case(self, positions: Positions) -> _Case | None:
+    def _case(self, positions: Positions) -> Case | None:
         """Return the plant with assumptions at these positions; None where one of them can't be made."""
         key = frozenset(positions.items())
         if key not in self._cases:
             values = {name: self._value(name, positions) for name in positions}
             known = {name: value for name, value in values.items() if value is not None}
-            self._cases[key] = None if len(known) < len(values) else _Case(self.plant.instead(known), known)
+            self._cases[key] = None if len(known) < len(values) else Case(self.plant.instead(known), known)
         return self._cases[key]
+
+    def cases(self, rule: Rule, first: Outcome) -> list[Case]:
+        """Return the plants on which a rule lacks nothing: all as usual, then one thing each otherwise.
+
+        None where it lacks what nobody can assume, or what is asked and never assumed.
+        """
+        leaves: list[_Leaf] = []
+        if not self._explore(rule, {}, {}, first, self.plant, leaves) or len(leaves) != 1:
+            return []
+        leaf = leaves[0]
+        made = [Case(leaf.case.plant, leaf.case.values, frozenset(self._assumed(leaf)))]
+        for (name, place), looked in self._beside(rule, leaf):
+            case = self._case({**leaf.positions, name: place})
+            if case is not None and not looked.missing:
+                made.append(Case(case.plant, case.values, frozenset((name,))))
+        return made
 
     # one rule ---------------------------------------------------------------------------------------------------------
 
@@ -132,7 +149,7 @@ class Trials:
         """Assume what a rule lacks until it lacks nothing, branching at what has no usual value; fill the leaves."""
         for _ in range(MOST_NAMES):
             if not looked.missing:
-                case = self._case(positions) if positions else _Case(plant, {})
+                case = self._case(positions) if positions else Case(plant, {})
                 assert case is not None
                 leaves.append(_Leaf(asked, positions, case, looked))
                 return True

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from settingslint.checking.around import around
 from settingslint.model.values import show_value, title_of
 from settingslint.output.data import number, value_of
-from settingslint.output.figures import ASSUMPTIONS, figures, tried
+from settingslint.output.figures import ASSUMPTIONS, Figure, figures, tried
 from settingslint.output.plain import wrapped
 from settingslint.plain import Plain, in_lines, plain
 from settingslint.rules.derived.hours import NOT_KNOWN
 from settingslint.rules.derived.line import own_line
 from settingslint.rules.derived.need import need as need_at
 from settingslint.rules.plant import Plant
-from settingslint.units import Celsius, Kind, from_si, to_si, unit_name
+from settingslint.units import Celsius, Kind, System, from_si, to_si, unit_name
 from settingslint.vocabulary.settings import SETTINGS
 
 
@@ -81,15 +82,26 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     yield from _line_table(plant, width)
     yield ""
     year = plant.context.hours
-    for title, value, kind, why in figures(plant):
-        if NOT_KNOWN not in why:
-            text = show_value(value, kind, system) if value is not None else why
-            yield wrapped(f"{title}: {text}", width, "")
+    made = figures(plant)
+    for one in made:
+        if NOT_KNOWN not in one.why:
+            text = show_value(one.value, one.kind, system) if one.value is not None else one.why
+            yield wrapped(f"{one.title}: {text}{_spread(one, system)}", width, "")
+    if rests := dict.fromkeys(one.assumed for one in made if one.assumed):
+        yield wrapped(f"Assumed, since nobody recorded it: {'; '.join(rests)}.", width, "", "")
     if year is None:
         yield NOT_KNOWN
     elif year.summary is not None:
         yield wrapped(f"hours by the portfolio's weather file: {year.summary.place}", width, "")
     yield wrapped(ASSUMPTIONS, width, "", "")
+
+
+def _spread(one: Figure, system: System) -> str:
+    """Return between which ends a figure lies where something is assumed."""
+    if not one.assumed or one.low is None or one.high is None:
+        return ""
+    low, high = (show_value(end, one.kind, system) for end in (one.low, one.high))
+    return f" (assumed; {low} to {high})" if low != high else " (assumed)"
 
 
 _TITLE, _CELL = 36, 13
@@ -110,6 +122,11 @@ def _row(title: str, typed: str, back: str, real: str, mark: str) -> Iterator[st
 
 
 def _line_table(plant: Plant, width: int) -> Iterator[str]:
+    near = around(plant, lambda one: need_at(one, outdoor_points(one)[0]))
+    said = near.said(plant.system)
+    if said:
+        yield wrapped(f"The table assumes, since nobody recorded it: {said}.", width, "", "")
+    plant = near.plant
     rows, why = tried(lambda: line_rows(plant))
     if rows is None:
         yield wrapped(f"supply line: {why}", width, "")
@@ -131,7 +148,8 @@ def _line_table(plant: Plant, width: int) -> Iterator[str]:
 def effect_data(plant: Plant) -> dict[str, Any]:
     """Return the effect of one plant's settings as JSON holds it."""
     system = plant.system
-    rows, why = tried(lambda: line_rows(plant))
+    near = around(plant, lambda one: need_at(one, outdoor_points(one)[0]))
+    rows, why = tried(lambda: line_rows(near.plant))
     year = plant.context.hours
     place = year.summary.place if year is not None and year.summary is not None else None
 
@@ -164,10 +182,17 @@ def effect_data(plant: Plant) -> dict[str, Any]:
             for outdoor, supply, need in rows or ()
         ],
         "line_unknown": why,
+        "line_assumes": near.said(system),
         "figures": {
-            title: {"value": None if value is None else number(value, kind, system),
-                    "unit": unit_name(kind, system), "why": reason}
-            for title, value, kind, reason in figures(plant)
+            one.title: {
+                "value": None if one.value is None else number(one.value, one.kind, system),
+                "unit": unit_name(one.kind, system), "why": one.why,
+                **({} if one.low is None or one.high is None else {
+                    "low": number(one.low, one.kind, system), "high": number(one.high, one.kind, system),
+                    "assumed": one.assumed,
+                }),
+            }
+            for one in figures(plant)
         },
         "weather": place,
         "assumptions": ASSUMPTIONS,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
+from settingslint.checking.around import around, band
 from settingslint.physics import OutOfRange
 from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.cycling import cycling_starts_at
@@ -38,16 +39,24 @@ ASSUMPTIONS: Final = (
 )
 
 
+NOT_CHECKED: Final = "not checked"
 BEYOND: Final = "can't be calculated from what is recorded"
 
 
 class Figure(NamedTuple):
-    """A number in SI with its kind, or why there is none."""
+    """A number in SI with its kind, or why there is none.
+
+    Where something is assumed for what nobody recorded, `low` and `high` are the ends of what is plausible, and
+    `assumed` says what it rests on.
+    """
 
     title: str
     value: float | None
     kind: Kind
     why: str = ""
+    low: float | None = None
+    high: float | None = None
+    assumed: str = ""
 
 
 def tried(call: Callable[[], T]) -> tuple[T | None, str]:
@@ -56,7 +65,7 @@ def tried(call: Callable[[], T]) -> tuple[T | None, str]:
         made = call()
         return (None, BEYOND) if isinstance(made, float) and not isfinite(made) else (made, "")
     except Missing as lack:
-        return None, f"not checked: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
+        return None, f"{NOT_CHECKED}: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
     except DoesNotApply as none:
         return None, f"does not apply ({none})" if str(none) else "does not apply"
     except OutOfRange as error:
@@ -65,47 +74,59 @@ def tried(call: Callable[[], T]) -> tuple[T | None, str]:
         return None, BEYOND
 
 
-def _figure(title: str, kind: Kind, call: Callable[[], float | None], none: str = "nowhere") -> Figure:
-    value, why = tried(call)
-    return Figure(title, value, kind, why or (none if value is None else ""))
+def _figure(
+    plant: Plant, title: str, kind: Kind, call: Callable[[Plant], float | None], none: str = "nowhere"
+) -> Figure:
+    value, why = tried(lambda: call(plant))
+    if value is not None or not why.startswith(NOT_CHECKED):
+        return Figure(title, value, kind, why or (none if value is None else ""))
+    near = around(plant, call)
+    values = [] if near.plant is plant else [one for one in band(near, call) if one is not None and isfinite(one)]
+    if not values:
+        return Figure(title, None, kind, why)
+    return Figure(title, values[0], kind, "", min(values), max(values), near.said(plant.system))
+
+
+def _ends(plant: Plant) -> tuple[Celsius, Celsius]:
+    return plant.point("site.design_outdoor"), plant.point("building.balance_point")
+
+
+def _first_short(plant: Plant) -> Celsius | None:
+    return first_shortfall(own_line(plant), lambda outdoor: need_at(plant, outdoor), *_ends(plant), margin=SHORT_FROM)
+
+
+def _condenses_from(plant: Plant) -> Celsius | None:
+    line, dew = own_line(plant), dew_point(plant)
+    return condensing_starts(line, lambda outdoor: drop(plant, outdoor), dew, *_ends(plant))
+
+
+def _cycles_above(plant: Plant) -> Celsius:
+    cold, balance = _ends(plant)
+    return cycling_starts_at(minimum_output(plant), plant.number("building.design_load"), balance, cold)
+
+
+def _recovery(plant: Plant) -> float:
+    cold, _ = cold_water(plant)
+    rise = Kelvin(plant.point("tank_setpoint") - cold)
+    return recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
 
 
 def figures(plant: Plant) -> list[Figure]:
     """Return what follows from the effective values, in the order in which it is shown."""
-
-    def ends() -> tuple[Celsius, Celsius]:
-        return plant.point("site.design_outdoor"), plant.point("building.balance_point")
-
-    def first_short() -> Celsius | None:
-        need = lambda outdoor: need_at(plant, outdoor)  # noqa: E731
-        return first_shortfall(own_line(plant), need, *ends(), margin=SHORT_FROM)
-
-    def condenses_from() -> Celsius | None:
-        line, dew = own_line(plant), dew_point(plant)
-        return condensing_starts(line, lambda outdoor: drop(plant, outdoor), dew, *ends())
-
-    def cycles_above() -> Celsius:
-        cold, balance = ends()
-        return cycling_starts_at(minimum_output(plant), plant.number("building.design_load"), balance, cold)
-
-    def recovery() -> float:
-        cold, _ = cold_water(plant)
-        rise = Kelvin(plant.point("tank_setpoint") - cold)
-        return recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant))
-
     short = tried(lambda: hours_short(plant))
     return [
-        _figure("supply on the design day", Kind.POINT, lambda: own_line(plant).supply(ends()[0]), "shut down"),
-        _figure("need on the design day", Kind.POINT, lambda: need_at(plant, ends()[0])),
-        _figure("line first falls short at", Kind.POINT, first_short, _nowhere(plant, short[0])),
-        _figure("flue dew point", Kind.POINT, lambda: dew_point(plant)),
-        _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
-        _figure("burner begins to cycle at", Kind.POINT, cycles_above),
-        _figure("input at low fire, about", Kind.POWER, lambda: low_input(plant)),
-        _figure("input at high fire, about", Kind.POWER, lambda: high_input(plant)),
-        _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
+        _figure(plant, "supply on the design day", Kind.POINT, lambda one: own_line(one).supply(_ends(one)[0]),
+                "shut down"),
+        _figure(plant, "need on the design day", Kind.POINT, lambda one: need_at(one, _ends(one)[0])),
+        _figure(plant, "line first falls short at", Kind.POINT, _first_short, _nowhere(plant, short[0])),
+        _figure(plant, "flue dew point", Kind.POINT, dew_point),
+        _figure(plant, "return is below the flue dew point from", Kind.POINT, _condenses_from),
+        _figure(plant, "burner begins to cycle at", Kind.POINT, _cycles_above),
+        _figure(plant, "input at low fire, about", Kind.POWER, low_input),
+        _figure(plant, "input at high fire, about", Kind.POWER, high_input),
+        _figure(plant, "recovery of the tank from cold, without losses", Kind.MINUTES, _recovery),
         *_hours(plant, *short),
-    ]
+    ]  # fmt: skip
 
 
 def _nowhere(plant: Plant, short: Short | None) -> str:
@@ -125,7 +146,6 @@ def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
         Figure("short in these hours, mean", mean, Kind.DIFFERENCE, none if mean is None else ""),
         Figure("short in these hours, most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
                none if mean is None else ""),
-        _figure("hours a year with the return below the flue dew point", Kind.COUNT,
-                lambda: hours_condensing(plant)),
-        _figure("hours a year with a load below low fire", Kind.COUNT, lambda: hours_below_low_fire(plant)),
+        _figure(plant, "hours a year with the return below the flue dew point", Kind.COUNT, hours_condensing),
+        _figure(plant, "hours a year with a load below low fire", Kind.COUNT, hours_below_low_fire),
     ]  # fmt: skip

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final, cast
 
+from settingslint.checking.around import around
 from settingslint.model.control import Control
 from settingslint.physics import OutOfRange
 from settingslint.physics.condensing import condensing_starts
@@ -35,9 +37,7 @@ def drawn(plant: Plant, corner: str) -> tuple[list[Picture], list[tuple[str, str
     lacking: list[tuple[str, str]] = []
     for title, draw in PICTURES.items():
         try:
-            picture = draw(plant, corner)
-            if picture is not None:
-                done.append(picture)
+            done += filter(None, [_picture(plant, corner, draw)])
         except Missing as lack:
             lacking.append((title, f"not drawn: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")))
         except DoesNotApply:
@@ -45,6 +45,37 @@ def drawn(plant: Plant, corner: str) -> tuple[list[Picture], list[tuple[str, str
         except OutOfRange as error:
             lacking.append((title, f"not drawn: {error}"))
     return done, lacking
+
+
+def _picture(plant: Plant, corner: str, draw: Draw) -> Picture | None:
+    """Return a picture; where facts are missing, with the usual ones and what else is plausible, and saying so."""
+    try:
+        return draw(plant, corner, ())
+    except Missing:
+        near = around(plant, lambda one: draw(one, corner, ()))
+        if near.plant is plant:
+            raise
+    picture = draw(near.plant, corner, near.others)
+    if picture is None:
+        return None
+    said = f"Assumed, since nobody recorded it: {near.said(plant.system)}."
+    facts = (*picture.facts, ("assumed", near.said(plant.system)))
+    return replace(picture, caption=f"{picture.caption} {said}", facts=facts)
+
+
+def _band(
+    others: Sequence[Plant], along: Sequence[float], ask: Callable[[Plant, Celsius], float]
+) -> list[tuple[float, float]]:
+    """Return the corners of what lies between the lowest and the highest of several plants, along the outdoor axis."""
+    rows = []
+    for outdoor in along:
+        values = []
+        for other in others:
+            with suppress(Missing, DoesNotApply, ArithmeticError, ValueError):
+                values.append(ask(other, Celsius(outdoor)))
+        if values:
+            rows.append((outdoor, min(values), max(values)))
+    return [*((x, low) for x, low, _ in rows), *((x, high) for x, _, high in reversed(rows))]
 
 
 def as_typed(plant: Plant) -> Plant:
@@ -102,8 +133,11 @@ def _hours_below(canvas: Canvas, year: Hours) -> str:
     return f"the bars on the floor: most of them, {most:,} h to 1 K, near {where}"
 
 
-def reset_picture(plant: Plant, corner: str) -> Picture:
-    """Draw the supply line against what the emitters need, with return, dew point, ceilings and shutdown."""
+def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Picture:
+    """Draw the supply line against what the emitters need, with return, dew point, ceilings and shutdown.
+
+    `others` are the same plant with other plausible values of what nobody recorded: the need is drawn as a band.
+    """
     cold, warm = plant.point("site.design_outdoor"), plant.point("building.balance_point")
     line = own_line(plant)
 
@@ -118,7 +152,8 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     needed = [(o, need(o)) for o in grid(low, warm)]
     back = [(o, s - drop(Celsius(o))) for o, s in effective]
     ceilings = _ceilings(plant)
-    values = [y for _, y in (*effective, *needed)]
+    plausible = _band([plant, *others], [o for o, _ in needed], need_at) if others else []
+    values = [y for _, y in (*effective, *needed, *plausible)]
     top = max([*values, *(one for one, _ in ceilings if one < max(values) + 30)]) + 6
     canvas = Canvas(
         plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor, cold on the left",
@@ -128,6 +163,8 @@ def reset_picture(plant: Plant, corner: str) -> Picture:
     if dew is not None and plant.known("boiler.condensing") is not False:
         corners = [(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])]
         canvas.area(corners, "band", "a return in here condenses")
+    if plausible:
+        canvas.area(plausible, "plausible", "what may be needed")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
     typed = _line_points(line_of(as_typed(plant)), low, high)
     if typed != effective:
@@ -189,18 +226,22 @@ def _point(plant: Plant, value: Celsius | None) -> str:
     return "shut down" if value is None else both(plant, Kind.POINT, value)
 
 
-def firing_picture(plant: Plant, corner: str) -> Picture:
-    """Draw the output range while heating against the load, and where cycling starts."""
+def firing_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Picture:
+    """Draw the output range while heating against the load, and where cycling starts; `others` as `reset_picture`."""
     cold, warm = plant.point("site.design_outdoor"), plant.point("building.balance_point")
     least, most = minimum_output(plant), heating_output(plant)
     design = plant.number("building.design_load")
     low, high = Celsius(cold - 3), Celsius(warm + 4)
+    loads = _band([plant, *others], list(grid(low, high)), load_at) if others else []
+    highest = max([most, design, *(y for _, y in loads)])
     canvas = Canvas(
-        plant.system, (low, high), (0.0, max(most, design) * 1.12), Kind.POINT, Kind.POWER,
+        plant.system, (low, high), (0.0, highest * 1.12), Kind.POINT, Kind.POWER,
         "outdoor, cold on the left", "output, load",
     )  # fmt: skip
     canvas.area([(low, least), (low, most), (high, most), (high, least)], "range")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
+    if loads:
+        canvas.area(loads, "plausible", "what the load may be")
     canvas.line([(o, load_at(plant, o)) for o in grid(low, high)], "effective", "load", 0.35)
     canvas.level(most, "edge", "high fire while heating, about")
     canvas.level(least, "edge", "low fire, about")
@@ -226,9 +267,12 @@ def firing_picture(plant: Plant, corner: str) -> Picture:
     return Picture("firing", title, canvas.picture(title, caption, corner), caption, facts)
 
 
-PICTURES: Final[dict[str, Callable[[Plant, str], Picture | None]]] = {
+Draw = Callable[[Plant, str, Sequence[Plant]], Picture | None]
+"""Draws a plant; the others are the same one with other plausible values of what nobody recorded."""
+
+PICTURES: Final[dict[str, Draw]] = {
     "Supply line against need": reset_picture,
     "Firing range against load": firing_picture,
-    "Hot-water ladder": ladder_picture,
-    "What became of each typed value": fate_picture,
+    "Hot-water ladder": lambda plant, corner, _: ladder_picture(plant, corner),
+    "What became of each typed value": lambda plant, corner, _: fate_picture(plant, corner),
 }
