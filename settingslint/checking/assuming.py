@@ -38,18 +38,19 @@ def drafted(tripped: Tripped, system: System) -> Draft:
         questions = " ".join(question_of(name) for name in tripped.asks)
         cases = " and ".join(_case(name, values, system) for name, values in tripped.asks.items())
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
-        message = f"{questions} {cases[:1].upper()}{cases[1:]}: {draft.message}"
-        return replace(draft, message=message, certainty=Certainty.ASK, remedy=remedy, asks=tuple(tripped.asks))
+        return replace(
+            draft, question=questions, case=cases, certainty=Certainty.ASK, remedy=remedy, asks=tuple(tripped.asks)
+        )
     said = listed(
         f"{title_of(name)} {show_value(value, kind_of(name), system)}" for name, value in tripped.assumed.items()
     )
     if not said:
         ranges = [f"{title_of(name)} {range_of(name, values, system)}" for name, values in tripped.whatever.items()]
         said = f"whatever is true of {listed(ranges)}" if ranges else ""
-    words = f" (assuming {said})" if tripped.assumed else f" ({said})" if said else ""
+    words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
     return replace(
-        draft, message=draft.message + words, certainty=lower, assumed=tuple(tripped.assumed)
+        draft, remarks=(words,) if words else (), certainty=lower, assumed=tuple(tripped.assumed)
     )  # fmt: skip
 
 

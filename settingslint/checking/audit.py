@@ -219,15 +219,15 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: Outcome, severiti
     if outcome.weak:
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
-    message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    full = with_owner_severity(replace(draft, message=message, certainty=certainty), rule, severities)
+    remarks = (*draft.remarks, f"assumes {'; '.join(assumes)}") if assumes else draft.remarks
+    full = with_owner_severity(replace(draft, remarks=remarks, certainty=certainty), rule, severities)
     return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
 
 
 def with_owner_numbers(draft: Draft, names: Iterable[str]) -> Draft:
-    """Return a draft whose message names the owner's numbers that it rests on."""
+    """Return a draft that names the owner's numbers that it rests on."""
     own = ", ".join(sorted(names))
-    return replace(draft, message=f"{draft.message} (owner's number: {own})") if own else draft
+    return replace(draft, remarks=(*draft.remarks, f"owner's number: {own}")) if own else draft
 
 
 def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
@@ -241,7 +241,7 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         severity=draft.severity or rule.severity,
         certainty=draft.certainty or rule.certainty,
         at=draft.at,
-        message=draft.message + (f" (its acceptance {why_not}: it does not hold)" if why_not else ""),
+        says=draft.message,
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
@@ -253,6 +253,9 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         column=place.column,
         accepted=accepted,
         tool_severity=draft.tool_severity,
+        remarks=(*draft.remarks, f"its acceptance {why_not}: it does not hold") if why_not else draft.remarks,
+        question=draft.question,
+        case=draft.case,
         asks=draft.asks,
         assumed=draft.assumed,
     )
