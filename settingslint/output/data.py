@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Any
 
 from settingslint import __version__
-from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import ASSUMED, CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.report import Gone, Report, unlocks
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
@@ -113,6 +113,7 @@ def totals(report: Report) -> Json:
         "accepted": accepted,
         **({} if report.known is None else {"known": known}),
         "checked": sum(result.coverage.count(CHECKED) for result in report.results),
+        "assumed": sum(result.coverage.count(ASSUMED) for result in report.results),
         "not_checked": sum(len(result.not_checked) for result in report.results),
         "not_applicable": sum(result.coverage.count(DOES_NOT_APPLY) for result in report.results),
         "problems": len(report.problems),
