@@ -20,6 +20,7 @@ from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.plausible import Rows
+from settingslint.vocabulary.settings import SETTINGS
 
 MOST_BRANCHES: Final = 16
 """With more, nothing is said: a rule that lacks so much is not checked."""
@@ -93,13 +94,20 @@ class Trials:
 
     def _value(self, name: str, positions: Positions, above: tuple[str, ...] = ()) -> Value | None:
         """Return what is recorded, or the value that is meant of what is assumed; None where nobody knows."""
-        known = self.plant.profile.site if name == SITE else self.plant.recorded(name)
+        known = self._known(name)
         if known is not None or name not in positions or name in above:
             return known
         made = guess(name, self.plant, lambda other: self._value(other, positions, (*above, name)), self.own)
         if not isinstance(made, Guess):
             return None
         return made.values[min(positions[name], len(made.values) - 1)]
+
+    def _known(self, name: str) -> Value | None:
+        """Return what is recorded, of a setting whose effect is not known what was typed; None where nobody knows."""
+        if name == SITE:
+            return self.plant.profile.site
+        known = self.plant.recorded(name)
+        return self.plant.typed(name) if known is None and name in SETTINGS else known
 
     def _case(self, positions: Positions) -> Case | None:
         """Return the plant with assumptions at these positions; None where one of them can't be made."""
