@@ -117,6 +117,23 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
     return lacks
 
 
+def rests_on(name: str, own: Rows) -> frozenset[str]:
+    """Return the names on which the plausible values of a name can depend, those of the same emitter as its own."""
+    head, bracket, rest = name.partition("[")
+    names = _rests_on(head + rest.partition("]")[2] if bracket else name)
+    rows = own.get(name, ()) if own else ()
+    names = names.union(*((*row.when, *_of(row)) for row in rows)) if rows else names
+    if not bracket:
+        return names
+    emitter = f"{head}[{rest.partition(']')[0]}]."
+    return frozenset(one.replace("emitter.", emitter, 1) if one.startswith("emitter.") else one for one in names)
+
+
+@cache
+def _rests_on(plain: str) -> frozenset[str]:
+    return frozenset(other for row in _vocabulary().get(plain, ()) for other in (*row.when, *_of(row)))
+
+
 def _of(row: Span | Choice) -> tuple[str, ...]:
     return (row.of,) if isinstance(row, Span) and row.of else ()
 

@@ -142,10 +142,15 @@ def test_what_is_recorded_is_never_replaced() -> None:
     ],
 )
 def test_what_has_no_usual_value_is_asked_and_never_assumed(trips: Any, certainty: Certainty, says: str) -> None:
-    one = only(tried(when(["piping.zone_valves"], trips, WASTE), "piping.zone_valves"))
+    one = only(tried(when(["piping.zone_valves"], trips), "piping.zone_valves"))
     assert one.certainty is certainty
     assert says in one.message
     assert one.assumed == ()
+
+
+def test_waste_that_hangs_on_what_has_no_usual_value_is_not_asked_about() -> None:
+    result = tried(when(["piping.zone_valves"], lambda valves: valves, WASTE), "piping.zone_valves")
+    assert (result.findings, result.assumed) == ((), ("when",))
 
 
 def test_of_two_that_are_asked_only_the_one_that_decides_is_named() -> None:
