@@ -16,6 +16,7 @@ PEOPLE: Final = "asked: a wrong guess endangers people"
 PLACE: Final = "asked: a wrong guess lets something freeze or break"
 SEEN: Final = "asked: there is no usual one"
 DESIGN_DAY: Final = "ASHRAE Handbook Fundamentals, climatic design information (from memory)"
+ROOM: Final = "EN 12831: 20 C; US houses 70 F and more: common practice, no source"
 DEGREE_DAYS: Final = "65 F, the base of US degree days; modern houses need no heat from about 55 F"
 EN_442_MEAN: Final = "EN 442-2 rates at 75/65/20 C; sized for 45 to 75 C: common practice, no source"
 BASEBOARD: Final = (
@@ -49,8 +50,8 @@ def _first(*kinds: str) -> dict[str, tuple[str, ...]]:
 ROWS: Final[tuple[Span | Choice, ...]] = (
     # the building and the place
     Span("building.design_load", 0.30, 0.55, 0.80, OVERSIZED, of="boiler.output_maximum"),
-    Span("building.balance_point", 55, 62, 68, DEGREE_DAYS),
-    Span("building.indoor_design", 66, 70, 72, COMMON_PRACTICE),
+    Span("building.balance_point", 55, 62, 65, DEGREE_DAYS),
+    Span("building.indoor_design", 66, 68, 72, ROOM),
     Span("building.cooldown_time_constant", 15, 25, 40, COMMON_PRACTICE, {"building.mass": ("light",)}),
     Span("building.cooldown_time_constant", 60, 100, 200, COMMON_PRACTICE, {"building.mass": ("heavy",)}),
     Span("building.cooldown_time_constant", 20, 45, 100, COMMON_PRACTICE),
@@ -95,7 +96,8 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Choice("hot_water.kind", None, SEEN),
     Span("hot_water.tank_volume", 30, 50, 120, COMMON_PRACTICE),
     Choice("hot_water.mixing_valve", None, PEOPLE),
-    Choice("hot_water.circulation_loop", None, PEOPLE),
+    Choice("hot_water.circulation_loop", True, COMMON_PRACTICE, {"recirculation": ("continuous", "scheduled")}),
+    Choice("hot_water.circulation_loop", None, PEOPLE, {"site.occupants": ("vulnerable",)}),
     Span("hot_water.cold_inlet", 40, 50, 60, "mains water of 40 to 60 F in winter: common practice, no source"),
     Span("hot_water.peak_flow", 1.5, 2.0, 4.0, SHOWER),
     Choice("hot_water.hardness", "moderate", COMMON_PRACTICE),
@@ -117,22 +119,23 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("piping.smallest_zone", 0.15, 0.30, 0.60, COMMON_PRACTICE, of="building.design_load"),
     Choice("piping.zone_valves", False, COMMON_PRACTICE),
     Choice("piping.bypass", True, COMMON_PRACTICE),
-    Choice("piping.outside_walls", None, PLACE),
-    Choice("piping.boiler_drives_zones", None, PLACE),
+    Choice("piping.outside_walls", None, PLACE, {"boiler.location": ("unheated", "outdoor", "garage", "roof")}),
+    Choice("piping.outside_walls", None, PLACE, {"site.occupants": ("vacant", "seasonal", "none")}),
+    Choice("piping.boiler_drives_zones", False, "it runs the boiler's own pump: common practice, no source"),
     Choice("piping.return_protection", None, PLACE),
     Choice("piping.system_pump_interlocked", None, PLACE),
-    Choice("piping.calls_have_end_switches", None, SEEN),
     # what is wired
     Choice("accessories.outdoor_sensor", True, COMMON_PRACTICE, {"reset": (True,)}),
     Choice("accessories.outdoor_sensor", None, SEEN),
     Choice("accessories.system_sensor", None, SEEN),
-    Choice("accessories.tank_sensor", None, SEEN),
+    Choice("accessories.tank_sensor", True, "a control shows a fault where it misses one: common practice, no source",
+           {"hot_water_method": ("tank sensor",)}, (True,)),
     Choice("accessories.room_unit", None, SEEN),
     Choice("accessories.bus_module", None, SEEN),
     # emitters
     Choice("emitter.kind", None, SEEN),
     Span("emitter.design_supply", 150, 165, 185, BASEBOARD, _kind("finned tube")),
-    Span("emitter.design_supply", 113, 140, 167, EN_442_MEAN, _kind("panel radiator")),
+    Span("emitter.design_supply", 113, 145, 167, EN_442_MEAN, _kind("panel radiator")),
     Span("emitter.design_supply", 130, 150, 180, COMMON_PRACTICE, _kind("cast-iron radiator", "convector")),
     Span("emitter.design_supply", 120, 145, 180, COMMON_PRACTICE, _kind("fan coil")),
     Span("emitter.design_supply", 140, 155, 180, COMMON_PRACTICE, _kind("air coil")),
