@@ -21,7 +21,7 @@ NOTHING: Final[Mapping[str, tuple[Given, ...]]] = MappingProxyType({})
 
 class Span(NamedTuple):
     """What a number can plausibly be. With `of`, a number of another name: a temperature is that one plus `low`,
-    `usual` and `high`, kelvin as degrees F; anything else is that one times them.
+    `usual` and `high`, kelvin as degrees F; anything else is that one times them, both SI: litres for each watt.
     """
 
     name: str
