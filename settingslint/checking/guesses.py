@@ -159,7 +159,7 @@ def _chosen(row: Choice, name: str) -> Guess:
 def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
     """Return a span in SI."""
     kind = kind_of(name)
-    ends = (row.usual, row.low, row.high)
+    ends = (row.low, row.high) if row.usual is None else (row.usual, row.low, row.high)
     if not row.of:
         values = tuple(to_si(one, kind, "us") for one in ends)
     else:
@@ -170,7 +170,7 @@ def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> 
             values = tuple(base + to_si(one, Kind.DIFFERENCE, "us") for one in ends)
         else:
             values = tuple(base * one for one in ends)
-    return Guess(tuple(dict.fromkeys(values)), values[0], row.origin)
+    return Guess(tuple(dict.fromkeys(values)), None if row.usual is None else values[0], row.origin)
 
 
 def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:

@@ -8,7 +8,7 @@ at some of them only is a question. What is only waste or a matter of the record
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from settingslint.checking.cases import Case, Cases, Positions
@@ -16,7 +16,7 @@ from settingslint.checking.guesses import Guess, Lacks, asked_for
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.values import Value
-from settingslint.rules.base import Draft, Severity
+from settingslint.rules.base import Draft, Missing, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
@@ -37,6 +37,8 @@ class _Leaf:
     asked: Positions
     case: Case
     looked: Outcome
+    partly: tuple[Missing, ...] = ()
+    """What it lacks there all the same."""
 
     @property
     def assumed(self) -> list[str]:
@@ -63,6 +65,11 @@ class Tripped:
     assumed: Mapping[str, Value] = field(default_factory=dict)
     whatever: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
 
+    @property
+    def question(self) -> str:
+        """The name that is asked about first; the others only once that is answered. Empty where it is no question."""
+        return next(iter(self.asks), "")
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -71,6 +78,8 @@ class Verdict:
     tripped: tuple[Tripped, ...]
     assumed: tuple[str, ...]
     applies: bool
+    partly: tuple[Missing, ...] = ()
+    """What it lacked all the same: it found something, and there may be more."""
 
 
 class Trials:
@@ -84,7 +93,7 @@ class Trials:
     def of(self, rule: Rule, first: Outcome) -> Verdict | None:
         """Return what trying a rule comes to, or None where it lacks what nobody can assume."""
         leaves = self._leaves(rule, first)
-        if leaves is None:
+        if leaves is None or (any(leaf.partly for leaf in leaves) and not any(leaf.looked.drafts for leaf in leaves)):
             return None
         worth = rule.severity.at_least(WORTH_ASKING)
         beside = self._beside(rule, leaves[0]) if worth and len(leaves) == 1 else {}
@@ -93,7 +102,12 @@ class Trials:
         places = dict.fromkeys(draft.at for looked in outcomes for draft in looked.drafts if draft.at not in had)
         tripped = [one for at in places if (one := _tripped(rule, at, leaves, beside)) is not None]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
-        return Verdict(tuple(tripped), tuple(names), any(leaf.looked.applies for leaf in leaves))
+        return Verdict(
+            tuple(tripped),
+            tuple(names),
+            any(leaf.looked.applies for leaf in leaves),
+            tuple(lack for leaf in leaves for lack in leaf.partly),
+        )
 
     def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
         """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
@@ -141,11 +155,11 @@ class Trials:
             added: dict[str, int] = {}
             branches = False
             for lack in leaf.looked.missing:
-                if lack.kind == NOT_PLAUSIBLE or lack.name == HISTORY:
-                    return None
-                name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
+                name, made = "", None
+                if lack.kind != NOT_PLAUSIBLE and lack.name != HISTORY:
+                    name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
                 if not isinstance(made, Guess) or name in leaf.case.positions:
-                    return None
+                    return _found_all_the_same(leaf)
                 if made.usual is None:
                     branches = True
                 else:
@@ -191,6 +205,13 @@ class Trials:
                 if case is not None:
                     found[name, place] = (case, run(rule, case.plant))
         return found
+
+
+def _found_all_the_same(leaf: _Leaf) -> _Leaf | None:
+    """Return a leaf at which a rule lacks what nobody can assume, where it found something or may elsewhere."""
+    if not leaf.asked and not (leaf.case.positions and leaf.looked.drafts):
+        return None
+    return replace(leaf, looked=replace(leaf.looked, missing=[]), partly=tuple(leaf.looked.missing))
 
 
 def _without(case: Case, name: str) -> Case:
