@@ -17,7 +17,7 @@ NOT_RECORDED: Final = "not recorded"
 OBSERVED: Final = "observed"
 READ_BACK: Final = "read back"
 CANT_BE: Final = "can't be"
-"""Reasons that the boiler gives: seen in a log; shown and not explained; shown, though by the control file it can't be."""
+"""Reasons that the boiler gives: seen in a log; shown and not explained; shown, though by the file it can't be."""
 
 TOLERANCE: Final = 1e-6
 

@@ -11,9 +11,10 @@ an amount that is added, a number that means "off", caps and floors by other set
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from math import floor
+from typing import Final, NamedTuple
 
 from settingslint.model.control import AS_TYPED, EXACT, Row
 from settingslint.model.effect import (
@@ -29,12 +30,35 @@ from settingslint.model.effect import (
     Reason,
     same,
 )
-from settingslint.model.values import Value
+from settingslint.model.values import Value, show_value
 from settingslint.units import Kind, System, to_si
 from settingslint.vocabulary.settings import LICENSED, SETTINGS
 
-Show = Callable[[Value | None], str]
-"""Shows a value of the setting in the profile's units."""
+ROUNDING: Final = 0.25
+"""Kelvin that a display may be off which counts in whole degrees of the other unit: 62 C is 143.6 F, shown as 144."""
+
+
+class Display(NamedTuple):
+    """How values of a setting are shown: in the profile's units, by a control that may count in others."""
+
+    kind: Kind
+    system: System
+    own: System
+    unit: str | None = None
+
+    def show(self, value: Value | None) -> str:
+        """Return a value in the profile's units."""
+        return show_value(value, self.kind, self.system, self.unit)
+
+    def alike(self, one: Value | None, other: Value | None) -> bool:
+        """Return whether two values are the same but for the rounding of a display."""
+        if same(one, other):
+            return True
+        if not isinstance(one, float) or not isinstance(other, float):
+            return False
+        if self.kind in (Kind.POINT, Kind.DIFFERENCE) and abs(one - other) <= ROUNDING:
+            return True
+        return self.system != self.own and self.show(one) == self.show(other)
 
 
 def bound_of(row: Row, value: float) -> float | None:
@@ -60,7 +84,7 @@ def stepped(row: Row, value: float, system: System) -> float:
     return nearest - row.step if row.high is not None and nearest > row.high + TOLERANCE else nearest
 
 
-def explained(row: Row, back: Value, treated: Effect, show: Show) -> bool:
+def explained(row: Row, back: Value, treated: Effect, display: Display) -> bool:
     """Return whether the control file leads to expect what was read back, as the display rounds it.
 
     What a need leaves without effect, and what was lost since, says nothing of what it runs at.
@@ -68,12 +92,10 @@ def explained(row: Row, back: Value, treated: Effect, show: Show) -> bool:
     if treated.state in (NOT_APPLICABLE, IGNORED) or any(one.kind == "lost" for one in treated.reasons):
         return True
     expected = [treated.stored, treated.effective, treated.typed if row.read_back == AS_TYPED else None]
-    return any(one is not None and show(one) == show(back) for one in expected)
+    return any(one is not None and display.alike(one, back) for one in expected)
 
 
-def why_not(
-    row: Row, back: Value, default: Value | None, most: float | None, system: System, show: Show
-) -> Iterator[str]:
+def why_not(row: Row, back: Value, default: Value | None, most: float | None, display: Display) -> Iterator[str]:
     """Yield why a control can't show a value, by its file, in words; those of firing and limits without the figures.
 
     Args:
@@ -81,11 +103,10 @@ def why_not(
         back: the value that was read back, SI.
         default: what it comes with, None where that is not known.
         most: the most that is allowed before the first firing, None where the burner has fired or may have.
-        system: the unit system of the control.
-        show: shows a value.
+        display: how values are shown.
     """
-    told = row.name not in LICENSED
-    if default is not None and show(back) == show(default):
+    told, show = row.name not in LICENSED, display.show
+    if default is not None and display.alike(back, default):
         return
     if row.access == "factory" and default is not None:
         yield "only the factory sets it, and it comes with " + (show(default) if told else "another value")
@@ -95,11 +116,11 @@ def why_not(
     if most is not None and back > most + TOLERANCE:
         yield "before the first firing it allows " + (f"{show(most)} at most" if told else "less")
     bound = bound_of(row, back)
-    step = back if same(back, row.high) else stepped(row, back, system)
-    if bound is not None and show(bound) != show(back):
+    step = back if display.alike(back, row.high) else stepped(row, back, display.own)
+    if bound is not None and not display.alike(bound, back):
         ends = f"{show(bound)} {'at most' if back > bound else 'at least'}"
         yield f"it takes {ends}" if told else "it takes no such value"
-    elif show(step) != show(back):
+    elif not display.alike(step, back):
         yield f"the nearest that it keeps is {show(step)}" if told else "it lies between its steps"
     for item in row.treatments or ():
         low, high = item.low, item.high
@@ -107,7 +128,7 @@ def why_not(
             yield f"it ignores {show(low)} to {show(high)}" if told else "it lies in a band that it ignores"
 
 
-def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str, ...], show: Show) -> Effect:
+def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str, ...], display: Display) -> Effect:
     """Return what counts of a setting whose read-back value the control file does not explain.
 
     Args:
@@ -116,8 +137,9 @@ def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str
         treated: what the control file makes of what was typed.
         held: what follows where the control has what was read back.
         why: why the value can't be, by the control file.
-        show: shows a value.
+        display: how values are shown.
     """
+    show = display.show
     typed = f"Typed {show(treated.typed)}, read back" if treated.typed is not None else "Read back"
     cant = tuple(Reason(CANT_BE, f"Read back {show(back)}; by the control file {one}.") for one in why)
     alike = treated.known and held.known and same(treated.effective, held.effective)
@@ -132,9 +154,9 @@ def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str
     )  # fmt: skip
 
 
-def observed(effect: Effect, value: Value, show: Show) -> Effect:
+def observed(effect: Effect, value: Value, display: Display) -> Effect:
     """Return a setting that was seen to run at a value, whatever else is said of it."""
-    says = Reason(OBSERVED, f"Seen to run at {show(value)}.")
+    says = Reason(OBSERVED, f"Seen to run at {display.show(value)}.")
     cant = [one for one in effect.reasons if one.kind == CANT_BE]
     return replace(
         effect, effective=value, state=EFFECTIVE, reasons=(says, *cant), at_default=False, band=None, candidates=()

@@ -21,7 +21,6 @@ says whether that counts or what the file makes of what was typed; what was obse
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from functools import partial
 
 from settingslint.model.control import AS_TYPED, Control, Need, Row, Treatment
 from settingslint.model.effect import (
@@ -36,7 +35,7 @@ from settingslint.model.effect import (
     Reason,
     same,
 )
-from settingslint.model.held import bound_of, decided, explained, observed, stepped, why_not
+from settingslint.model.held import Display, bound_of, decided, explained, observed, stepped, why_not
 from settingslint.model.kept import Asked
 from settingslint.model.known import Known
 from settingslint.model.profile import Profile
@@ -93,8 +92,8 @@ class _Known(Known):
             text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
             effect = Effect(name, self.typed(name), None, None, UNKNOWN, (Reason("unknown", text),))
             seen = self.observed(name)
-            shown = partial(show_value, kind=SETTINGS[name].kind, system=self.profile.system, unit=None)
-            return effect if seen is None else observed(effect, seen, shown)
+            display = Display(SETTINGS[name].kind, self.profile.system, self.control.system)
+            return effect if seen is None else observed(effect, seen, display)
         asked = Asked(self)
         effect = _Setting(self.control, row, asked).best()
         self.control.kept.keep(name, asked, effect)
@@ -175,18 +174,21 @@ class _Setting:
         """Return what the setting runs at by the best that is known of it."""
         effect = self.run()
         back, seen = self.ask(_Known.read_back, self.row.name), self.ask(_Known.observed, self.row.name)
-        if back is not None and self.row.treatments is not None and not explained(self.row, back, effect, self.shown):
-            held = _Setting(self.control, self.row, self.ask, back).run()
-            effect = decided(self.row, back, effect, held, self.why_not(back), self.shown)
-        return effect if seen is None else observed(effect, seen, self.shown)
+        if back is None and seen is None:
+            return effect
+        row, display = self.row, Display(self.kind, self.system, self.control.system, self.row.unit)
+        if back is not None and row.treatments is not None and not explained(row, back, effect, display):
+            held = _Setting(self.control, row, self.ask, back).run()
+            effect = decided(row, back, effect, held, self.why_not(back, display), display)
+        return effect if seen is None else observed(effect, seen, display)
 
-    def why_not(self, back: Value) -> tuple[str, ...]:
+    def why_not(self, back: Value, display: Display) -> tuple[str, ...]:
         """Return why the control can't show a value, by its file."""
         if self.row.read_back == AS_TYPED:
             return ()
         first = [one.amount for one in self._treatments("at most until first firing") if one.amount is not None]
         most = min(first) if first and self.ask(_Known.fired) is False else None
-        return tuple(why_not(self.row, back, self.default, most, self.control.system, self.shown))
+        return tuple(why_not(self.row, back, self.default, most, display))
 
     def run(self) -> Effect:
         if self.row.treatments is None:

@@ -46,7 +46,8 @@ CASES: Final[Cases] = [
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 73, read_back=72), METRIC),
     # the control's step alone is no difference: 163 becomes 165; 62 C is 143.6 F, kept as 144 F and shown as 62.2 C
     ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 163, read_back=165), {"control": {"setting.heating_setpoint.step": 5}}),
-    ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=164), {"control": {"setting.heating_setpoint.step": 5}}),
+    ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=160), {"control": {"setting.heating_setpoint.step": 5}}),
+    ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 163, read_back=164), {"control": {"setting.heating_setpoint.step": 5}}),
     ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 62, read_back=62.2), {"control": {"setting.heating_setpoint.step": 1}, "metric": True}),
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 62, read_back=62.2), METRIC),
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=160), {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 160, "outside": "moved to the end"}, "setting.heating_setpoint.step": 5}}),
