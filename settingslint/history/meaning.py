@@ -56,7 +56,9 @@ def _sentence(text: str) -> str:
 def _with_reason(text: str, change: SettingChange) -> str:
     """Add the sentence that says why the control does something else than what was asked for."""
     effect = change.new_effect
-    reasons = effect.reasons if effect is not None and (effect.changed or not effect.known) else ()
+    reasons = (
+        effect.reasons if effect is not None and (effect.changed or effect.contradicted or not effect.known) else ()
+    )
     said = " ".join(reason.text for reason in reasons)
     prefix = ""
     if (
