@@ -135,7 +135,7 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
         clauses = ", and ".join(one.partition("; by the control file ")[2].rstrip(".") for one in why)
         yield found(
             name,
-            f"{title_of(name)} read back as {plant.show(name, entry.read_back)}; by the control file {clauses}",
+            f"{title_of(name)} read back as {plant.show(name, entry.read_back)}: {clauses}",
             {"read back": Quantity(entry.read_back, SETTINGS[name].kind)} if isinstance(entry.read_back, float) else {},
             f"read it again; correct the control file, or find out who changed it{restore}",
             severity=DANGER if licensed(name) else severity_of(name),

@@ -97,9 +97,7 @@ def test_a_proposal_names_what_is_to_be_set() -> None:
 def test_a_limit_that_only_the_factory_sets_is_a_danger_where_the_boiler_shows_another() -> None:
     one = finding(CONTRADICTS, back("high_limit", 206, 215), **FACTORY)
     assert (one.severity, one.at) == (Severity.DANGER, "high_limit") and "limit" in one.cautions
-    assert one.message == (
-        "high limit read back as 215 F; by the control file only the factory sets it, and it comes with another value"
-    )
+    assert one.message == "high limit read back as 215 F: only the factory sets it, and it comes with another value"
     assert one.remedy is not None and not any(letter.isdigit() for letter in one.remedy.text)
     assert one.remedy.text.endswith("restore the maker's value; qualified person; test it afterwards")
     fan = {"setting.maximum_fan_speed": {"treatments": [], "unit": "rpm", "access": "factory", "default": 6100}}

@@ -11,6 +11,7 @@ from typing import Final
 import pytest
 
 from settingslint.checking.audit import audit
+from settingslint.rules import all_rules
 from settingslint.rules.base import Severity
 from tests.rules.earlier import earlier, past
 from tests.rules.kit import METRIC, finding, make_plant, rule_named
@@ -178,3 +179,13 @@ def test_rounding_does_not_hide_what_differs(typed: float, read_back: float, sai
 def test_a_wrong_record_is_as_bad_as_its_setting(name: str, value: float, severity: Severity, caution: str) -> None:
     one = finding("typed-differs-from-read-back", setting(name, value, read_back=value - 1))
     as_bad_as_its_setting(one, name, severity, caution)
+
+
+def test_a_default_that_was_read_back_otherwise_is_told_once() -> None:
+    back = {"settings.heating_differential": {"left": "default", "read_back": 13}}
+    assert finding("default-seen-differs", back).message.startswith("left at default and seen as 13 F")
+    factory = {"setting.heating_differential": {"treatments": [], "access": "factory", "default": 12}}
+    result = audit(make_plant(back, control=factory), all_rules())
+    told = {one.rule for one in result.findings if one.at == "heating_differential"}
+    assert "read-back-contradicts-control-file" in told
+    assert not told & {"default-seen-differs", "typed-differs-from-read-back"}
