@@ -36,6 +36,8 @@ from settingslint.vocabulary.settings import LICENSED, SETTINGS
 
 ROUNDING: Final = 0.25
 """Kelvin that a display may be off which counts in whole degrees of the other unit: 62 C is 143.6 F, shown as 144."""
+HALF: Final = 0.5
+"""Kelvin that one may be off which shows whole degrees of another unit than the control file is in."""
 
 
 class Display(NamedTuple):
@@ -56,9 +58,10 @@ class Display(NamedTuple):
             return True
         if not isinstance(one, float) or not isinstance(other, float):
             return False
-        if self.kind in (Kind.POINT, Kind.DIFFERENCE) and abs(one - other) <= ROUNDING:
-            return True
-        return self.system != self.own and self.show(one) == self.show(other)
+        apart = self.system != self.own
+        if self.kind in (Kind.POINT, Kind.DIFFERENCE):
+            return abs(one - other) <= (HALF if apart else ROUNDING) + TOLERANCE
+        return apart and self.show(one) == self.show(other)
 
 
 def bound_of(row: Row, value: float) -> float | None:

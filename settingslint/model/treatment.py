@@ -167,7 +167,7 @@ class _Setting:
     def take_default(self) -> bool:
         """Put the default in place; False where nobody knows it."""
         self.start = self.value = self.stored = self.default
-        self.at_default = True
+        self.at_default, self.held = True, False
         return self.default is not None
 
     def best(self) -> Effect:
@@ -199,8 +199,7 @@ class _Setting:
         if self.preconditions() and self.recorded():
             if self.at_default or self.held or self.acceptance():
                 self.onward()
-            if not self.read:
-                self.persistence()
+            self.persistence()
         return self.result()
 
     def onward(self) -> None:

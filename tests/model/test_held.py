@@ -86,7 +86,8 @@ def test_a_documented_treatment_that_is_hidden_explains_what_was_read_back() -> 
     assert shown(gone) == 5  # it was read before
     needs = row("reset", more=f"needs = [{{accessory = 'outdoor_sensor', otherwise = 'ignored'}}]\n{EXACT}")
     facts = "[accessories]\noutdoor_sensor = false"
-    assert one(needs, "reset = { value = true, read_back = false }", facts=facts).state == IGNORED
+    ignored = one(needs, "reset = { value = true, read_back = false }", facts=facts)
+    assert ignored.state == IGNORED and not ignored.contradicted
 
 
 @pytest.mark.parametrize(
@@ -95,6 +96,8 @@ def test_a_documented_treatment_that_is_hidden_explains_what_was_read_back() -> 
         (row("high_limit", more=LIMIT), "high_limit = { value = 215, read_back = 215 }", [208, 215]),
         (row("heating_setpoint"), "heating_setpoint = { value = 170, read_back = 168 }", [170, 168]),
         (row("heating_setpoint", more=ECHO), "heating_setpoint = { value = 170, read_back = 168 }", [170, 168]),
+        (row("heating_setpoint", more=f'range = {{high = 190, outside = "moved to the end"}}\n{ECHO}'),
+         "heating_setpoint = { value = 170, read_back = 195 }", [170, 190]),
         (row("heating_setpoint", more='read_back = "not readable"'),
          "heating_setpoint = { value = 170, read_back = 168 }", [170, 168]),
     ],
@@ -106,6 +109,51 @@ def test_where_neither_is_known_both_are_candidates(rows: str, recorded: str, ei
     assert effect.reasons[-1].kind == READ_BACK and effect.reasons[-1].text.endswith(
         "which of them is true is not known."
     )
+
+
+@pytest.mark.parametrize(("typed", "back", "apart"), [(62, 62.2, False), (62, 62.5, True)])
+def test_the_rounding_of_a_display_is_no_contradiction(typed: float, back: float, apart: bool) -> None:
+    """62 C is 143.6 F, which a control that counts in whole F keeps as 144 F and shows as 62.2 C."""
+    control = control_of(row("tank_setpoint", more=EXACT), "metric")
+    profile = profile_of(f"tank_setpoint = {{ value = {typed}, read_back = {back} }}", units="metric")
+    assert resolve(control, profile)["tank_setpoint"].contradicted is apart
+
+
+@pytest.mark.parametrize(("back", "apart"), [(96, True), (97, False), (98, True)])
+def test_what_is_shown_in_other_units_than_the_control_file_s(back: int, apart: bool) -> None:
+    """206 F is 96.7 C."""
+    profile = profile_of(f'high_limit = {{ left = "default", read_back = {back} }}', units="metric")
+    control = control_of(row("high_limit", more=f'access = "factory"\ndefault = 206\n{EXACT}'))
+    assert resolve(control, profile)["high_limit"].contradicted is apart
+
+
+@pytest.mark.parametrize(("back", "apart"), [(30.5, False), (30.7, True)])
+def test_a_length_is_the_same_where_it_is_shown_the_same(back: float, apart: bool) -> None:
+    """100 ft is 30.48 m."""
+    profile = profile_of(f"vent_length_setting = {{ value = 30.481, read_back = {back} }}", units="metric")
+    control = control_of(row("vent_length_setting", more=f'access = "factory"\ndefault = 100\n{EXACT}'))
+    assert resolve(control, profile)["vent_length_setting"].contradicted is apart
+
+
+def test_where_both_come_to_the_same_that_is_known() -> None:
+    cap = row("reset_hot_supply", "{does = 'cap', by = 'heating_setpoint'}")
+    read = "heating_setpoint = 160\nreset_hot_supply = { value = 180, read_back = 175 }"
+    effect = effects(POINT + cap, read)["reset_hot_supply"]
+    assert shown(effect) == 160 and effect.contradicted
+
+
+def test_the_default_that_a_need_leaves_does_not_outrank_the_boiler() -> None:
+    more = f"default = 120\nneeds = [{{accessory = 'tank_sensor', otherwise = 'default'}}]\n{EXACT}"
+    facts = "[accessories]\ntank_sensor = false"
+    effect = one(row("tank_setpoint", more=more), "tank_setpoint = { value = 150, read_back = 150 }", facts=facts)
+    assert shown(effect) == 150 and effect.contradicted
+
+
+def test_what_was_read_back_is_lost_as_well() -> None:
+    lost = row("boost_step", more="default = 5\nlost_on = ['power cycle']\n" + EXACT)
+    recorded = 'boost_step = { left = "default", read_back = 8 }'
+    assert shown(one(lost, recorded)) == 8
+    assert shown(one(lost, recorded, plant="since = ['power cycle']")) == 5
 
 
 def test_what_the_control_refused_runs_at_what_was_read_back() -> None:
@@ -155,6 +203,8 @@ def test_what_can_not_be_by_the_control_file(rows: str, recorded: str, plant: st
     effect = one(rows, recorded, plant=plant)
     said = [reason.text for reason in effect.reasons if reason.kind == CANT_BE]
     assert len(said) == bool(why) and all(text.endswith(f"; by the control file {why}.") for text in said)
+    if EXACT in rows:
+        assert shown(effect) == float(recorded.rpartition(" = ")[2].partition(" ")[0])
 
 
 def test_before_the_first_firing_it_stays_provisional_at_what_was_read_back() -> None:

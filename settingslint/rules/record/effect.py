@@ -138,7 +138,7 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
             f"{title_of(name)} read back as {plant.show(name, entry.read_back)}: {clauses}",
             {"read back": Quantity(entry.read_back, SETTINGS[name].kind)} if isinstance(entry.read_back, float) else {},
             f"read it again; correct the control file, or find out who changed it{restore}",
-            severity=DANGER if licensed(name) else severity_of(name),
+            severity=severity_of(name),
             cautions=cautions_of(name),
         )
 

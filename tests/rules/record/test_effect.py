@@ -60,7 +60,7 @@ CASES: Final[Cases] = [
     (CONTRADICTS, "found", back("pump_overrun", 4, 1.5), PUMP),
     (CONTRADICTS, "found", back("pump_overrun", 4, 4.3), PUMP),
     (CONTRADICTS, "clear", back("pump_overrun", 4, 4.5), PUMP),
-    (CONTRADICTS, "found", back("high_limit", 96.7, 97.5), {**FACTORY, "metric": True}),
+    (CONTRADICTS, "found", back("high_limit", 96.7, 97.2), {**FACTORY, "metric": True}),
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun.treatments"]}),
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun"]}),
     (CONTRADICTS, "does not apply", {}, FACTORY),

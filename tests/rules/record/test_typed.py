@@ -121,6 +121,10 @@ def test_what_explains_a_difference_is_said() -> None:
     assert "The range is 80 to 160 F" in explained.message
     other_ = finding("typed-differs-from-read-back", point(read_back=159), control=bound)
     assert other_.message == "asked for 164 F, read back 159 F; the control file does not explain it"
+    exact = finding(
+        "typed-differs-from-read-back", point(read_back=163), control={"setting.heating_setpoint.read_back": "exact"}
+    )
+    assert exact.message == "asked for 164 F, read back 163 F; the control file does not explain it"
     fan = {"setting.maximum_fan_speed.range": {"low": 1000, "high": 5800, "outside": "moved to the end"},
            "setting.maximum_fan_speed.default": 5800}  # fmt: skip
     firing = finding("typed-differs-from-read-back", setting("maximum_fan_speed", 6000, read_back=5800), control=fan)
