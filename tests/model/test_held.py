@@ -83,7 +83,7 @@ def test_a_documented_treatment_that_is_hidden_explains_what_was_read_back() -> 
     assert shown(one(added, "heating_differential = { value = 20, read_back = 30 }")) == 30  # shows what it runs at
     lost = row("boost_step", more="default = 5\nlost_on = ['power cycle']\n" + EXACT)
     gone = one(lost, "boost_step = { value = 8, read_back = 8 }", plant="since = ['power cycle']")
-    assert shown(gone) == 5  # it was read before
+    assert shown(gone) == 5 and not gone.contradicted  # it was read before
     needs = row("reset", more=f"needs = [{{accessory = 'outdoor_sensor', otherwise = 'ignored'}}]\n{EXACT}")
     facts = "[accessories]\noutdoor_sensor = false"
     ignored = one(needs, "reset = { value = true, read_back = false }", facts=facts)
@@ -154,6 +154,10 @@ def test_what_was_read_back_is_lost_as_well() -> None:
     recorded = 'boost_step = { left = "default", read_back = 8 }'
     assert shown(one(lost, recorded)) == 8
     assert shown(one(lost, recorded, plant="since = ['power cycle']")) == 5
+    more = f"default = 8\nlost_on = ['power cycle']\n{EXACT}"
+    band = row("pump_overrun", "{does = 'ignore', low = 7, high = 9, becomes = 10}", more)
+    recorded = 'pump_overrun = { left = "default", read_back = 6 }'
+    assert shown(one(band, recorded, plant="since = ['power cycle']")) == 10  # what the default comes to
 
 
 def test_what_the_control_refused_runs_at_what_was_read_back() -> None:
