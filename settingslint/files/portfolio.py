@@ -12,6 +12,7 @@ from pathlib import Path, PurePath
 from typing import Final, Protocol
 
 from settingslint.checking.audit import Result, unread_history
+from settingslint.checking.weakening import Weakening
 from settingslint.files.owner import Owner, owner_of
 from settingslint.files.reading import Disk, Files, digest
 from settingslint.model.control import Control, control_from
@@ -74,6 +75,8 @@ class Report:
     """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
     gone: tuple[Gone, ...] = ()
     """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
+    weakened: tuple[Weakening, ...] = ()
+    """What the change since the earlier revision lets pass, worst first."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
 
@@ -91,10 +94,15 @@ class Report:
         key = key_of(result, finding)
         return key in self.known or (finding.accepted is not None and key in self.once_accepted)
 
-    def exit_status(self, stop_at: Severity | None) -> int:
-        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0."""
+    def exit_status(self, stop_at: Severity | None, weakening: bool = False) -> int:
+        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0.
+
+        With `weakening`, also 1 where anything was weakened.
+        """
         if self.problems:
             return 2
+        if weakening and self.weakened:
+            return 1
         return int(
             stop_at is not None
             and any(

@@ -9,6 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from settingslint.checking.audit import Result, audit, unread_history
+from settingslint.checking.weakening import Weakening, worst_first
 from settingslint.files.portfolio import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
@@ -19,6 +20,7 @@ from settingslint.history.past import DATE, REASON, STEP, past_at
 from settingslint.history.repository import Lost, Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
+from settingslint.history.weakened import Change, gone, weakenings
 from settingslint.model.values import Problem, Unreadable, Value
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
@@ -105,6 +107,8 @@ class Notes:
     notes: tuple[Note, ...]
     problems: tuple[Problem, ...] = ()
     remarks: tuple[str, ...] = field(default=())
+    weakened: tuple[Weakening, ...] = ()
+    """What the later state lets pass that the earlier did not, worst first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,10 +185,18 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     new = DISK if span.tree == DISK else span.new.short
     named = {one.file for one in maker.problems}
     lost = [one for one in maker.lost if one.file not in named]
+    weakened = worst_first([*maker.weakened(), *_farewells(made, old)])
     problems = [*snapshots.reader(span.tree).problems, *maker.problems, *lost]
     unread = unread_history(maker.results.values()) if not repository.cut else ""
     remarks = (*span.remarks, unread) if unread else span.remarks
-    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks)
+    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks, weakened)
+
+
+def _farewells(made: Sequence[Note], since: str) -> Iterator[Weakening]:
+    for note in made:
+        if note.new is None:
+            profile = note.plant.profile
+            yield gone(note.path, profile.site, profile.name, since, note.cleared)
 
 
 class _Maker:
@@ -243,6 +255,15 @@ class _Maker:
             before = self.snapshots.node(self.base, rel)
             if rel not in done and left is not None and before is not None:
                 yield from self._note((rel, before), (rel, left), seen, owner)
+
+    def weakened(self) -> tuple[Weakening, ...]:
+        """Return what the later state lets pass; nothing where there is no earlier one."""
+        if self.base is None:
+            return ()
+        steps, controls, owner = self.snapshots.steps(self.base, self.span.tree)
+        change = Change(steps, controls, owner, self.span.tree, self.span.new.id, lambda _: True)
+        then, now = (self.snapshots.reader(tree) for tree in (self.base, self.span.tree))
+        return weakenings(self.snapshots, then, now, change, self.as_of)
 
     def _plant(self, tree: str | None, at: At | None) -> Plant | None:
         if at is None or tree is None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import Result
+from settingslint.checking.weakening import ACCEPTANCE, SEVERITY, WEAKENED
 from settingslint.files.portfolio import Report
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
@@ -85,6 +86,16 @@ def _owner_rows(report: Report) -> Iterator[dict[str, object]]:
             }  # fmt: skip
 
 
+def _weakened_rows(report: Report) -> Iterator[dict[str, object]]:
+    """Yield what the change since the earlier revision weakens; `waiver` says all of it."""
+    for one in report.weakened:
+        of = "rule" if one.what in (SEVERITY, ACCEPTANCE) else "setting"
+        yield {
+            "site": one.site, "boiler": one.plant, "severity": WEAKENED, of: one.name, "value": one.new,
+            "expected": one.old, "waiver": one.said,
+        }  # fmt: skip
+
+
 def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
     """Yield what could not be read; `setting` is its place and `needs` what is wrong."""
     for one in report.problems:
@@ -97,7 +108,7 @@ def render(report: Report, look: Look) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for row in (*_owner_rows(report), *_problem_rows(report)):
+    for row in (*_weakened_rows(report), *_owner_rows(report), *_problem_rows(report)):
         writer.writerow([inert(row.get(name)) for name in COLUMNS])
     for result in report.results:
         for row in _rows(result):

@@ -6,9 +6,10 @@ import re
 from typing import Final
 
 from settingslint.checking.audit import Result
+from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.files.portfolio import Report, unlocks
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
+from settingslint.output.data import totals
 from settingslint.output.owner import TITLE, owner_words
 from settingslint.output.plain import plain, plural
 from settingslint.rules.base import Finding
@@ -61,14 +62,14 @@ def render(report: Report, look: Look) -> str:
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[Part] = [(TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)])]
+    parts: list[Part] = [(WEAKER, 0.3, [f"- {escaped(one.said)}" for one in report.weakened])]
+    parts.append((TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)]))
     if report.problems:
         parts.append((
             "Unreadable",
             0.3,
             [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
         ))  # fmt: skip
-    parts.append(("Gone", 0.3, [f"- {escaped(line)}" for _, line in farewells(report)]))
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
     parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))

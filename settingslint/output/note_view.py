@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from settingslint.checking.weakening import WEAKENED
 from settingslint.history.changes import FactChange, RecordChange
 from settingslint.history.duty import LONG
 from settingslint.history.notes import Note, Notes, Row
@@ -73,6 +74,11 @@ def views(notes: Notes) -> list[View]:
 def span(notes: Notes) -> str:
     """Return what was compared with what."""
     return f"from {notes.old} to {notes.new}"
+
+
+def weakened(notes: Notes) -> list[str]:
+    """Return what the later state lets pass, one line for each; it stands first in every form."""
+    return [f"{WEAKENED}: {one.said}" for one in notes.weakened]
 
 
 def summary(notes: Notes) -> str:

@@ -8,7 +8,7 @@ from settingslint import __version__
 from settingslint.history.notes import Note, Notes, Row
 from settingslint.model.values import Value
 from settingslint.output import Look
-from settingslint.output.data import Json, finding_data, value_of
+from settingslint.output.data import Json, finding_data, value_of, weakening_data
 from settingslint.output.note_view import unit_of
 from settingslint.output.plain import json_text
 from settingslint.rules.plant import Plant
@@ -28,6 +28,7 @@ def notes_data(notes: Notes) -> Json:
         "from": notes.old,
         "to": notes.new,
         "frame": FRAME,
+        "weakened": [weakening_data(one) for one in notes.weakened],
         "remarks": list(notes.remarks),
         "notes": [_note(note) for note in notes.notes],
         "problems": [

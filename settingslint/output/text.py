@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.weakening import WEAKENED
 from settingslint.files.portfolio import Report, unlocks
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
+from settingslint.output.data import totals
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import plain, plural, wrapped
 from settingslint.rules.base import Finding, NotChecked, Severity
@@ -116,8 +117,9 @@ def render(report: Report, look: Look) -> str:
 
 
 def pieces(report: Report, look: Look) -> Iterator[str]:
-    """Yield the report as text: what the owner sets and accepts, then plant by plant."""
-    words = [plain(word.line) for word in owner_words(report)]
+    """Yield the report as text: what is weaker, what the owner sets and accepts, then plant by plant."""
+    words = [plain(f"{WEAKENED}: {one.said}") for one in report.weakened]
+    words += [plain(word.line) for word in owner_words(report)]
     if words:
         yield "\n".join([*words, "", ""])
     for result in report.results:
@@ -150,8 +152,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     )
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {plain(report.known_from)} had already: not listed above."
-    for _, line in farewells(report):
-        yield wrapped(plain(line), look.width, "")
+    if report.weakened:
+        yield f"{plural(len(report.weakened), 'thing')} weakened since then: named first, above."
     if report.history:
         yield wrapped(plain(report.history), look.width, "", "")
     facts = counts["unlocks"]

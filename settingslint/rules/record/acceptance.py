@@ -16,7 +16,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 LONGEST: Final = Threshold(
     "longest_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days from the date of the check that an acceptance may last",
-    1.0, 731.0, "common practice, no source: risks are looked at every year, every second at most",
+    1.0, 731.0, "common practice, no source: risks are looked at every year, every second at most", looser="up",
 )  # fmt: skip
 """Set in `[acceptance]` of portfolio.toml. Without it only the acceptance of a danger has to end in that time."""
 _LETTERS: Final = {"Lo": 2, "Lu": 1, "Ll": 1, "Lt": 1}
