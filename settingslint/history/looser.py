@@ -4,35 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from math import inf
+from typing import Final
 
 from settingslint.model.control import ACCESS, Control, Need, Row, Treatment
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import kind_of, show_value
 from settingslint.rules.record.acceptance import why_not
 
-REFUSED = "refused"
+REFUSED: Final = "refused"
 
 
-def looser_acceptance(olds: Iterable[Acceptance], one: Acceptance, as_of: date) -> str:
-    """Return how an acceptance lets more pass than those before, in words that follow it; empty where it does not."""
+def looser_acceptance(olds: Iterable[Acceptance], one: Acceptance, as_of: date) -> tuple[str, bool]:
+    """Return how an acceptance lets more pass than those before, in words that follow it; empty where it does not.
+
+    With it, whether it does so for dangers only: it has now what the acceptance of a danger needs.
+    """
     until = f"until {one.until}" if one.until is not None else "without an end"
     about = [old for old in olds if old.rule == one.rule and old.setting in (None, one.setting)]
-    if any(_covers(old, one, as_of) for old in about):
-        return ""
+    as_long = [old for old in about if old.until is None or (one.until is not None and one.until <= old.until)]
+    if as_long:
+        complete = [not why_not(each, True, as_of, inf) for each in (one, *as_long)]
+        return (f"holds for a danger now, {until}", True) if complete[0] and not any(complete[1:]) else ("", False)
     same = next((old for old in about if old.setting == one.setting), None)
-    if same is None:
-        return f"new, {until}"
-    if same.until == one.until:
-        return f"holds for a danger now, {until}"
-    return f"longer: {until}, before until {same.until}" if same.until is not None else f"longer, {until}"
-
-
-def _covers(old: Acceptance, new: Acceptance, as_of: date) -> bool:
-    """Return whether the earlier of two of one rule lets as much pass, as long."""
-    as_long = old.until is None or (new.until is not None and new.until <= old.until)
-    endless = float("inf")
-    complete = not why_not(old, True, as_of, endless) or bool(why_not(new, True, as_of, endless))
-    return as_long and complete
+    return (f"new, {until}" if same is None else f"longer: {until}, before until {same.until}"), False
 
 
 def looser_row(old: Row | None, new: Row | None, before: Control, after: Control) -> list[str]:

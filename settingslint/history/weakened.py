@@ -306,7 +306,7 @@ class _Finder:
     def _acceptances(self, before: _Frame, rel: str) -> Iterator[_Item]:
         profile, olds = self.profiles[rel], before.accepted[rel]
         for one in profile.accepted:
-            how = looser_acceptance(olds, one, self.as_of)
+            how, only_dangers = looser_acceptance(olds, one, self.as_of)
             if not how:
                 continue
             at = f" ({one.setting})" if one.setting else ""
@@ -316,7 +316,7 @@ class _Finder:
                 profile.path, place.line, place.column, profile.site, profile.name,
             )  # fmt: skip
             frame = replace(before, accepted={**before.accepted, rel: (one, *olds)})
-            yield _Item(told, frame, True, (rel, one), frozenset([rel]))
+            yield _Item(told, frame, not only_dangers, (rel, one), frozenset([rel]))
 
     # what is found ----------------------------------------------------------------------------------------------------
 
@@ -361,6 +361,7 @@ class _Finder:
             (rel, found.rule, found.at): found.gravest
             for found in findings
             if found.accepted is not None and found.rule == one.rule and one.setting in (None, found.at)
+            and (item.looser or found.gravest is Severity.DANGER)
             and not why_not(one, found.gravest is Severity.DANGER, self.as_of, _longest(item.frame))
         }  # fmt: skip
 
