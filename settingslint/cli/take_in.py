@@ -37,6 +37,7 @@ def register(app: typer.Typer) -> None:
         """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
         from settingslint.files.whole import put_new
         from settingslint.model.values import Unreadable
+        from settingslint.output.plain import plural
         from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
         from settingslint.sheets.read import read_table
         from settingslint.sheets.take import stated_system, take
@@ -80,6 +81,9 @@ def register(app: typer.Typer) -> None:
                 typer.echo(f"taken: {column.header} as {column.target}")
         for line in taken.left:
             typer.echo(f"left: {line}")
+        if taken.converted:
+            count = plural(len(taken.converted), "cell")
+            typer.echo(f"note: {count} in another unit than their column, converted: {taken.converted[0]}")
         for line in taken.guessed:
             typer.echo(f"guessed: {line}")
         if any(column.header and column.target is None and column.header not in mapped.columns

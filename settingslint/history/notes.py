@@ -46,12 +46,16 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One changed setting. `found` is what a visit found it at, None where none was recorded."""
+    """One changed setting. `found` is what a visit found it at, None where none was recorded.
+
+    `touched` is false where the new value is what a visit found, and nobody set it.
+    """
 
     change: SettingChange
     meaning: str
     cautions: tuple[str, ...]
     found: Value | None = None
+    touched: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,9 +330,12 @@ class _Maker:
         says = meanings(what.settings, old, new)
         visits = [event for event in seen if event.commit.trailers.get(STEP) == AS_FOUND]
         rows = tuple(
-            Row(change, says[change.name], tuple(classes_of(change, new)), _found(change, visits))
+            Row(
+                change, says[change.name], tuple(classes_of(change, new)), _found(change, visits),
+                _touched(change.name, seen),
+            )
             for change in what.settings
-        )
+        )  # fmt: skip
         both = old is not None and new is not None
         visited = any(fact.name.startswith("visit.") for fact in what.facts)
         since = _day_of_change(new, visited, seen, self.as_of)
@@ -370,6 +377,12 @@ def _found(change: SettingChange, visits: Sequence[Event]) -> Value | None:
             if one.name == change.name and one.typed[1] is not None:
                 found = one.typed[1]
     return found
+
+
+def _touched(name: str, seen: Sequence[Event]) -> bool:
+    """Return whether somebody set a setting: the last commit that changed its value is not what a visit found."""
+    own = [event for event in seen if any(one.name == name for one in event.differences.settings)]
+    return not own or own[-1].commit.trailers.get(STEP) != AS_FOUND
 
 
 def _passing(seen: Sequence[Event], what: Differences) -> Iterator[Passing]:

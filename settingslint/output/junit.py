@@ -10,7 +10,7 @@ from settingslint.checking.audit import Result
 from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.files.portfolio import Report
 from settingslint.output import Look
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import plain
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -31,8 +31,7 @@ def _says(finding: Finding) -> str:
     if finding.remedy is not None:
         lines.append(f"way out: {finding.remedy.text}")
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        lines.append(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(accepted_words(finding.accepted))
     lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
     return "\n".join(map(_text, lines))
 

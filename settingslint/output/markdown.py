@@ -10,7 +10,7 @@ from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.files.portfolio import Report, unlocks
 from settingslint.output import Look
 from settingslint.output.data import totals
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import plain, plural
 from settingslint.rules.base import Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -36,8 +36,7 @@ def _item(result: Result, finding: Finding) -> str:
     place = escaped(f"{finding.file}:{finding.line}")
     lines = [f"- **{finding.severity.value}** {escaped(finding.message)} ({place}, {finding.rule})"]
     if finding.accepted is not None:
-        because, by, until = (escaped(finding.accepted[key]) for key in ("because", "by", "until"))
-        lines.append(f"  - accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(f"  - {escaped(accepted_words(finding.accepted))}")
     if finding.remedy is not None:
         lines.append(f"  - way out: {escaped(finding.remedy.text)}")
     lines += [f"  - caution: {escaped(CAUTIONS[name].short)}" for name in finding.cautions]

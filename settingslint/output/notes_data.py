@@ -108,6 +108,7 @@ def _change(row: Row, plant: Plant) -> Json:
         "old_left": change.old.left if change.old else None,
         "new_left": change.new.left if change.new else None,
         "found": value_of(row.found, change.name, system),
+        "touched": row.touched,
         "read_back": value_of(change.new.read_back, change.name, system) if change.new else None,
         "old_effective": value_of(old, change.name, system),
         "new_effective": value_of(new, change.name, system),

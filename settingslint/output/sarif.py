@@ -13,7 +13,7 @@ from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.checking.weakening import WEAKENED
 from settingslint.files.portfolio import Report
 from settingslint.output import Look
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import json_text, plain
 from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
@@ -89,9 +89,8 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
     if report.known is not None:
         data["baselineState"] = "unchanged" if report.is_known(result, finding) else "new"
     if finding.accepted is not None:
-        until = finding.accepted["until"]
-        because = f"{finding.accepted['because']} ({finding.accepted['by']}, until {until or 'no date'})"
-        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": _message(because)["text"]}]
+        words = _message(accepted_words(finding.accepted))["text"]
+        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": words}]
     return data
 
 

@@ -13,7 +13,7 @@ from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import totals
-from settingslint.output.owner import owner_words
+from settingslint.output.owner import accepted_words, owner_words
 from settingslint.output.plain import plain, plural, wrapped
 from settingslint.rules.base import Finding, NotChecked, Severity
 from settingslint.units import System, show
@@ -53,8 +53,7 @@ def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]
     yield f"{place}: {word}{certainty}: {plain(finding.message)} [{finding.rule}]"
     width, indent = look.width, "    "
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        yield wrapped(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}", width, indent)
+        yield wrapped(accepted_words(finding.accepted), width, indent)
     if finding.numbers:
         yield wrapped(f"proof: {_numbers(finding, system)}", width, indent)
     if finding.at in SETTINGS and finding.typed is not None and finding.typed != finding.effective:

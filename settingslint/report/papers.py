@@ -10,6 +10,7 @@ from typing import Final
 
 from settingslint.checking.audit import audit
 from settingslint.files.portfolio import Portfolio
+from settingslint.history.past import Looker
 from settingslint.history.stamp import stamps
 from settingslint.output.csv import inert
 from settingslint.report.as_left import as_left_record
@@ -37,6 +38,9 @@ def papers(kind: str, form: str, plants: Sequence[tuple[Path, Plant]], portfolio
         portfolio: whose folder and severities they have.
         paper: a4 or letter; where None, letter for a plant in US units.
     """
+    looker = Looker(portfolio.root)
+    for _, plant in plants:
+        plant.look_back(looker.past)
     if form == "csv":
         ((_, plant),) = plants
         return _table(plant)

@@ -102,9 +102,10 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
         meant = case.meant(one)
         if meant and _ended(one, case):
             worst = min((f.severity for f in meant), key=lambda severity: severity.rank)
+            who = f"by {one.by}" if one.by else "(no name recorded)"
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} by {one.by or 'nobody named'} ended on {one.until}: it counts again",
+                f"the acceptance of {one.rule} {who} ended on {one.until}: it counts again",
                 {},
                 "mend what was accepted, or have it accepted anew with a reason and an end",
                 severity=worst,

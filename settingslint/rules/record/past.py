@@ -123,7 +123,7 @@ def as_found_differs(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"left at {plant.show(name, change.old)} on {change.left_on}, found at"
+            f"{'found' if change.old_found else 'left'} at {plant.show(name, change.old)} on {change.left_on}, found at"
             f" {plant.show(name, change.new)} on {change.state.on}, and nobody says why",
             {},
             "ask who changed it and why, and write it down before it is forgotten",
