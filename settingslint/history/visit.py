@@ -139,7 +139,7 @@ def profile_at(snapshots: Snapshots, commit: Commit, rel: str) -> tuple[Node, by
 
 
 def _recorded(snapshots: Snapshots, head: Commit, rel: str, on: date) -> tuple[Commit, Commit, bytes] | None:
-    """Return the profile's last commit, where it is of the visit of that date, the one before, and the profile there."""
+    """Return the profile's last commit, where it is of that visit, the one before, and the profile there."""
     repository = snapshots.repository
     ids = repository.walk(None, head.id, [joined(snapshots.prefix, rel)])
     last = repository.commit(ids[-1]) if ids else head

@@ -16,6 +16,7 @@ from settingslint.checking.workers import FEWEST
 from settingslint.files.portfolio import Report
 from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.output.owner import accepted_words
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
