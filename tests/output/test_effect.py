@@ -205,3 +205,17 @@ def test_us_and_metric_files_give_the_same_figures(style: Any) -> None:
         assert (one.title, one.why) == (other.title, other.why)
         if one.value is not None and other.value is not None:
             assert math.isclose(one.value, other.value, rel_tol=1e-3, abs_tol=0.01), one.title
+
+
+def test_input_at_high_fire_is_told_with_the_heating_rate_limit() -> None:
+    """The kit's limit of 90 % lets through 90 % of 118,000 Btu/h while heating; without a limit there is one number."""
+    told = {one.title: one.value for one in figures(make_plant()) if "high fire" in one.title}
+    full, limited = told["input at high fire without that limit, about"], told[
+        "input at high fire while heating, with its rate limit, about"
+    ]  # fmt: skip
+    assert full is not None and limited is not None and limited == pytest.approx(0.9 * full)
+    whole = figures(make_plant({"settings.heating_maximum_rate": 100}))
+    assert [one.title for one in whole if "high fire" in one.title] == ["input at high fire, about"]
+    unknown = figures(make_plant(drop=["settings.heating_maximum_rate"]))
+    [lacking] = [one for one in unknown if "with its rate limit" in one.title]
+    assert lacking.value is None and "heating_maximum_rate" in lacking.why

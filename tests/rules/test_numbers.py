@@ -21,8 +21,9 @@ NARROW: Final[dict[str, Any]] = {"control": {"setting.heating_setpoint.range": {
 
 CASES: Final[list[tuple[str, Answer, dict[str, Any], dict[str, Any]]]] = [
     # plausible from 60 to 210 F
-    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 59.9}, {}),
-    ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 60}, {}),
+    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 71}, {}),
+    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 74.9}, {}),
+    ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 75}, {}),
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 210}, {}),
     # 14 C is 57 F: plausible in neither
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 14}, {}),
