@@ -230,14 +230,12 @@ def test_a_mask_does_not_hide_another(work: Work) -> None:
 
 
 def test_what_only_two_things_together_silence_is_told(work: Work) -> None:
-    """Two ignored bands, each enough to make the tank too cool: the danger goes when both are gone."""
-    twice = [IGNORED, {**IGNORED, "low": 111, "high": 113, "becomes": 110}]
-    work.control({"setting.tank_setpoint.treatments": twice[:1], "setting.tank_differential.treatments": []})
-    work.profile(BOILER, {**SECOND, "settings.tank_setpoint": 112})
-    work.commit("one boiler typed too cool, one ignored")
-    work.control({"control.complete": False})
-    found = weakened(work)
-    assert [one.what for one in found if counts(one).get("danger")] == ["control file"]
+    """An acceptance that ends too late to hold, and a longer time that the owner allows: neither alone is enough."""
+    owner("[acceptance]\nlongest_days = 731\n")(work)
+    second(accepting("2028-03-31"))(work)
+    assert {one.what: counts(one) for one in weakened(work)} == {
+        "together": {"danger": 1}, "owner's number": {}, "acceptance": {},
+    }  # fmt: skip
 
 
 def test_only_what_was_asked_for_is_told(work: Work) -> None:
