@@ -28,6 +28,7 @@ def check_paths(
     as_of: str | None = None,
     no_memory: bool = False,
     not_checked: bool = False,
+    weakening: str = "show",
 ) -> int:
     """Check what lies at the paths, write what there is to say, and return the exit status.
 
@@ -44,6 +45,10 @@ def check_paths(
         fail(f"--to {double}: two forms can't go to one file")
     if stop_at != "nothing" and stop_at not in set(Severity):
         fail(f"--stop-at {stop_at}: there are {', '.join(Severity)} and nothing")
+    if weakening not in ("show", "stop"):
+        fail(f"--weakening {weakening}: there are show and stop")
+    if weakening == "stop" and new_since is None:
+        fail("--weakening stop needs --new-since: what is compared with what?")
     asked = paths or [Path()]
     for path in asked:
         if not path.exists():
@@ -65,7 +70,7 @@ def check_paths(
     look = Look(screen_width(), in_colour(), not_checked)
     for one, target in outputs:
         write(parts(one, report, look if target is None else Look(every=not_checked)), target)
-    return max(status, report.exit_status(least))
+    return max(status, report.exit_status(least, weakening == "stop"))
 
 
 def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) -> list[tuple[str, Path | None]]:

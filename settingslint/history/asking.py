@@ -99,7 +99,7 @@ def _setting(
     last = "not recorded" if entry is None else plant.show(name, entry.typed) if entry.typed is not None else entry.left
     where = f" [{row.menu}]" if row.menu else ""
     title = f"{row.label}: {title_of(name)}" if row.label and row.label != title_of(name) else title_of(name)
-    say(f"{count} {title}{where}; left last: {last}")
+    say(f"{count} {title}{where}; recorded: {last}")
     words = words_of(name)
     unit = row.unit or unit_name(SETTINGS[name].kind, plant.system)
     choice = f" ({', '.join(words)})" if words else f" ({unit})" if unit else ""

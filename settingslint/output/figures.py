@@ -21,6 +21,7 @@ from settingslint.rules.derived.output import (
     EXCESS_AIR,
     cold_water,
     dew_point,
+    heating_rate,
     high_input,
     hot_water_output,
     low_input,
@@ -102,10 +103,22 @@ def figures(plant: Plant) -> list[Figure]:
         _figure("return is below the flue dew point from", Kind.POINT, condenses_from),
         _figure("burner begins to cycle at", Kind.POINT, cycles_above),
         _figure("input at low fire, about", Kind.POWER, lambda: low_input(plant)),
-        _figure("input at high fire, about", Kind.POWER, lambda: high_input(plant)),
+        *_high_fire(plant),
         _figure("recovery of the tank from cold, without losses", Kind.MINUTES, recovery),
         *_hours(plant, *short),
     ]
+
+
+def _high_fire(plant: Plant) -> list[Figure]:
+    """Return the input at high fire; where a heating rate limit lowers it, with and without that limit."""
+    share, _ = tried(lambda: heating_rate(plant))
+    if share == 1.0:
+        return [_figure("input at high fire, about", Kind.POWER, lambda: high_input(plant))]
+    return [
+        _figure("input at high fire while heating, with its rate limit, about", Kind.POWER,
+                lambda: high_input(plant) * heating_rate(plant)),
+        _figure("input at high fire without that limit, about", Kind.POWER, lambda: high_input(plant)),
+    ]  # fmt: skip
 
 
 def _nowhere(plant: Plant, short: Short | None) -> str:

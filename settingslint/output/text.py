@@ -7,12 +7,13 @@ from typing import Final
 
 from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
 from settingslint.checking.report import Report, unlocks
+from settingslint.checking.weakening import WEAKENED
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
-from settingslint.output.owner import owner_words
+from settingslint.output.data import totals
+from settingslint.output.owner import accepted_words, owner_words
 from settingslint.output.plain import plural, wrapped
 from settingslint.plain import Plain, in_lines, plain, together
 from settingslint.plain import painted as in_colour
@@ -54,8 +55,7 @@ def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]
     yield together(place, word, f"{certainty}: {finding.message} [{finding.rule}]")
     width, indent = look.width, "    "
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        yield wrapped(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}", width, indent)
+        yield wrapped(accepted_words(finding.accepted), width, indent)
     if finding.numbers:
         yield wrapped(f"proof: {_numbers(finding, system)}", width, indent)
     if finding.at in SETTINGS and finding.typed is not None and finding.typed != finding.effective:
@@ -118,8 +118,9 @@ def render(report: Report, look: Look) -> Plain:
 
 
 def pieces(report: Report, look: Look) -> Iterator[Plain]:
-    """Yield the report as text: what the owner sets and accepts, then plant by plant."""
-    words = [plain(word.line) for word in owner_words(report)]
+    """Yield the report as text: what is weaker, what the owner sets and accepts, then plant by plant."""
+    words = [plain(f"{WEAKENED}: {one.said}") for one in report.weakened]
+    words += [plain(word.line) for word in owner_words(report)]
     if words:
         yield in_lines([*words, ""])
     for result in report.results:
@@ -151,8 +152,8 @@ def summary_lines(report: Report, look: Look) -> Iterator[str]:
     )
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {report.known_from} had already: not listed above."
-    for _, line in farewells(report):
-        yield wrapped(line, look.width, "")
+    if report.weakened:
+        yield f"{plural(len(report.weakened), 'thing')} weakened since then: named first, above."
     if report.history:
         yield wrapped(report.history, look.width, "", "")
     facts = counts["unlocks"]

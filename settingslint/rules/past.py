@@ -105,6 +105,8 @@ class Change:
     new: Value
     state: Left
     after: tuple[Left, ...]
+    old_found: bool = False
+    """Whether the value before was itself what a visit found, and nobody had set it."""
 
 
 def changes(states: Sequence[Left], name: str, default: Value | None = None) -> Iterator[Change]:
@@ -116,16 +118,22 @@ def changes(states: Sequence[Left], name: str, default: Value | None = None) -> 
         default: the control's default of it, where that is known, for states in which it was left alone.
     """
     value: Value | None = None
-    left_on = date.min
+    left_on, found = date.min, False
     for index, state in enumerate(states):
         now = state.held(name, default)
         if now is None:
             continue
         if value is not None and not same(value, now):
-            yield Change(name, value, left_on, now, state, tuple(states[index + 1 :]))
+            yield Change(name, value, left_on, now, state, tuple(states[index + 1 :]), found)
         if value is None or not same(value, now):
-            left_on = state.dated(name) or state.on
+            left_on, found = state.dated(name) or state.on, value is not None and state.found
         value = now
+
+
+def found_so(states: Sequence[Left], name: str, default: Value | None = None) -> Left | None:
+    """Return the state in which a visit found what a setting still is, where nobody has set it since; else None."""
+    last = next(reversed(list(changes(states, name, default))), None)
+    return last.state if last is not None and last.state.found else None
 
 
 def open_change(

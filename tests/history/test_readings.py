@@ -169,7 +169,7 @@ def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
     assert data["found"] == {"heating_setpoint": 170, "tank_setpoint": 145}
     assert data["left"] == {"heating_setpoint": {"value": 164, "read_back": 164, "why": "put back"}}
     settings_said = [line for line in said if line[:1].isdigit()]
-    assert settings_said[0] == "1/91 House water: heating set point; left last: 164 F"
+    assert settings_said[0] == "1/91 House water: heating set point; recorded: 164 F"
     assert [line.split(":")[1].partition(";")[0].strip() for line in settings_said[:3]] == [
         "heating set point", "tank set point", "high limit",
     ]  # fmt: skip

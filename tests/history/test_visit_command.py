@@ -42,7 +42,7 @@ def test_from_a_file_and_again(work: Work, tmp_path: Path) -> None:
     status, out, _ = run(work, PROFILE, str(file), "--dry-run")
     assert status == 0
     assert state(work) == before
-    assert "Limits\n  high limit: left at 206 F, found at 210 F\n  caution: Limits, low-water" in out
+    assert "Limits\n  high limit: recorded as 206 F, found at 210 F\n  caution: Limits, low-water" in out
     assert out.index("Limits\n") < out.index("Heating\n")  # what can hurt comes first
     assert out.count("+++ ") == 2
     status, out, err = run(work, PROFILE, str(file))
