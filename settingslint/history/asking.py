@@ -48,7 +48,7 @@ def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "", ke
     serial = ask("serial number, as read off the boiler now").strip()
     if serial:
         data["serial"] = serial
-    for key in ("role", "why", "kind", "work_order"):
+    for key in ("role", "why", "kind", "occasion", "work_order"):
         value = _fact(key, ask, say)
         if value:
             visit[key] = value

@@ -63,7 +63,7 @@ def as_left_record(plant: Plant, commit: str, result: Result) -> Sheet:
 
 
 def _visit(plant: Plant) -> Fields:
-    names = ("on", "by", "role", "kind", "why", "work_order", "read_back", "clock_checked")
+    names = ("on", "by", "role", "kind", "occasion", "why", "work_order", "read_back", "clock_checked")
     rows = []
     for name in names:
         known = plant.profile.facts.get(f"visit.{name}")

@@ -9,7 +9,7 @@ from typing import Final
 
 from settingslint.model.effect import same
 from settingslint.model.profile import Entry
-from settingslint.model.values import Value
+from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DoesNotApply, Missing
 
 HISTORY: Final = "history"
@@ -108,6 +108,11 @@ class Change:
     old_found: bool = False
     """Whether the value before was itself what a visit found, and nobody had set it."""
 
+    @property
+    def when(self) -> str:
+        """The day of the change and who made it, where that is known: `on 2026-06-17 (J. Aldous)`."""
+        return f"on {self.state.on}" + (f" ({self.state.by})" if self.state.by else "")
+
 
 def changes(states: Sequence[Left], name: str, default: Value | None = None) -> Iterator[Change]:
     """Yield the changes of a setting, oldest first; where a state does not record it, it is what it was before.
@@ -157,6 +162,37 @@ def open_change(
         if not any(same(state.held(name, default), change.old) or answered(change, state) for state in change.after):
             open_ = change
     return open_
+
+
+def open_at_visit(
+    states: Sequence[Left],
+    name: str,
+    default: Value | None,
+    occasion: tuple[str, str],
+    counts: Callable[[Change], bool],
+    answered: Callable[[Change, Left], bool],
+) -> Change | None:
+    """Return the newest change of a setting, left on a visit of one occasion, that nothing has answered, or None.
+
+    The arguments are those of `open_change`, and a fact of the visit with its value. The state of the change itself may
+    answer it.
+
+    Raises:
+        Missing: where there is none, but one left on a visit of which that fact is not recorded.
+    """
+    fact, word = occasion
+
+    def newest(value: str | None) -> Change | None:
+        def left_so(one: Change) -> bool:
+            state = one.state
+            return not state.found and state.facts.get(fact) == value and counts(one) and not answered(one, state)
+
+        return open_change(states, name, default, left_so, answered)
+
+    change = newest(word)
+    if change is None and (unsaid := newest(None)) is not None:
+        raise Missing(fact, f"{title_of(name)} was changed {unsaid.when}: on what occasion is not recorded")
+    return change
 
 
 def known(past: Past | None) -> Past:
