@@ -174,8 +174,7 @@ def open_at_visit(
 ) -> Change | None:
     """Return the newest change of a setting, left on a visit of one occasion, that nothing has answered, or None.
 
-    The arguments are those of `open_change`, and a fact of the visit with its value. The state of the change itself may
-    answer it.
+    The arguments are those of `open_change`, and a fact of the visit with its value.
 
     Raises:
         Missing: where there is none, but one left on a visit of which that fact is not recorded.
@@ -184,8 +183,7 @@ def open_at_visit(
 
     def newest(value: str | None) -> Change | None:
         def left_so(one: Change) -> bool:
-            state = one.state
-            return not state.found and state.facts.get(fact) == value and counts(one) and not answered(one, state)
+            return not one.state.found and one.state.facts.get(fact) == value and counts(one)
 
         return open_change(states, name, default, left_so, answered)
 

@@ -187,7 +187,8 @@ def on_terminal(work: Work, words: list[str], answers: list[tuple[str, str]]) ->
 END_OF_INPUT = "\x04"
 HEAD = [
     ("who was there [R. Holm]: ", "A. Sato"), ("serial number, as read off the boiler now: ", "K-1"),
-    ("in which role", "gas"), ("why: ", "autumn service"), ("what for", "serv"), ("work order: ", "W-7"),
+    ("in which role", "gas"), ("why: ", "autumn service"), ("what for", "serv"), ("what brought it about", "routine"),
+    ("work order: ", "W-7"),
 ]  # fmt: skip
 ON = ("1/91 heating on", "on")
 LEFT = ("left, where you typed it", "")

@@ -28,7 +28,7 @@ def _moved_by(old: Value, new: Value | None, up: bool) -> float:
 
 def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
     def counts(change: Change) -> bool:
-        return MOVED <= _moved_by(change.old, change.new, up) < inf
+        return MOVED <= _moved_by(change.old, change.new, up) < inf and not answered(change, change.state)
 
     def answered(change: Change, state: Left) -> bool:
         tested = state.facts.get("hot_water.mixing_valve_tested")

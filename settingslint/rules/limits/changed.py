@@ -152,7 +152,12 @@ def _explained(default: Value | None, change: Change, state: Left) -> bool:
 
 
 def _loosened(change: Change) -> bool:
-    """Return whether a limit lets more through, or anything else that only licensed people change is another."""
+    """Return whether a limit lets more through, or anything else that only licensed people change is another.
+
+    Not where the cause of the fault is recorded with it.
+    """
+    if "visit.fault_cause" in change.state.facts:
+        return False
     return change.name not in LIMITS or _widened(change.name, change.old, change.new)
 
 
