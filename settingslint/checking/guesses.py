@@ -53,13 +53,18 @@ def asked_for(name: str, plant: Plant) -> str:
         if name == EMITTERS:
             return FIRST_KIND
         effect = plant.effects.get(name)
-        if effect is None or effect.state != UNKNOWN or name not in SETTINGS:
+        if effect is None or effect.candidates or effect.state != UNKNOWN or name not in SETTINGS:
             return name
         waits_for = next(_waits_for(plant, name), None)
         if waits_for is None:
             return name
         name = waits_for
     return name
+
+
+def contradicted(name: str, plant: Plant) -> bool:
+    """Return whether what was read back of a setting contradicts the control file, and nobody knows which is so."""
+    return name in plant.effects and bool(plant.effects[name].candidates)
 
 
 def _waits_for(plant: Plant, name: str) -> Iterator[str]:
@@ -97,6 +102,8 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
     def here(other: str) -> str:
         return other.replace("emitter", emitter, 1) if emitter and other.startswith("emitter.") else other
 
+    if contradicted(name, plant):
+        return Guess(plant.effects[name].candidates, None, "typed, and read back at the boiler")
     in_control = plant.row(name) if name in SETTINGS else None
     if name in SETTINGS and in_control is None:
         return None  # the control may not have it
@@ -159,7 +166,7 @@ def _chosen(row: Choice, name: str) -> Guess:
 def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
     """Return a span in SI."""
     kind = kind_of(name)
-    ends = (row.usual, row.low, row.high)
+    ends = (row.low, row.high) if row.usual is None else (row.usual, row.low, row.high)
     if not row.of:
         values = tuple(to_si(one, kind, "us") for one in ends)
     else:
@@ -170,7 +177,7 @@ def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> 
             values = tuple(base + to_si(one, Kind.DIFFERENCE, "us") for one in ends)
         else:
             values = tuple(base * one for one in ends)
-    return Guess(tuple(dict.fromkeys(values)), values[0], row.origin)
+    return Guess(tuple(dict.fromkeys(values)), None if row.usual is None else values[0], row.origin)
 
 
 def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:

@@ -8,15 +8,15 @@ at some of them only is a question. What is only waste or a matter of the record
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from settingslint.checking.cases import Case, Cases, Positions
-from settingslint.checking.guesses import Guess, Lacks, asked_for
+from settingslint.checking.guesses import Guess, Lacks, asked_for, contradicted
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.values import Value
-from settingslint.rules.base import Draft, Severity
+from settingslint.rules.base import Draft, Missing, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
@@ -37,6 +37,8 @@ class _Leaf:
     asked: Positions
     case: Case
     looked: Outcome
+    partly: tuple[Missing, ...] = ()
+    """What it lacks there all the same."""
 
     @property
     def assumed(self) -> list[str]:
@@ -63,6 +65,11 @@ class Tripped:
     assumed: Mapping[str, Value] = field(default_factory=dict)
     whatever: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
 
+    @property
+    def question(self) -> str:
+        """The name that is asked about first; the others only once that is answered. Empty where it is no question."""
+        return next(iter(self.asks), "")
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -71,6 +78,8 @@ class Verdict:
     tripped: tuple[Tripped, ...]
     assumed: tuple[str, ...]
     applies: bool
+    partly: tuple[Missing, ...] = ()
+    """What it lacked all the same: it found something, and there may be more."""
 
 
 class Trials:
@@ -84,16 +93,23 @@ class Trials:
     def of(self, rule: Rule, first: Outcome) -> Verdict | None:
         """Return what trying a rule comes to, or None where it lacks what nobody can assume."""
         leaves = self._leaves(rule, first)
-        if leaves is None:
+        if leaves is None or (any(leaf.partly for leaf in leaves) and not any(leaf.looked.drafts for leaf in leaves)):
             return None
         worth = rule.severity.at_least(WORTH_ASKING)
         beside = self._beside(rule, leaves[0]) if worth and len(leaves) == 1 else {}
         outcomes = [*(leaf.looked for leaf in leaves), *(looked for _, looked in beside.values())]
         had = {draft.at for draft in first.drafts}
         places = dict.fromkeys(draft.at for looked in outcomes for draft in looked.drafts if draft.at not in had)
-        tripped = [one for at in places if (one := _tripped(rule, at, leaves, beside)) is not None]
+        tripped = [
+            one for at in places if (one := _tripped(rule, at, leaves, beside, self.cases.root.plant)) is not None
+        ]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
-        return Verdict(tuple(tripped), tuple(names), any(leaf.looked.applies for leaf in leaves))
+        return Verdict(
+            tuple(tripped),
+            tuple(names),
+            any(leaf.looked.applies for leaf in leaves),
+            tuple(lack for leaf in leaves for lack in leaf.partly),
+        )
 
     def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
         """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
@@ -119,7 +135,7 @@ class Trials:
             branch = self._branch(leaf)
             if branch is None:
                 leaves.append(leaf)
-                if not worth and leaf.asked and not leaf.looked.drafts:
+                if not worth and leaf.asked and not leaf.looked.drafts and not self._contradicted(leaf):
                     break
                 continue
             name, made = branch
@@ -133,6 +149,9 @@ class Trials:
                 todo.append(_Leaf({**leaf.asked, name: place}, case, run(rule, case.plant)))
         return leaves
 
+    def _contradicted(self, leaf: _Leaf) -> bool:
+        return any(contradicted(name, self.cases.root.plant) for name in leaf.asked)
+
     def _assume(self, rule: Rule, leaf: _Leaf) -> _Leaf | None:
         """Assume what has a usual value until a rule lacks nothing of that kind; None where it lacks anything else."""
         for _ in range(MOST_NAMES):
@@ -141,11 +160,11 @@ class Trials:
             added: dict[str, int] = {}
             branches = False
             for lack in leaf.looked.missing:
-                if lack.kind == NOT_PLAUSIBLE or lack.name == HISTORY:
-                    return None
-                name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
+                name, made = "", None
+                if lack.kind != NOT_PLAUSIBLE and lack.name != HISTORY:
+                    name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
                 if not isinstance(made, Guess) or name in leaf.case.positions:
-                    return None
+                    return _found_all_the_same(leaf)
                 if made.usual is None:
                     branches = True
                 else:
@@ -193,17 +212,24 @@ class Trials:
         return found
 
 
+def _found_all_the_same(leaf: _Leaf) -> _Leaf | None:
+    """Return a leaf at which a rule lacks what nobody can assume, where it found something or may elsewhere."""
+    if not leaf.asked and not (leaf.case.positions and leaf.looked.drafts):
+        return None
+    return replace(leaf, looked=replace(leaf.looked, missing=[]), partly=tuple(leaf.looked.missing))
+
+
 def _without(case: Case, name: str) -> Case:
     return Case(case.plant, case.positions, {other: value for other, value in case.values.items() if other != name})
 
 
-def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside) -> Tripped | None:
+def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root: Plant) -> Tripped | None:
     """Return what a rule found about one setting or fact, over all that was tried."""
     where = [leaf for leaf in leaves if _draft(leaf.looked, at)]
     if not where:
         return _beside_only(rule, at, beside)
     if len(where) < len(leaves):
-        return _asked(rule, at, where, leaves)
+        return _asked(rule, at, where, leaves, root)
     assumed: dict[str, Value] = {}
     whatever: dict[str, list[Value]] = {}
     found = [(leaf.looked, leaf.case.plant) for leaf in leaves]
@@ -226,20 +252,22 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside) -> Tr
     return Tripped(*tripped[0], {}, assumed, every)
 
 
-def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf]) -> Tripped | None:
+def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf], root: Plant) -> Tripped | None:
     """Return a question: it is so at some values only of what has no usual one."""
     leaf = where[0]
     draft = _draft(leaf.looked, at)
-    if draft is None or not (draft.severity or rule.severity).at_least(WORTH_ASKING):
+    if draft is None:
         return None
     asks: dict[str, tuple[Value, ...]] = {}
     for name in leaf.asked:
         here = tuple(dict.fromkeys(one.case.values[name] for one in where if name in one.asked))
         if any(name in one.asked and one.case.values[name] not in here for one in leaves):
             asks[name] = here
-    return Tripped(
-        draft, leaf.looked, leaf.case.plant, asks or {name: (leaf.case.values[name],) for name in leaf.asked}
-    )
+    asks = asks or {name: (leaf.case.values[name],) for name in leaf.asked}
+    worth = (draft.severity or rule.severity).at_least(WORTH_ASKING)
+    if not worth and not any(contradicted(name, root) for name in asks):
+        return None
+    return Tripped(draft, leaf.looked, leaf.case.plant, asks)
 
 
 def _beside_only(rule: Rule, at: str, beside: Beside) -> Tripped | None:

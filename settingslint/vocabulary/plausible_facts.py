@@ -14,6 +14,7 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 PEOPLE: Final = "asked: a wrong guess endangers people"
 PLACE: Final = "asked: a wrong guess lets something freeze or break"
+NO_HOT_WATER: Final = "this boiler makes no hot water"
 SEEN: Final = "asked: there is no usual one"
 DESIGN_DAY: Final = "ASHRAE Handbook Fundamentals, climatic design information (from memory)"
 ROOM: Final = "EN 12831: 20 C; US houses 70 F and more: common practice, no source"
@@ -62,6 +63,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("site.design_outdoor", -15, 0, 15, COMMON_PRACTICE, of="reset_cold_outdoor"),
     Span("site.design_outdoor", -5, 10, 27, DESIGN_DAY),
     Span("site.coldest", -30, -15, -5, DESIGN_DAY, of="site.design_outdoor"),
+    Span("site.elevation", 1.0, 1.0, 1.0, "as the control is set", of="elevation_setting"),
     Span("site.hottest", 85, 93, 105, DESIGN_DAY),
     Choice("site.occupants", None, PEOPLE),
     Choice("site.alarm_path", None, PLACE),
@@ -69,7 +71,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("site.heating_months_first", 9, 10, 11, COMMON_PRACTICE),
     Span("site.heating_months_last", 3, 4, 5, COMMON_PRACTICE),
     # the boiler
-    Span("boiler.input_maximum", 0.96, 1.0, 1.0, COMMON_PRACTICE, of="size.input_maximum"),
+    Span("boiler.input_maximum", 1.0, 1.0, 1.0, "the control file, for this size", of="size.input_maximum"),
     Span("boiler.input_minimum", 1.0, 1.0, 1.5, COMMON_PRACTICE, of="size.input_minimum"),
     Span("boiler.input_minimum", 0.10, 0.20, 0.33, TURNDOWN, of="boiler.input_maximum"),
     Span("boiler.output_maximum", 0.86, 0.92, 0.96, EFFICIENCY, CONDENSING, of="boiler.input_maximum"),
@@ -90,15 +92,22 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Choice("vent.common_damper", None, PEOPLE, GROUP),
     # hot water
     Choice("hot_water.kind", "tank", COMMON_PRACTICE, {"hot_water_method": ("tank sensor", "tank thermostat")},
-           ("tank", "plate")),
-    Choice("hot_water.kind", "plate", COMMON_PRACTICE, {"hot_water_method": ("plate",)}, ("plate", "tank")),
-    Choice("hot_water.kind", "none", COMMON_PRACTICE, {"hot_water_method": ("none",)}, ("none", "separate", "plate")),
-    Choice("hot_water.kind", "separate", COMMON_PRACTICE, {"hot_water_method": ("separate",)}, ("separate", "tank")),
+           ("tank",)),
+    Choice("hot_water.kind", "plate", COMMON_PRACTICE, {"hot_water_method": ("plate",)}, ("plate",)),
+    Choice("hot_water.kind", "none", COMMON_PRACTICE, {"hot_water_method": ("none",)}, ("none", "separate")),
+    Choice("hot_water.kind", "separate", COMMON_PRACTICE, {"hot_water_method": ("separate",)}, ("separate", "none")),
     Choice("hot_water.kind", None, SEEN),
     Span("hot_water.tank_volume", 30, 50, 120, COMMON_PRACTICE),
+    Choice("hot_water.mixing_valve", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
     Choice("hot_water.mixing_valve", None, PEOPLE),
+    Span("hot_water.mixing_valve_setpoint", 105, None, 130, PEOPLE),
+    Span("hot_water.outlet_measured", -6, -2, 0, "a tap is no hotter than its mixing valve",
+         {"hot_water.mixing_valve": (True,)}, "hot_water.mixing_valve_setpoint"),
+    Span("hot_water.outlet_measured", 105, None, 130, PEOPLE),
+    Span("hot_water.return_measured", 110, None, 130, PEOPLE),
+    Choice("hot_water.circulation_loop", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
     Choice("hot_water.circulation_loop", True, COMMON_PRACTICE, {"recirculation": ("continuous", "scheduled")}),
-    Choice("hot_water.circulation_loop", None, PEOPLE, {"site.occupants": ("vulnerable",)}),
+    Choice("hot_water.circulation_loop", None, PEOPLE),
     Span("hot_water.cold_inlet", 40, 50, 60, "mains water of 40 to 60 F in winter: common practice, no source"),
     Span("hot_water.peak_flow", 1.5, 2.0, 4.0, SHOWER),
     Choice("hot_water.hardness", "moderate", COMMON_PRACTICE),
@@ -125,6 +134,8 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Choice("piping.boiler_drives_zones", False, "it runs the boiler's own pump: common practice, no source"),
     Choice("piping.return_protection", None, PLACE),
     Choice("piping.system_pump_interlocked", None, PLACE),
+    # who was there
+    Choice("visit.role", None, PEOPLE),
     # what is wired
     Choice("accessories.outdoor_sensor", True, COMMON_PRACTICE, {"reset": (True,)}),
     Choice("accessories.outdoor_sensor", None, SEEN),
