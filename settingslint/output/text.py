@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.checking.report import Report, unlocks
+from settingslint.checking.assuming import row_name
+from settingslint.checking.audit import Result
+from settingslint.checking.questions import questions
+from settingslint.checking.report import Report, covered
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
@@ -14,6 +17,7 @@ from settingslint.output import Look
 from settingslint.output.data import farewells, totals
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import plural, wrapped
+from settingslint.output.questions import MORE, NEXT, lines, of_one
 from settingslint.plain import Plain, in_lines, plain, together
 from settingslint.plain import painted as in_colour
 from settingslint.rules.base import Finding, NotChecked, Severity
@@ -27,7 +31,8 @@ _COLOURS: Final = {
 }  # fmt: skip
 """On a terminal only, and the word stands there too."""
 
-MOST_UNLOCKS: Final = 10
+ASK_NEXT: Final = 3
+"""So many questions end a check."""
 MOST_NEEDS: Final = 12
 """So many things that are missing at one plant are told with the rules that need them; more are only counted."""
 EVERY: Final = "--not-checked"
@@ -88,10 +93,7 @@ def _tells_more(lack: NotChecked) -> bool:
 
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
-    counts = f"{plural(result.coverage.count(CHECKED), 'rule')} checked, {len(result.not_checked)} not checked"
-    yield f"{result.path}: {result.plant}, {result.site}: {counts}, " + (
-        f"{result.coverage.count(DOES_NOT_APPLY)} do not apply"
-    )
+    yield f"{result.path}: {result.plant}, {result.site}: {covered([result]).words}"
     by_need = lacking(result)
     if len(by_need) > MOST_NEEDS and not look.every:
         yield from _summed(result, look)
@@ -105,7 +107,8 @@ def coverage_lines(result: Result, look: Look) -> Iterator[str]:
 def _summed(result: Result, look: Look) -> Iterator[str]:
     """Yield everything that is missing at a plant, each with the number of rules that lack it."""
     yield f"    not checked: {plural(len(result.not_checked), 'rule')}; {EVERY} names each and says why"
-    missing = [(name, count) for name, count, _ in unlocks([result])]
+    counts = Counter(row_name(name) for lack in result.not_checked for name in lack.needs)
+    missing = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
     for what, known in (("facts", False), ("settings", True)):
         names = ", ".join(f"{name} {count}" for name, count in missing if (name in SETTINGS) is known)
         if names:
@@ -138,30 +141,28 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
 
 
 def summary_lines(report: Report, look: Look) -> Iterator[str]:
-    """Yield the counts, and the facts that would unlock most."""
+    """Yield the counts, and the questions that matter most."""
     counts = totals(report)
     found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
     plants = plural(counts["plants"], "plant")
     of = f" of {report.portfolio.name}" if report.portfolio.name else ""
     head = f"{plants}{of} as of {report.portfolio.context.as_of}: {found};"
     yield wrapped(head, look.width, "", "")
-    yield (
-        f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['not_checked']} not made,"
+    made = (
+        f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['assumed']} with"
+        f" assumptions, {counts['not_checked']} not made, {counts['not_applicable']} do not apply;"
         f" {plural(counts['problems'], 'unreadable place')}."
     )
+    yield wrapped(made, look.width, "", "")
     if report.known is not None:
         yield f"{plural(counts['known'], 'finding')} that {report.known_from} had already: not listed above."
     for _, line in farewells(report):
         yield wrapped(line, look.width, "")
     if report.history:
         yield wrapped(report.history, look.width, "", "")
-    facts = counts["unlocks"]
-    if facts:
-        yield "What would unlock most checks:"
-        for name, checks, where in (fact.values() for fact in facts[:MOST_UNLOCKS]):
-            yield wrapped(
-                f"{title_of(name)} ({name}): unlocks {plural(checks, 'check')} at {plural(where, 'plant')}",
-                look.width, "    ",
-            )  # fmt: skip
-        if len(facts) > MOST_UNLOCKS:
-            yield f"    and {len(facts) - MOST_UNLOCKS} more; --form json lists all"
+    asked = questions(report.results)
+    if asked:
+        yield NEXT
+        yield from lines(asked, look, ASK_NEXT, one_plant=of_one(asked))
+        if len(asked) > ASK_NEXT:
+            yield f"and {len(asked) - ASK_NEXT} more: {MORE}"

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from settingslint.checking.report import unlocks
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import covered
+from settingslint.output.questions import decides
 from settingslint.report.history import history_of
 from settingslint.report.names import page_name
 from settingslint.report.pages import write_report
@@ -37,8 +39,14 @@ def test_the_index_counts_what_the_report_counts(audited: Audited, pages: Path) 
     index = (pages / "index.html").read_text(encoding="utf-8")
     not_checked = sum(len(result.not_checked) for result in report.results)
     assert f"<strong>{not_checked} not made</strong>" in index
-    name, checks, plants = unlocks(report.results)[0]
-    assert f"<td>{name}</td><td>{checks}</td><td>{plants}</td>" in index
+    made = covered(report.results)
+    assert f"{made.checked} checks made, {made.assumed} with assumptions" in index
+    assert f"{made.not_applicable} do not apply" in index
+    asked = questions(report.results)
+    section = index.partition('<h2 id="s-questions">')[2].partition("</section>")[0]
+    rows = re.findall(r"<tr><td>([^<]*)</td><td>([^<]*)</td>", section)
+    assert rows == [(one.text, decides(one)) for one in asked[:FIRST_VIEW]]
+    assert f"and {len(asked) - FIRST_VIEW} more" in section
 
 
 def test_every_finding_and_every_lack_stands_on_its_plants_page(audited: Audited, pages: Path) -> None:
@@ -114,11 +122,14 @@ def test_the_jump_list_begins_with_coverage_and_leads_to_what_is_there(pages: Pa
 
 def test_checks_by_group_add_up(audited: Audited, pages: Path) -> None:
     index = (pages / "index.html").read_text(encoding="utf-8")
-    rows = re.findall(r"<tr><td>[^<]+</td><td>\d+</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>[^<]*%", index)
-    sums = [sum(int(row[column]) for row in rows) for column in range(3)]
+    rows = re.findall(
+        r"<tr><td>[^<]+</td><td>\d+</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>[^<]*%", index
+    )
+    sums = [sum(int(row[column]) for row in rows) for column in range(4)]
     results = audited[0].results
     assert sums == [
         sum(len(result.checked) for result in results),
+        sum(len(result.assumed) for result in results),
         sum(len(result.not_checked) for result in results),
         sum(len(result.not_applicable) for result in results),
     ]

@@ -131,7 +131,10 @@ def test_the_record_has_all_rows_and_no_empty_state() -> None:
     }  # fmt: skip
     points = next(one for one in sheets("as-left", plant).blocks if isinstance(one, Items) and one.boxes)
     assert any(line.startswith("not recorded:") and "high limit" in line for line in points.lines)
-    assert "not checked for want of facts" in points.lines[-1]
+    result = audit(plant, all_rules())
+    counts = (result.checked, result.assumed, result.not_checked, result.not_applicable)
+    assert [int(one) for one in re.findall(r"\d+", points.lines[-1])] == [len(one) for one in counts]
+    assert "checked with assumptions" in points.lines[-1]
 
 
 def test_the_handover_sheet_gives_only_what_is_the_users() -> None:
