@@ -209,7 +209,8 @@ def test_check(estate: Path, form: str) -> None:
         ("timeline", PROFILE, *DAY), ("timeline", SECOND, "heating_differential", *DAY),
         ("timeline", SECOND, "--form", "html"), ("timeline", SECOND, "--form", "json"), ("take-out",),
         ("take-out", "--to", "out.csv"), ("take-out", "--questions"),
-        *(("questions", *DAY, "--all", "--form", form) for form in ("text", "json", "csv", "html")), ("report", ".", *DAY, "--to", f"pages\x1b[2J\u202e{MARK}"),
+        *(("questions", *DAY, "--all", "--form", form) for form in ("text", "json", "csv", "html")),
+        ("report", ".", *DAY, "--to", f"pages\x1b[2J\u202e{MARK}"),
         *(("notes", "main..HEAD", "--form", form) for form in ("text", "markdown", "html", "json")),
         *(("notes", "--form", form, "--to", f"{MARK}\x9b") for form in ("text", "markdown", "html", "json")),
         *(("sheet", name, "--kind", kind, "--form", form) for kind in ("visit", "as-left", "handover")

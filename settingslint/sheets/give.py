@@ -42,7 +42,11 @@ def question_columns(names: Iterable[str], system: System) -> list[str]:
     ['emitter.kind', 'tank_setpoint [F]']
     """
     every = {one.partition(" [")[0]: one for one in columns(system)}
-    asked = [KIND if name == EMITTERS else name for name in names]
+    asked = list(dict.fromkeys(
+        one
+        for name in names
+        for one in ([KIND] if name == EMITTERS else [KIND, name] if name.startswith("emitter.") else [name])
+    ))  # fmt: skip
     return [*(f"plant.{name}" for name in IDENTITY), *(every[name] for name in asked if name in every)]
 
 
