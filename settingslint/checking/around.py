@@ -49,16 +49,16 @@ def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:
     if not first.missing:
         return Around(plant)
     trials = Trials(plant, plant.context.usual)
-    cases = trials.cases(asked, first)
+    cases = trials.around(asked, first)
     if not cases:
         return Around(plant)
-    usual, *others = cases
-    names = {name: [value] for name, value in usual.values.items() if name in usual.touched}
-    for one in others:
+    (usual, touched), *others = cases
+    names = {name: [usual.values[name]] for name in usual.positions if name in touched}
+    for one, _ in others:
         for name in names:
             names[name].append(one.values[name])
     assumed = {name: tuple(dict.fromkeys(values)) for name, values in names.items()}
-    return Around(usual.plant, tuple(one.plant for one in others), assumed)
+    return Around(usual.plant, tuple(one.plant for one, _ in others), assumed)
 
 
 def band(around_: Around, ask: Callable[[Plant], T]) -> Iterator[T]:

@@ -2,19 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
 
 from settingslint.checking.guesses import EMITTERS, FIRST_KIND
-from settingslint.checking.trials import Tripped
+from settingslint.checking.trials import Tripped, Verdict
 from settingslint.model.values import NUMERIC, Value, kind_of, show_value, title_of
 from settingslint.rules.base import Certainty, Draft, Remedy
+from settingslint.rules.rule import Rule
 from settingslint.units import Kind, System
-from settingslint.vocabulary.questions import QUESTIONS
+from settingslint.vocabulary.questions import QUESTIONS, Learned
 
 MOST_NAMED: Final = 3
 """So many assumptions are named in a finding; the rest are counted."""
+
+
+MOST_QUESTIONS: Final = 6
+"""So many questions are put about one plant, those that decide the worst first; the others wait for the answers."""
+MORE_TO_ASK: Final = "asked once the more important questions are answered"
+
+
+def questions_put(verdicts: Mapping[str, Verdict], rules: Iterable[tuple[int, Rule]]) -> frozenset[str]:
+    """Return the names that are asked about at one plant, and the empty name of what is no question."""
+    worst: dict[str, int] = {}
+    counts: dict[str, int] = {}
+    for _, rule in rules:
+        verdict = verdicts.get(rule.name)
+        for one in verdict.tripped if verdict is not None else ():
+            if name := one.question:
+                rank = (one.draft.severity or rule.severity).rank
+                worst[name] = min(worst.get(name, rank), rank)
+                counts[name] = counts.get(name, 0) + 1
+    ranked = sorted(worst, key=lambda name: (worst[name], cost_of(name), -counts[name], name))
+    return frozenset((*ranked[:MOST_QUESTIONS], ""))
+
+
+def cost_of(name: str) -> int:
+    """Return what it costs to know something, 0 for what is seen at the boiler."""
+    row = QUESTIONS.get(row_name(name))
+    return list(Learned).index(row.learned) if row is not None else len(Learned)
 
 
 def question_of(name: str) -> str:
@@ -35,21 +62,24 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     """Return what was found on trial plants as a finding about the real one: likely, or a question."""
     draft = tripped.draft
     if tripped.asks:
-        questions = " ".join(question_of(name) for name in tripped.asks)
-        cases = " and ".join(_case(name, values, system) for name, values in tripped.asks.items())
+        (name, values), *others = tripped.asks.items()
+        case = _case(name, values, system)
+        for other, meant in others:  # what would be asked next, once the first is answered
+            case += f", and {title_of(other)} is {range_of(other, meant, system)}"
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
-        message = f"{questions} {cases[:1].upper()}{cases[1:]}: {draft.message}"
-        return replace(draft, message=message, certainty=Certainty.ASK, remedy=remedy, asks=tuple(tripped.asks))
+        return replace(
+            draft, question=question_of(name), case=case, certainty=Certainty.ASK, remedy=remedy, asks=(name,)
+        )
     said = listed(
         f"{title_of(name)} {show_value(value, kind_of(name), system)}" for name, value in tripped.assumed.items()
     )
     if not said:
         ranges = [f"{title_of(name)} {range_of(name, values, system)}" for name, values in tripped.whatever.items()]
         said = f"whatever is true of {listed(ranges)}" if ranges else ""
-    words = f" (assuming {said})" if tripped.assumed else f" ({said})" if said else ""
+    words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
     return replace(
-        draft, message=draft.message + words, certainty=lower, assumed=tuple(tripped.assumed)
+        draft, remarks=(words,) if words else (), certainty=lower, assumed=tuple(tripped.assumed)
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from settingslint.checking.acceptances import acceptance_of, with_owner_severity
-from settingslint.checking.assuming import drafted
+from settingslint.checking.assuming import MORE_TO_ASK, drafted, questions_put
 from settingslint.checking.look import Outcome, run
 from settingslint.checking.trials import Trials
 from settingslint.model.effect import same
@@ -136,23 +136,35 @@ def audit(
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
     trials = Trials(plant, plant.context.usual)
+    verdicts = {
+        rule.name: verdict
+        for _, rule in asked.own
+        if assume and outcomes[rule.name].missing and outcomes[rule.name].fault is None
+        if (verdict := trials.of(rule, outcomes[rule.name])) is not None
+    }
+    put = questions_put(verdicts, asked.own)
     for place, rule in asked.own:
         outcome = outcomes[rule.name]
-        verdict = trials.of(rule, outcome) if assume and outcome.missing and outcome.fault is None else None
+        verdict = verdicts.get(rule.name)
+        unput = [one.question for one in verdict.tripped if one.question not in put] if verdict else []
         if verdict is not None:
-            codes[place] = ASSUMED
             for tripped in verdict.tripped:
+                if tripped.question in unput:
+                    continue
                 draft = drafted(tripped, plant.system)
                 if draft.remedy is not None and draft.remedy.set:
-                    remedy = _verified(draft, rule, tripped.plant, asked.own, outcomes)
-                    draft = replace(draft, remedy=remedy)
+                    draft = replace(draft, remedy=_verified(draft, rule, tripped.plant, asked.own, outcomes))
                 findings.append(_complete(rule, draft, plant, tripped.outcome, severities or {}))
-        elif outcome.missing:
-            needs = tuple(dict.fromkeys(lack.name for lack in outcome.missing))
-            first = next((lack for lack in outcome.missing if lack.why), outcome.missing[0])
+        if unput:
+            not_checked.append(NotChecked(rule.name, tuple(dict.fromkeys(unput)), MORE_TO_ASK))
+        elif missing := outcome.missing if verdict is None else verdict.partly:
+            needs = tuple(dict.fromkeys(lack.name for lack in missing))
+            first = next((lack for lack in missing if lack.why), missing[0])
             not_checked.append(NotChecked(rule.name, needs, first.why, first.kind))
-        if outcome.drafts or (outcome.applies and not outcome.missing):
-            codes[place] = CHECKED if verdict is None else ASSUMED
+        if verdict is not None:
+            codes[place] = 0 if unput and not outcome.drafts else ASSUMED
+        elif outcome.drafts or (outcome.applies and not outcome.missing):
+            codes[place] = CHECKED
         elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
         for draft in (_as_bad(one, rule, silenced) for one in outcome.drafts):
@@ -219,15 +231,15 @@ def _complete(rule: Rule, draft: Draft, plant: Plant, outcome: Outcome, severiti
     if outcome.weak:
         certainty = _LOWER[certainty]
         assumes.append("what was guessed or only told: " + ", ".join(outcome.weak))
-    message = draft.message + (f" (assumes {'; '.join(assumes)})" if assumes else "")
-    full = with_owner_severity(replace(draft, message=message, certainty=certainty), rule, severities)
+    remarks = (*draft.remarks, f"assumes {'; '.join(assumes)}") if assumes else draft.remarks
+    full = with_owner_severity(replace(draft, remarks=remarks, certainty=certainty), rule, severities)
     return finding_at(rule, with_owner_numbers(full, outcome.owner_numbers), plant)
 
 
 def with_owner_numbers(draft: Draft, names: Iterable[str]) -> Draft:
-    """Return a draft whose message names the owner's numbers that it rests on."""
+    """Return a draft that names the owner's numbers that it rests on."""
     own = ", ".join(sorted(names))
-    return replace(draft, message=f"{draft.message} (owner's number: {own})") if own else draft
+    return replace(draft, remarks=(*draft.remarks, f"owner's number: {own}")) if own else draft
 
 
 def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
@@ -241,7 +253,7 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         severity=draft.severity or rule.severity,
         certainty=draft.certainty or rule.certainty,
         at=draft.at,
-        message=draft.message + (f" (its acceptance {why_not}: it does not hold)" if why_not else ""),
+        says=draft.message,
         typed=effect.typed if effect else fact,
         effective=effect.effective if effect else fact,
         numbers=draft.numbers,
@@ -253,6 +265,9 @@ def finding_at(rule: Rule, draft: Draft, plant: Plant) -> Finding:
         column=place.column,
         accepted=accepted,
         tool_severity=draft.tool_severity,
+        remarks=(*draft.remarks, f"its acceptance {why_not}: it does not hold") if why_not else draft.remarks,
+        question=draft.question,
+        case=draft.case,
         asks=draft.asks,
         assumed=draft.assumed,
     )

@@ -83,9 +83,9 @@ def _causes() -> dict[str, tuple[int, Cause, int]]:
 _SURE: Final = {certainty: rank for rank, certainty in enumerate(Certainty)}
 
 
-def _rank(finding: Finding) -> tuple[int, int, int, int]:
+def _rank(finding: Finding) -> tuple[bool, int, int, int, int]:
     _, _, place = _causes().get(finding.rule, (0, None, 0))
-    return (finding.severity.rank, _SURE[finding.certainty], place, finding.line)
+    return (finding.rule == ACCEPTANCE, finding.severity.rank, _SURE[finding.certainty], place, finding.line)
 
 
 def headed(findings: Iterable[Finding], accepted: Sequence[Acceptance] = ()) -> list[Headed]:

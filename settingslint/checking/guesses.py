@@ -117,6 +117,23 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
     return lacks
 
 
+def rests_on(name: str, own: Rows) -> frozenset[str]:
+    """Return the names on which the plausible values of a name can depend, those of the same emitter as its own."""
+    head, bracket, rest = name.partition("[")
+    names = _rests_on(head + rest.partition("]")[2] if bracket else name)
+    rows = own.get(name, ()) if own else ()
+    names = names.union(*((*row.when, *_of(row)) for row in rows)) if rows else names
+    if not bracket:
+        return names
+    emitter = f"{head}[{rest.partition(']')[0]}]."
+    return frozenset(one.replace("emitter.", emitter, 1) if one.startswith("emitter.") else one for one in names)
+
+
+@cache
+def _rests_on(plain: str) -> frozenset[str]:
+    return frozenset(other for row in _vocabulary().get(plain, ()) for other in (*row.when, *_of(row)))
+
+
 def _of(row: Span | Choice) -> tuple[str, ...]:
     return (row.of,) if isinstance(row, Span) and row.of else ()
 
@@ -142,7 +159,7 @@ def _chosen(row: Choice, name: str) -> Guess:
 def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
     """Return a span in SI."""
     kind = kind_of(name)
-    ends = (row.usual, row.low, row.high)
+    ends = (row.low, row.high) if row.usual is None else (row.usual, row.low, row.high)
     if not row.of:
         values = tuple(to_si(one, kind, "us") for one in ends)
     else:
@@ -153,7 +170,7 @@ def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> 
             values = tuple(base + to_si(one, Kind.DIFFERENCE, "us") for one in ends)
         else:
             values = tuple(base * one for one in ends)
-    return Guess(tuple(dict.fromkeys(values)), values[0], row.origin)
+    return Guess(tuple(dict.fromkeys(values)), None if row.usual is None else values[0], row.origin)
 
 
 def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:

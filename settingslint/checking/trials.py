@@ -2,20 +2,21 @@
 
 A name with a usual value is assumed at it, and each such name by itself at its other plausible values. A name without
 one, since it endangers people or nobody can say, is tried at all its values: the rule branches there, and what it finds
-at some of them only is a question.
+at some of them only is a question. What is only waste or a matter of the record is not asked about.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
-from settingslint.checking.guesses import Guess, Lacks, asked_for, guess
+from settingslint.checking.cases import Case, Cases, Positions
+from settingslint.checking.guesses import Guess, Lacks, asked_for
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.values import Value
-from settingslint.rules.base import Draft, Severity
+from settingslint.rules.base import Draft, Missing, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
@@ -25,30 +26,28 @@ MOST_BRANCHES: Final = 16
 """With more, nothing is said: a rule that lacks so much is not checked."""
 MOST_NAMES: Final = 12
 """So many names are assumed for one rule at most."""
-
-SITE: Final = "plant.site"
-
-Positions = Mapping[str, int]
-"""For each assumed name which of its plausible values is meant; 0 is the usual one, where there is one."""
+WORTH_ASKING: Final = Severity.OUTAGE
+"""What is less bad is not asked about."""
 
 
 @dataclass(frozen=True, slots=True)
-class Case:
-    """A plant with assumptions: which, and their values, SI; `touched` are those that matter to what was asked."""
-
-    plant: Plant
-    values: Mapping[str, Value]
-    touched: frozenset[str] = frozenset()
-
-
-@dataclass(slots=True)
 class _Leaf:
     """One way that what has no usual value can be, and what a rule says there with all else as usual."""
 
     asked: Positions
-    positions: Positions
     case: Case
     looked: Outcome
+    partly: tuple[Missing, ...] = ()
+    """What it lacks there all the same."""
+
+    @property
+    def assumed(self) -> list[str]:
+        """What the rule asked for of what is assumed."""
+        return [name for name in self.case.positions if name in self.looked.touched]
+
+
+Beside = Mapping[tuple[str, int], tuple[Case, Outcome]]
+"""What a rule says where one assumption has another of its plausible values."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +65,11 @@ class Tripped:
     assumed: Mapping[str, Value] = field(default_factory=dict)
     whatever: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
 
+    @property
+    def question(self) -> str:
+        """The name that is asked about first; the others only once that is answered. Empty where it is no question."""
+        return next(iter(self.asks), "")
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
@@ -74,216 +78,201 @@ class Verdict:
     tripped: tuple[Tripped, ...]
     assumed: tuple[str, ...]
     applies: bool
+    partly: tuple[Missing, ...] = ()
+    """What it lacked all the same: it found something, and there may be more."""
 
 
 class Trials:
     """Trial plants of one plant, shared by its rules."""
 
     def __init__(self, plant: Plant, own: Rows) -> None:
-        self.plant = plant
-        self.own = own
-        self._cases: dict[frozenset[tuple[str, int]], Case | None] = {}
-        self._usual: dict[str, int] = {}
-        """What has a usual value and was lacked by any rule so far: assumed for all, so that they share plants."""
-
-    # plants -----------------------------------------------------------------------------------------------------------
-
-    def _guess(self, name: str, positions: Positions) -> Guess | Lacks | None:
-        return guess(name, self.plant, lambda other: self._value(other, positions, (name,)), self.own)
-
-    def _value(self, name: str, positions: Positions, above: tuple[str, ...] = ()) -> Value | None:
-        """Return what is recorded, or the value that is meant of what is assumed; None where nobody knows."""
-        known = self.plant.profile.site if name == SITE else self.plant.recorded(name)
-        if known is not None or name not in positions or name in above:
-            return known
-        made = guess(name, self.plant, lambda other: self._value(other, positions, (*above, name)), self.own)
-        if not isinstance(made, Guess):
-            return None
-        return made.values[min(positions[name], len(made.values) - 1)]
-
-    def _case(self, positions: Positions) -> Case | None:
-        """Return the plant with assumptions at these positions; None where one of them can't be made."""
-        key = frozenset(positions.items())
-        if key not in self._cases:
-            values = {name: self._value(name, positions) for name in positions}
-            known = {name: value for name, value in values.items() if value is not None}
-            self._cases[key] = None if len(known) < len(values) else Case(self.plant.instead(known), known)
-        return self._cases[key]
-
-    def cases(self, rule: Rule, first: Outcome) -> list[Case]:
-        """Return the plants on which a rule lacks nothing: all as usual, then one thing each otherwise.
-
-        None where it lacks what nobody can assume, or what is asked and never assumed.
-        """
-        leaves: list[_Leaf] = []
-        if not self._explore(rule, {}, {}, first, self.plant, leaves) or len(leaves) != 1:
-            return []
-        leaf = leaves[0]
-        made = [Case(leaf.case.plant, leaf.case.values, frozenset(self._assumed(leaf)))]
-        for (name, place), looked in self._beside(rule, leaf):
-            case = self._case({**leaf.positions, name: place})
-            if case is not None and not looked.missing:
-                made.append(Case(case.plant, case.values, frozenset((name,))))
-        return made
-
-    # one rule ---------------------------------------------------------------------------------------------------------
+        self.cases = Cases(plant, own)
+        self._usual: Case = self.cases.root
+        """With all that has a usual value and that a rule lacked so far: assumed for all, so that they share plants."""
 
     def of(self, rule: Rule, first: Outcome) -> Verdict | None:
         """Return what trying a rule comes to, or None where it lacks what nobody can assume."""
-        leaves: list[_Leaf] = []
-        if not self._explore(rule, {}, {}, first, self.plant, leaves):
+        leaves = self._leaves(rule, first)
+        if leaves is None or (any(leaf.partly for leaf in leaves) and not any(leaf.looked.drafts for leaf in leaves)):
             return None
-        places = dict.fromkeys(draft.at for leaf in leaves for draft in leaf.looked.drafts)
-        names = dict.fromkeys(name for leaf in leaves for name in self._assumed(leaf))
-        beside = {id(leaf): dict(self._beside(rule, leaf)) for leaf in leaves}
-        for singles in beside.values():
-            for looked in singles.values():
-                places.update(dict.fromkeys(draft.at for draft in looked.drafts))
+        worth = rule.severity.at_least(WORTH_ASKING)
+        beside = self._beside(rule, leaves[0]) if worth and len(leaves) == 1 else {}
+        outcomes = [*(leaf.looked for leaf in leaves), *(looked for _, looked in beside.values())]
         had = {draft.at for draft in first.drafts}
-        tripped = [one for at in places if at not in had for one in self._at(rule, at, leaves, beside)]
-        return Verdict(tuple(tripped), tuple(names), any(leaf.looked.applies for leaf in leaves))
+        places = dict.fromkeys(draft.at for looked in outcomes for draft in looked.drafts if draft.at not in had)
+        tripped = [one for at in places if (one := _tripped(rule, at, leaves, beside)) is not None]
+        names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
+        return Verdict(
+            tuple(tripped),
+            tuple(names),
+            any(leaf.looked.applies for leaf in leaves),
+            tuple(lack for leaf in leaves for lack in leaf.partly),
+        )
 
-    def _explore(
-        self, rule: Rule, asked: Positions, positions: Positions, looked: Outcome, plant: Plant, leaves: list[_Leaf]
-    ) -> bool:
-        """Assume what a rule lacks until it lacks nothing, branching at what has no usual value; fill the leaves."""
+    def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
+        """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
+
+        Nothing where it lacks what nobody can assume, or what is asked and never assumed.
+        """
+        leaves = self._leaves(rule, first)
+        if leaves is None or len(leaves) != 1:
+            return []
+        beside = self._beside(rule, leaves[0]).items()
+        others = [(case, frozenset((name,))) for (name, _), (case, looked) in beside if not looked.missing]
+        return [(leaves[0].case, frozenset(leaves[0].assumed)), *others]
+
+    def _leaves(self, rule: Rule, first: Outcome) -> list[_Leaf] | None:
+        """Return what a rule says at all values of what is asked; where that is not worth it, until one is clear."""
+        leaves: list[_Leaf] = []
+        worth = rule.severity.at_least(WORTH_ASKING)
+        todo = [_Leaf({}, self.cases.root, first)]
+        while todo:
+            leaf = self._assume(rule, todo.pop())
+            if leaf is None:
+                return None
+            branch = self._branch(leaf)
+            if branch is None:
+                leaves.append(leaf)
+                if not worth and leaf.asked and not leaf.looked.drafts:
+                    break
+                continue
+            name, made = branch
+            if len(leaves) + len(todo) + len(made.values) > MOST_BRANCHES:
+                return None
+            for place in reversed(range(len(made.values))):
+                base = self._usual if not leaf.asked else leaf.case
+                case = self.cases.with_(base, {**leaf.asked, name: place})
+                if case is None:
+                    return None
+                todo.append(_Leaf({**leaf.asked, name: place}, case, run(rule, case.plant)))
+        return leaves
+
+    def _assume(self, rule: Rule, leaf: _Leaf) -> _Leaf | None:
+        """Assume what has a usual value until a rule lacks nothing of that kind; None where it lacks anything else."""
         for _ in range(MOST_NAMES):
-            if not looked.missing:
-                case = self._case(positions) if positions else Case(plant, {})
-                assert case is not None
-                leaves.append(_Leaf(asked, positions, case, looked))
-                return True
-            branch = ""
+            if not leaf.looked.missing:
+                return leaf
             added: dict[str, int] = {}
-            for lack in looked.missing:
-                if lack.kind == NOT_PLAUSIBLE or lack.name == HISTORY:
-                    return False
-                name, made = self._first(asked_for(lack.name, plant), {**positions, **added})
-                if not isinstance(made, Guess) or name in positions:
-                    return False
+            branches = False
+            for lack in leaf.looked.missing:
+                name, made = "", None
+                if lack.kind != NOT_PLAUSIBLE and lack.name != HISTORY:
+                    name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
+                if not isinstance(made, Guess) or name in leaf.case.positions:
+                    return _found_all_the_same(leaf)
                 if made.usual is None:
-                    branch = branch or name
+                    branches = True
                 else:
                     added[name] = 0
-            if branch:
-                made = self._guess(branch, positions)
-                assert isinstance(made, Guess)
-                if len(leaves) + len(made.values) > MOST_BRANCHES:
-                    return False
-                for place in range(len(made.values)):
-                    further = {**self._usual, **positions, branch: place}
-                    case = self._case(further)
-                    if case is None:
-                        return False
-                    again = run(rule, case.plant)
-                    if not self._explore(rule, {**asked, branch: place}, further, again, case.plant, leaves):
-                        return False
-                return True
-            if not asked:
-                self._usual.update(added)
-            positions = {**self._usual, **positions, **added}
-            case = self._case(positions)
+            if branches:
+                return leaf
+            if leaf.asked:
+                case = self.cases.with_(leaf.case, added)
+            else:
+                wider = self.cases.with_(self._usual, added)
+                self._usual = wider or self._usual
+                case = wider
             if case is None:
-                return False
-            plant = case.plant
-            looked = run(rule, plant)
-        return False
+                return None
+            leaf = _Leaf(leaf.asked, case, run(rule, case.plant))
+        return None
 
-    def _first(self, name: str, positions: Positions) -> tuple[str, Guess | Lacks | None]:
+    def _branch(self, leaf: _Leaf) -> tuple[str, Guess] | None:
+        """Return what a rule lacks that has no usual value, and all its values."""
+        for lack in leaf.looked.missing:
+            name, made = self._first(asked_for(lack.name, leaf.case.plant), leaf.case)
+            if isinstance(made, Guess) and made.usual is None:
+                return name, made
+        return None
+
+    def _first(self, name: str, case: Case) -> tuple[str, Guess | Lacks | None]:
         """Return what is to be assumed first for a name to be known, and its plausible values."""
         for _ in range(MOST_NAMES):
-            made = self._guess(name, positions)
+            made = self.cases.guess(name, case)
             if not isinstance(made, Lacks):
                 return name, made
-            name = asked_for(made.name, self.plant)
+            name = asked_for(made.name, self.cases.root.plant)
         return name, None
 
-    def _assumed(self, leaf: _Leaf) -> Iterator[str]:
-        """Yield what a rule asked for of what is assumed at a leaf."""
-        return (name for name in leaf.positions if name in leaf.looked.touched)
-
-    def _beside(self, rule: Rule, leaf: _Leaf) -> Iterator[tuple[tuple[str, int], Outcome]]:
-        """Yield what a rule says where one assumption has another of its plausible values."""
-        for name in [*self._assumed(leaf)]:
+    def _beside(self, rule: Rule, leaf: _Leaf) -> Beside:
+        found = {}
+        for name in leaf.assumed:
             if name in leaf.asked:
                 continue
-            made = self._guess(name, leaf.positions)
-            assert isinstance(made, Guess)
-            for place in range(1, len(made.values)):
-                case = self._case({**leaf.positions, name: place})
+            made = self.cases.guess(name, _without(leaf.case, name))
+            for place in range(1, len(made.values) if isinstance(made, Guess) else 0):
+                case = self.cases.with_(leaf.case, {name: place})
                 if case is not None:
-                    yield (name, place), run(rule, case.plant)
+                    found[name, place] = (case, run(rule, case.plant))
+        return found
 
-    def _at(
-        self,
-        rule: Rule,
-        at: str,
-        leaves: Sequence[_Leaf],
-        beside: Mapping[int, Mapping[tuple[str, int], Outcome]],
-    ) -> Iterator[Tripped]:
-        """Yield what a rule found about one setting or fact, over all leaves."""
-        tripped = [leaf for leaf in leaves if _draft(leaf.looked, at)]
-        if not tripped:
-            yield from self._beside_only(rule, at, leaves, beside)
-            return
-        leaf = tripped[0]
-        if len(tripped) < len(leaves):
-            asks: dict[str, tuple[Value, ...]] = {}
-            for name in leaf.asked:
-                at_name = tuple(dict.fromkeys(one.case.values[name] for one in tripped if name in one.asked))
-                others = [one for one in leaves if name in one.asked and one.case.values[name] not in at_name]
-                if others:
-                    asks[name] = at_name
-            draft = _draft(leaf.looked, at)
-            assert draft is not None
-            yield Tripped(
-                draft, leaf.looked, leaf.case.plant, asks or {name: (leaf.case.values[name],) for name in leaf.asked}
-            )
-            return
-        assumed: dict[str, Value] = {}
-        whatever: dict[str, list[Value]] = {}
-        cases = []
-        for one in leaves:
-            cases.append((one.looked, one.case.plant))
-            for name in one.asked:
-                whatever.setdefault(name, []).append(one.case.values[name])
-            for (name, place), looked in beside[id(one)].items():
-                usual = one.case.values[name]
-                case = self._case({**one.positions, name: place})
-                if _draft(looked, at) is None:
-                    assumed[name] = usual
-                elif case is not None:
-                    cases.append((looked, case.plant))
-                    whatever.setdefault(name, [usual]).append(case.values[name])
-        mildest = [(draft, *case) for case in cases if (draft := _draft(case[0], at)) is not None]
-        if not assumed:
-            mildest.sort(key=lambda one: (-(one[0].severity or rule.severity).rank, _gap(one[0])))
-        for name in assumed:
-            whatever.pop(name, None)
-        every = {name: tuple(dict.fromkeys(values)) for name, values in whatever.items()}
-        yield Tripped(*mildest[0], {}, assumed, every)
 
-    def _beside_only(
-        self,
-        rule: Rule,
-        at: str,
-        leaves: Sequence[_Leaf],
-        beside: Mapping[int, Mapping[tuple[str, int], Outcome]],
-    ) -> Iterator[Tripped]:
-        """Yield a question where a rule trips at a plausible value that is not the usual one, and harms."""
-        asks: dict[str, list[Value]] = {}
-        found: tuple[Draft, Outcome, Plant] | None = None
-        for leaf in leaves:
-            for (name, place), looked in beside[id(leaf)].items():
-                draft = _draft(looked, at)
-                if draft is None or not (draft.severity or rule.severity).at_least(Severity.OUTAGE):
-                    continue
-                case = self._case({**leaf.positions, name: place})
-                assert case is not None
-                found = found or (draft, looked, case.plant)
-                asks.setdefault(name, []).append(case.values[name])
-        if found is not None:
-            yield Tripped(*found, {name: tuple(dict.fromkeys(values)) for name, values in asks.items()})
+def _found_all_the_same(leaf: _Leaf) -> _Leaf | None:
+    """Return a leaf at which a rule lacks what nobody can assume, where it found something or may elsewhere."""
+    if not leaf.asked and not (leaf.case.positions and leaf.looked.drafts):
+        return None
+    return replace(leaf, looked=replace(leaf.looked, missing=[]), partly=tuple(leaf.looked.missing))
+
+
+def _without(case: Case, name: str) -> Case:
+    return Case(case.plant, case.positions, {other: value for other, value in case.values.items() if other != name})
+
+
+def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside) -> Tripped | None:
+    """Return what a rule found about one setting or fact, over all that was tried."""
+    where = [leaf for leaf in leaves if _draft(leaf.looked, at)]
+    if not where:
+        return _beside_only(rule, at, beside)
+    if len(where) < len(leaves):
+        return _asked(rule, at, where, leaves)
+    assumed: dict[str, Value] = {}
+    whatever: dict[str, list[Value]] = {}
+    found = [(leaf.looked, leaf.case.plant) for leaf in leaves]
+    for leaf in leaves:
+        for name in leaf.assumed:
+            if name in leaf.asked:
+                whatever.setdefault(name, []).append(leaf.case.values[name])
+            elif not any(other == name for other, _ in beside):
+                assumed[name] = leaf.case.values[name]
+    for (name, _), (case, looked) in beside.items():
+        if _draft(looked, at) is None:
+            assumed[name] = leaves[0].case.values[name]
+        else:
+            found.append((looked, case.plant))
+            whatever.setdefault(name, [leaves[0].case.values[name]]).append(case.values[name])
+    tripped = [(draft, *one) for one in found if (draft := _draft(one[0], at)) is not None]
+    if not assumed:
+        tripped.sort(key=lambda one: (-(one[0].severity or rule.severity).rank, _gap(one[0])))
+    every = {name: tuple(dict.fromkeys(values)) for name, values in whatever.items() if name not in assumed}
+    return Tripped(*tripped[0], {}, assumed, every)
+
+
+def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf]) -> Tripped | None:
+    """Return a question: it is so at some values only of what has no usual one."""
+    leaf = where[0]
+    draft = _draft(leaf.looked, at)
+    if draft is None or not (draft.severity or rule.severity).at_least(WORTH_ASKING):
+        return None
+    asks: dict[str, tuple[Value, ...]] = {}
+    for name in leaf.asked:
+        here = tuple(dict.fromkeys(one.case.values[name] for one in where if name in one.asked))
+        if any(name in one.asked and one.case.values[name] not in here for one in leaves):
+            asks[name] = here
+    return Tripped(
+        draft, leaf.looked, leaf.case.plant, asks or {name: (leaf.case.values[name],) for name in leaf.asked}
+    )
+
+
+def _beside_only(rule: Rule, at: str, beside: Beside) -> Tripped | None:
+    """Return a question where a rule trips at a plausible value that is not the usual one, and harms."""
+    asks: dict[str, list[Value]] = {}
+    first: tuple[Draft, Outcome, Plant] | None = None
+    for (name, _), (case, looked) in beside.items():
+        draft = _draft(looked, at)
+        if draft is not None and (draft.severity or rule.severity).at_least(WORTH_ASKING):
+            first = first or (draft, looked, case.plant)
+            asks.setdefault(name, []).append(case.values[name])
+    return Tripped(*first, {name: tuple(dict.fromkeys(values)) for name, values in asks.items()}) if first else None
 
 
 def _draft(looked: Outcome, at: str) -> Draft | None:

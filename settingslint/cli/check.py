@@ -27,7 +27,7 @@ ORDER = "settingslint.order"
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(cls=_Ordered, short_help="Findings with proof, way out and caution; coverage.")
+    @app.command(cls=_Ordered, short_help="What is wrong, worst first, and what to ask next.")
     def check(
         context: typer.Context,
         paths: Annotated[
@@ -56,6 +56,10 @@ def register(app: typer.Typer) -> None:
         no_memory: Annotated[
             bool, typer.Option("--no-memory", help="Work everything out anew; remember nothing.")
         ] = False,
+        full: Annotated[
+            bool, typer.Option("--full", help="Text: every finding with proof, caution and source; coverage by boiler.")
+        ] = False,
+        by: Annotated[str, typer.Option(help="Text: all findings in short, by rule, site or plant.")] = "",
         not_checked: Annotated[
             bool, typer.Option("--not-checked", help="Text: name every rule that was not checked, and why, at length.")
         ] = False,
@@ -65,4 +69,4 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         outputs = paired(form or [], to or [], context.meta[ORDER])
-        raise typer.Exit(check_paths(paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked))
+        raise typer.Exit(check_paths(paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked, full, by))

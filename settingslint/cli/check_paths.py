@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -13,6 +14,7 @@ from settingslint.cli.common import CANNOT, bar, day, fail, git_says, in_colour,
 from settingslint.files.finding import PORTFOLIO_FILE, control_files, is_control_file, is_control_folder
 from settingslint.files.names import shown
 from settingslint.model.values import Unreadable
+from settingslint.output import BY
 from settingslint.output.control import control_text
 from settingslint.starter.completeness import doubts_of
 
@@ -28,6 +30,8 @@ def check_paths(
     as_of: str | None = None,
     no_memory: bool = False,
     not_checked: bool = False,
+    full: bool = False,
+    by: str = "",
 ) -> int:
     """Check what lies at the paths, write what there is to say, and return the exit status.
 
@@ -44,6 +48,8 @@ def check_paths(
         fail(f"--to {double}: two forms can't go to one file")
     if stop_at != "nothing" and stop_at not in set(Severity):
         fail(f"--stop-at {stop_at}: there are {', '.join(Severity)} and nothing")
+    if by and by not in BY:
+        fail(f"--by {by}: there are {', '.join(BY)}")
     asked = paths or [Path()]
     for path in asked:
         if not path.exists():
@@ -62,9 +68,11 @@ def check_paths(
     estate = Estate(asked[0], day(as_of))
     with bar() as progress, git_says("--new-since"):
         report = estate.check(asked, new_since=new_since, remember=not no_memory, workers=how_many(), progress=progress)
-    look = Look(screen_width(), in_colour(), not_checked)
+    here = estate.root.resolve()
+    narrow = all(path.resolve() != here and here in path.resolve().parents for path in asked)
+    look = Look(screen_width(), in_colour(), not_checked, full, by, narrow)
     for one, target in outputs:
-        write(parts(one, report, look if target is None else Look(every=not_checked)), target)
+        write(parts(one, report, look if target is None else replace(look, width=80, colour=False)), target)
     return max(status, report.exit_status(least))
 
 

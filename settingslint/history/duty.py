@@ -13,7 +13,7 @@ from settingslint.model.values import title_of
 from settingslint.rules.base import Finding
 from settingslint.rules.entries import told_on, visit_day
 from settingslint.rules.plant import Plant
-from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HEATING, RESTRICTED
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
 LONG: Final = frozenset({
@@ -108,24 +108,13 @@ def proofs_of(changes: Sequence[SettingChange], new: Plant, since: date, visited
         yield Proof("test of the freeze protection", "missing", "a profile has no place for it: on the visit sheet")
 
 
-LICENSED, QUALIFIED, PLAN_HOLDER, TECHNICIAN = (
-    "somebody licensed for gas work", "somebody qualified for limits and electricity",
-    "whoever holds the water-safety plan", "a heating technician",
-)  # fmt: skip
-ACTORS: Final = {
-    "firing": LICENSED, "combustion": LICENSED, "board": LICENSED, "limit": QUALIFIED, "electric": QUALIFIED,
-    "hygiene": PLAN_HOLDER, "scald": PLAN_HOLDER,
-}  # fmt: skip
-"""Who must act on a change of a caution class; a habit of the trade that local law replaces."""
-
-
 def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, list[str]]:
     """Return the changed settings by who must act on them, the most restricted first."""
     found: dict[str, list[str]] = {}
-    for actor in (LICENSED, QUALIFIED, PLAN_HOLDER, TECHNICIAN):
+    for actor in RESTRICTED:
         for change in changes:
-            asked = {ACTORS.get(name, TECHNICIAN) for name in classes_of(change, new)}
-            if actor in asked and (actor != TECHNICIAN or asked == {TECHNICIAN}):
+            asked = {ACTORS.get(name, HEATING) for name in classes_of(change, new)}
+            if actor in asked and (actor != HEATING or asked == {HEATING}):
                 found.setdefault(actor, []).append(change.name)
     return found
 

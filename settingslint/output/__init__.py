@@ -15,14 +15,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How text may be printed: width of the screen, colour or none, and every rule that was not checked by its name."""
+    """How text may be printed: width of the screen, colour or none.
+
+    `every` names every rule that was not checked, `full` is all that is known of each finding; `by` rule, site or plant
+    is all findings in short; `narrow` says that one plant or site was asked for, so that all of its findings are shown.
+    """
 
     width: int = 80
     colour: bool = False
     every: bool = False
+    full: bool = False
+    by: str = ""
+    narrow: bool = False
 
 
 FORMS: Final = ("text", "json", "sarif", "junit", "markdown", "csv")
+BY: Final = ("rule", "site", "plant")
+"""By what findings can be listed in text."""
 _MODULES: Final = {"json": "data"}
 
 

@@ -1,12 +1,10 @@
-"""`check --form text`: a line for each finding that editors understand, with proof, way out and caution below it."""
+"""`check --form text`: the first view, and with `--full` everything; each finding's first line is one editors know."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
-from settingslint.checking.assuming import row_name
 from settingslint.checking.audit import Result
 from settingslint.checking.questions import questions
 from settingslint.checking.report import Report, covered
@@ -15,14 +13,16 @@ from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
 from settingslint.output.data import farewells, totals
+from settingslint.output.first_view import Shown, classes_of, grouped, places, shown
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import plural, wrapped
-from settingslint.output.questions import MORE, NEXT, lines, of_one
+from settingslint.output.questions import MORE, NEXT, of_one
+from settingslint.output.questions import lines as question_lines
 from settingslint.plain import Plain, in_lines, plain, together
 from settingslint.plain import painted as in_colour
-from settingslint.rules.base import Finding, NotChecked, Severity
+from settingslint.rules.base import Certainty, Finding, NotChecked, Severity
 from settingslint.units import System, show
-from settingslint.vocabulary.cautions import CAUTIONS, FRAME
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME, SHORT_FRAME
 from settingslint.vocabulary.settings import SETTINGS
 
 _COLOURS: Final = {
@@ -31,17 +31,188 @@ _COLOURS: Final = {
 }  # fmt: skip
 """On a terminal only, and the word stands there too."""
 
+ROOM: Final = 60
+"""Lines of the first view; what does not fit is told in totals, the ten to do first, and a line for each site."""
+FIRST: Final = 10
 ASK_NEXT: Final = 3
-"""So many questions end a check."""
-MOST_NEEDS: Final = 12
-"""So many things that are missing at one plant are told with the rules that need them; more are only counted."""
+MOST_CAUTIONS: Final = 5
 EVERY: Final = "--not-checked"
-"""The option of `check` that tells them all."""
+"""The option of `check` that tells all rules that were not checked."""
+INDENT: Final = "    "
 
 
 def painted(severity: Severity, look: Look) -> Plain:
     """Return the word of a severity, coloured on a terminal."""
     return in_colour(severity.value, _COLOURS[severity]) if look.colour else plain(severity.value)
+
+
+def render(report: Report, look: Look) -> Plain:
+    """Return the report as text."""
+    return together(*pieces(report, look))
+
+
+def pieces(report: Report, look: Look) -> Iterator[Plain]:
+    """Yield the report as text: what the owner sets and accepts, the findings, what to ask and do, the totals."""
+    words = [plain(word.line) for word in owner_words(report)]
+    problems = [f"{one.file}:{one.line}:{one.column}: unreadable: {one.message}" for one in report.problems]
+    if words:
+        yield in_lines([*words, ""])
+    if look.full or look.every:
+        for result in report.results:
+            yield in_lines([*_full(result, report, look), ""])
+        if problems:
+            yield in_lines([*problems, ""])
+        yield in_lines([*_end(report, look), wrapped(FRAME, look.width, "", "")])
+        return
+    every = shown(report)
+    end = [*_asks(report, look), *_cautions(every, look), *_end(report, look), wrapped(SHORT_FRAME, look.width, "", "")]
+    around = len(words) + len(problems) + sum(line.count("\n") + 1 for line in end)
+    listed = [line for one in every for line in _two_lines(one, look)]
+    if problems:
+        yield in_lines([*problems, ""])
+    if look.by:
+        yield in_lines([*_by(every, look), ""])
+    elif look.narrow or around + len(listed) <= ROOM:
+        if listed:
+            yield in_lines([*listed, ""])
+    else:
+        yield in_lines([*_overview(every, ROOM - around, look), ""])
+    yield in_lines(end)
+
+
+# the first view -------------------------------------------------------------------------------------------------------
+
+
+def _first_line(finding: Finding, look: Look) -> Plain:
+    certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
+    place = f"{finding.file}:{finding.line}:{finding.column}: "
+    return together(place, painted(finding.severity, look), f"{certainty}: {finding.headline} [{finding.rule}]")
+
+
+def _second_line(one: Shown) -> str:
+    """Return what a finding rests on or with which answer it is so, then the fix."""
+    finding = one.finding
+    parts = [f"{finding.case}: {finding.says}"] if finding.question else []
+    parts += finding.remarks
+    if one.fix:
+        parts.append(f"fix: {one.fix}")
+    return "; ".join(parts)
+
+
+def _two_lines(one: Shown, look: Look) -> list[Plain]:
+    second = _second_line(one)
+    return [_first_line(one.finding, look), *([wrapped(second, look.width, INDENT)] if second else [])]
+
+
+def _overview(every: list[Shown], room: int, look: Look) -> Iterator[str]:
+    """Yield the ten to do first, then a line for each site as far as there is room."""
+    groups = grouped(every)
+    used = 2
+    yield "do first"
+    for number, group in enumerate(groups[:FIRST], 1):
+        for line in _to_do(number, group, look):
+            used += line.count("\n") + 1
+            yield line
+    if len(groups) > FIRST:
+        yield f"    and {len(groups) - FIRST} findings more: --by rule, a path, or --full shows them"
+    sites: dict[str, list[Shown]] = {}
+    for one in every:
+        sites.setdefault(one.result.site, []).append(one)
+    yield "by site"
+    left = max(room - used - 2, 1)
+    told = list(sites.items())
+    for site, own in told[: left if len(told) <= left else left - 1]:
+        yield wrapped(f"{site}: {_counts(own)}", look.width, "  ")
+    if len(told) > left:
+        yield f"  and {len(told) - left + 1} sites more: --by site shows them"
+
+
+def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
+    first = group[0]
+    finding = first.finding
+    certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
+    where = places(group)
+    count = f" at {len(group)} plants" if len(group) > 1 else ""
+    head = together(
+        f"{number:>2}. ", painted(finding.severity, look), f"{certainty}{count}: {where}: {finding.headline}"
+    )
+    second = "; ".join(filter(None, (
+        f"{finding.case}: {finding.says}" if finding.question else "",
+        f"fix: {first.fix}" if first.fix else "", first.actor,
+    )))  # fmt: skip
+    return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
+
+
+def _counts(own: Iterable[Shown]) -> str:
+    counts: dict[str, int] = {}
+    for one in own:
+        counts[one.finding.severity.value] = counts.get(one.finding.severity.value, 0) + 1
+    return ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if severity.value in counts)
+
+
+def _by(every: list[Shown], look: Look) -> Iterator[str]:
+    """Yield all findings in short, by rule, site or plant."""
+    if look.by == "rule":
+        for number, group in enumerate(grouped(every), 1):
+            yield from _to_do(number, group, look)
+        return
+    parts: dict[str, list[Shown]] = {}
+    for one in every:
+        parts.setdefault(one.result.site if look.by == "site" else one.where, []).append(one)
+    for name, own in parts.items():
+        yield wrapped(f"{name}: {_counts(own)}", look.width, "")
+        for one in own:
+            plant = f"{one.result.plant}: " if look.by == "site" else ""
+            sure = "" if one.finding.certainty is Certainty.PROVEN else f" ({one.finding.certainty.value})"
+            text = f"{one.finding.severity.value}{sure}: {plant}{one.finding.headline} [{one.finding.rule}]"
+            yield wrapped(text, look.width, "  ")
+
+
+def _asks(report: Report, look: Look) -> Iterator[str]:
+    """Yield the questions that matter most."""
+    asked = [one for one in questions(report.results) if one.worst is not None]
+    if not asked:
+        return
+    yield NEXT.lower()
+    yield from question_lines(asked, look, ASK_NEXT, one_plant=of_one(asked))
+    if len(asked) > ASK_NEXT:
+        yield f"and {plural(len(asked) - ASK_NEXT, 'question')} more: {MORE}"
+
+
+def _cautions(every: list[Shown], look: Look) -> Iterator[str]:
+    """Yield one short line for each class of caution of what can hurt people or plant."""
+    classes = classes_of(one for one in every if one.finding.severity.at_least(Severity.DAMAGE))
+    for name in classes[:MOST_CAUTIONS]:
+        yield wrapped(f"caution, {CAUTIONS[name].title.lower()}: {CAUTIONS[name].short}", look.width, "")
+
+
+def _end(report: Report, look: Look) -> Iterator[str]:
+    """Yield what was there before and is gone, then the totals."""
+    if report.known is not None:
+        now = {(result.site, result.plant, one.rule, one.at) for result in report.results for one in result.findings}
+        for site, plant, rule, at in sorted(report.known - now):
+            yield wrapped(f"cleared: {site}, {plant}: {rule} ({at})", look.width, "")
+    for _, line in farewells(report):
+        yield wrapped(line, look.width, "")
+    if report.history:
+        yield wrapped(report.history, look.width, "", "")
+    counts = totals(report)
+    found = _counts(shown(report)) or "no finding"
+    of = f" of {report.portfolio.name}" if report.portfolio.name else ""
+    known = ""
+    if report.known is not None:
+        known = f"; {plural(counts['known'], 'finding')} that {report.known_from} had already"
+    accepted = f"; {counts['accepted']} accepted" if counts["accepted"] else ""
+    unread = f"; {plural(counts['problems'], 'unreadable place')}" if counts["problems"] else ""
+    yield wrapped(
+        f"{plural(counts['plants'], 'boiler')}{of} as of {report.portfolio.context.as_of}: {found}{accepted}{known}"
+        f"{unread}; {plural(counts['checked'], 'check')}, {counts['assumed']} with assumptions,"
+        f" {counts['not_checked']:,} not made, {counts['not_applicable']:,} do not apply.",
+        look.width, "", "",
+    )  # fmt: skip
+
+
+# everything -----------------------------------------------------------------------------------------------------------
 
 
 def _numbers(finding: Finding, system: System) -> str:
@@ -51,29 +222,43 @@ def _numbers(finding: Finding, system: System) -> str:
     )
 
 
+def _full(result: Result, report: Report, look: Look) -> Iterator[str]:
+    """Yield all findings of a plant with all that is known of them, and its coverage."""
+    own = [one for one in result.findings if not report.is_known(result, one)]
+    for one in own:
+        yield from finding_lines(one, result.summary.system, look)
+    yield from coverage_lines(result, look)
+
+
 def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]:
-    """Yield the lines of one finding."""
-    word = painted(finding.severity, look)
-    certainty = "" if finding.certainty.value == "proven" else f" ({finding.certainty.value})"
-    place = f"{finding.file}:{finding.line}:{finding.column}: "
-    yield together(place, word, f"{certainty}: {finding.message} [{finding.rule}]")
-    width, indent = look.width, "    "
+    """Yield the lines of one finding with its proof, fix, cautions and source."""
+    yield _first_line(finding, look)
+    width = look.width
+    if finding.question:
+        yield wrapped(f"{finding.case}: {finding.says}", width, INDENT)
+    for remark in finding.remarks:
+        yield wrapped(remark, width, INDENT)
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        yield wrapped(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}", width, indent)
+        yield wrapped(f"accepted {accepted_words(finding)}", width, INDENT)
     if finding.numbers:
-        yield wrapped(f"proof: {_numbers(finding, system)}", width, indent)
+        yield wrapped(f"proof: {_numbers(finding, system)}", width, INDENT)
     if finding.at in SETTINGS and finding.typed is not None and finding.typed != finding.effective:
         kind = SETTINGS[finding.at].kind
         typed, effective = (show_value(one, kind, system) for one in (finding.typed, finding.effective))
-        yield wrapped(f"{title_of(finding.at)}: asked for {typed}, effective {effective}", width, indent)
+        yield wrapped(f"{title_of(finding.at)}: set to {typed}, runs at {effective}", width, INDENT)
     if finding.remedy is not None:
-        checked = {True: " (tried on a copy: the finding is gone)", False: " (not shown to clear it)"}
+        checked = {True: " (verified: this clears the finding)", False: " (not shown to clear it)"}
         extra = checked.get(finding.remedy.verified, "") if finding.remedy.verified is not None else ""
-        yield wrapped(f"way out: {finding.remedy.text}{extra}", width, indent)
+        yield wrapped(f"fix: {finding.remedy.text}{extra}", width, INDENT)
     for name in finding.cautions:
-        yield wrapped(f"caution: {CAUTIONS[name].short}", width, indent)
-    yield wrapped(f"source: {'; '.join(finding.sources)}", width, indent)
+        yield wrapped(f"caution: {CAUTIONS[name].short}", width, INDENT)
+    yield wrapped(f"source: {'; '.join(finding.sources)}", width, INDENT)
+
+
+def accepted_words(finding: Finding) -> str:
+    """Return by whom, until when and why a finding is accepted."""
+    by, until, because = ((finding.accepted or {}).get(key) for key in ("by", "until", "because"))
+    return f"by {by or 'nobody named'} until {until or 'no date'}: {because or 'no reason recorded'}"
 
 
 def lacking(result: Result) -> dict[str, list[NotChecked]]:
@@ -94,75 +279,13 @@ def _tells_more(lack: NotChecked) -> bool:
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
     yield f"{result.path}: {result.plant}, {result.site}: {covered([result]).words}"
-    by_need = lacking(result)
-    if len(by_need) > MOST_NEEDS and not look.every:
-        yield from _summed(result, look)
+    if not look.every:
+        if result.not_checked:
+            yield f"{INDENT}{EVERY} names each rule that was not checked and says why"
         return
-    for needs, lacks in by_need.items():
+    for needs, lacks in lacking(result).items():
         rules = ", ".join(lack.rule for lack in lacks)
         why = next((lack.why for lack in lacks if _tells_more(lack)), "")
-        yield wrapped(f"not checked: needs {needs}: {rules}{f' ({why})' if why else ''}", look.width, "    ")
-
-
-def _summed(result: Result, look: Look) -> Iterator[str]:
-    """Yield everything that is missing at a plant, each with the number of rules that lack it."""
-    yield f"    not checked: {plural(len(result.not_checked), 'rule')}; {EVERY} names each and says why"
-    counts = Counter(row_name(name) for lack in result.not_checked for name in lack.needs)
-    missing = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
-    for what, known in (("facts", False), ("settings", True)):
-        names = ", ".join(f"{name} {count}" for name, count in missing if (name in SETTINGS) is known)
-        if names:
-            yield wrapped(f"{what} missing, with the number of rules that lack them: {names}", look.width, "    ")
-
-
-def render(report: Report, look: Look) -> Plain:
-    """Return the report as text."""
-    return together(*pieces(report, look))
-
-
-def pieces(report: Report, look: Look) -> Iterator[Plain]:
-    """Yield the report as text: what the owner sets and accepts, then plant by plant."""
-    words = [plain(word.line) for word in owner_words(report)]
-    if words:
-        yield in_lines([*words, ""])
-    for result in report.results:
-        system = result.summary.system
-        lines: list[str] = []
-        for finding in result.findings:
-            if not report.is_known(result, finding):
-                lines += finding_lines(finding, system, look)
-        yield in_lines([*lines, *coverage_lines(result, look), ""])
-    problems = [
-        f"{problem.file}:{problem.line}:{problem.column}: unreadable: {problem.message}" for problem in report.problems
-    ]
-    if problems:
-        yield in_lines([*problems, ""])
-    yield in_lines([*summary_lines(report, look), wrapped(FRAME, look.width, "", "")])
-
-
-def summary_lines(report: Report, look: Look) -> Iterator[str]:
-    """Yield the counts, and the questions that matter most."""
-    counts = totals(report)
-    found = ", ".join(f"{count} {name}" for name, count in counts["findings"].items())
-    plants = plural(counts["plants"], "plant")
-    of = f" of {report.portfolio.name}" if report.portfolio.name else ""
-    head = f"{plants}{of} as of {report.portfolio.context.as_of}: {found};"
-    yield wrapped(head, look.width, "", "")
-    made = (
-        f"{counts['accepted']} accepted; {plural(counts['checked'], 'check')} made, {counts['assumed']} with"
-        f" assumptions, {counts['not_checked']} not made, {counts['not_applicable']} do not apply;"
-        f" {plural(counts['problems'], 'unreadable place')}."
-    )
-    yield wrapped(made, look.width, "", "")
-    if report.known is not None:
-        yield f"{plural(counts['known'], 'finding')} that {report.known_from} had already: not listed above."
-    for _, line in farewells(report):
-        yield wrapped(line, look.width, "")
-    if report.history:
-        yield wrapped(report.history, look.width, "", "")
-    asked = questions(report.results)
-    if asked:
-        yield NEXT
-        yield from lines(asked, look, ASK_NEXT, one_plant=of_one(asked))
-        if len(asked) > ASK_NEXT:
-            yield f"and {len(asked) - ASK_NEXT} more: {MORE}"
+        yield wrapped(f"not checked: needs {needs}: {rules}{f' ({why})' if why else ''}", look.width, INDENT)
+    if result.assumed:
+        yield wrapped(f"checked with assumptions: {', '.join(result.assumed)}", look.width, INDENT)

@@ -126,6 +126,11 @@ class Draft:
     cautions: tuple[str, ...] = ()
     tool_severity: Severity | None = None
     """The severity before the owner set another; set by the audit."""
+    remarks: tuple[str, ...] = ()
+    """What it rests on, each a few words; added by the audit."""
+    question: str = ""
+    """What is to be asked, and `case` with which answer it is so; set by the audit."""
+    case: str = ""
     asks: tuple[str, ...] = ()
     """Names that nobody recorded and whose answer decides whether this is so; set by the audit."""
     assumed: tuple[str, ...] = ()
@@ -140,7 +145,7 @@ class Finding:
     severity: Severity
     certainty: Certainty
     at: str
-    message: str
+    says: str
     typed: Value | None
     effective: Value | None
     numbers: Mapping[str, Quantity]
@@ -154,10 +159,27 @@ class Finding:
     """because, by, until of the acceptance that covers it."""
     tool_severity: Severity | None = None
     """The severity before the owner set another; None where nobody did."""
+    remarks: tuple[str, ...] = ()
+    """What it rests on, each a few words: what is assumed, the owner's numbers, an acceptance that does not hold."""
+    question: str = ""
+    """What is to be asked, where that decides whether it is so."""
+    case: str = ""
+    """With which answer it is so: `if not`."""
     asks: tuple[str, ...] = ()
     """Names that nobody recorded and whose answer decides whether this is so."""
     assumed: tuple[str, ...] = ()
     """Names that nobody recorded and of which something is assumed."""
+
+    @property
+    def headline(self) -> str:
+        """The question where there is one, else what was found: one line."""
+        return self.question or self.says
+
+    @property
+    def message(self) -> str:
+        """All of it in one sentence: question and case, what was found, what it rests on."""
+        asked = f"{self.question} {self.case[:1].upper()}{self.case[1:]}: " if self.question else ""
+        return f"{asked}{self.says}" + "".join(f" ({one})" for one in self.remarks)
 
     @property
     def gravest(self) -> Severity:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 from settingslint.model.bounds import NOT_PLAUSIBLE, doubts
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
-from settingslint.model.instead import instead
+from settingslint.model.instead import TRIED, instead
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
 from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
@@ -86,6 +86,35 @@ class Plant:
         keeps = all(name in self.profile.settings or name in self.facts for name in values)
         asked = self.asked.without(moved) if keeps else None
         return Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+
+    def assuming(self, values: Mapping[str, Value]) -> Plant:
+        """Return this plant with plausible values of what nobody recorded, resolved again where that matters.
+
+        As `instead`, for many such plants: what is plausible is not looked at again.
+        """
+        moved = self.control.kept.moved_by(values)
+        if any(name.startswith("emitter[") for name in values) or any(name in SETTINGS for name in moved):
+            profile, effects, moved_names = instead(self.control, self.profile, self.effects, values)
+            facts: Mapping[str, Fact] = profile.all_facts()
+        else:
+            profile, effects, moved_names = self.profile, self.effects, frozenset(values)
+            facts = {**self.facts, **{name: Fact(value, TRIED) for name, value in values.items()}}
+        made: Plant = object.__new__(Plant)
+        made.profile, made.control, made.context = profile, self.control, self.context
+        made._past = lambda _, past=self: past.past
+        made.effects, made.facts = effects, facts
+        made._values = {**self._values, **values}
+        if effects is not self.effects:
+            for name in moved_names:
+                if name in SETTINGS:
+                    effect = effects.get(name)
+                    if effect is not None and effect.effective is not None:
+                        made._values[name] = effect.effective
+                    else:
+                        made._values.pop(name, None)
+        made.doubts, made._one_of = self.doubts, {}
+        made.asked = self.asked.without(moved_names)
+        return made
 
     def on(self, as_of: date) -> Plant:
         """Return this plant as looked at on another date."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 
@@ -19,6 +20,8 @@ FRAME: Final = (
     " was not recorded."
 )
 """Printed once with every output."""
+SHORT_FRAME: Final = "Not seen by this tool: the boiler. Maker, code and licensed people decide; --full says more."
+"""In the first view."""
 
 CAUTIONS: Final[dict[str, Caution]] = {
     "firing": Caution(
@@ -138,3 +141,26 @@ CAUTIONS: Final[dict[str, Caution]] = {
         "History keeps what was once committed. A code that got in is changed at the boiler, not only in the file.",
     ),
 }
+
+HARM: Final = (
+    "combustion", "firing", "scald", "hygiene", "limit", "electric", "freeze", "board", "mask", "pump",
+)  # fmt: skip
+"""Classes by what they do to people: what poisons or burns them comes first (common practice, no source)."""
+
+LICENSED_GAS: Final = "licensed gas technician"
+QUALIFIED: Final = "person qualified for limits and electricity"
+WATER_SAFETY: Final = "person responsible for water safety"
+HEATING: Final = "heating technician"
+ACTORS: Final = {
+    "firing": LICENSED_GAS, "combustion": LICENSED_GAS, "board": LICENSED_GAS, "limit": QUALIFIED,
+    "electric": QUALIFIED, "hygiene": WATER_SAFETY, "scald": WATER_SAFETY,
+}  # fmt: skip
+"""Who must act on what belongs to a caution class; a habit of the trade that local law replaces."""
+RESTRICTED: Final = (LICENSED_GAS, QUALIFIED, WATER_SAFETY, HEATING)
+"""Who may do what only few may comes first."""
+
+
+def actor_of(classes: Iterable[str]) -> str:
+    """Return who must act on what belongs to some caution classes: the most restricted of them."""
+    asked = {ACTORS.get(name, HEATING) for name in classes}
+    return next((one for one in RESTRICTED if one in asked), HEATING)

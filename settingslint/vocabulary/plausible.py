@@ -21,12 +21,12 @@ NOTHING: Final[Mapping[str, tuple[Given, ...]]] = MappingProxyType({})
 
 class Span(NamedTuple):
     """What a number can plausibly be. With `of`, a number of another name: a temperature is that one plus `low`,
-    `usual` and `high`, kelvin as degrees F; anything else is that one times them.
+    `usual` and `high`, kelvin as degrees F; anything else is that one times them, SI. `usual` None where it is asked.
     """
 
     name: str
     low: float
-    usual: float
+    usual: float | None
     high: float
     origin: str
     when: Mapping[str, tuple[Given, ...]] = NOTHING
@@ -58,7 +58,7 @@ def by_name(rows: Iterable[Span | Choice]) -> Rows:
 NEVER_ASSUMED: Final = frozenset({
     "hot_water.mixing_valve", "hot_water.mixing_valve_setpoint", "hot_water.mixing_valve_tested",
     "hot_water.safety_plan", "hot_water.outlet_measured", "hot_water.return_measured", "site.occupants",
-    "site.alarm_path", "vent.material", "vent.rating", "vent.common", "vent.common_damper", "gas.fuel",
+    "site.alarm_path", "vent.material", "vent.rating", "vent.common_damper", "gas.fuel",
     "freeze_protection",
 })  # fmt: skip
 """What endangers people where it is guessed wrong: it has no usual value, and an owner can't set one."""

@@ -142,10 +142,15 @@ def test_what_is_recorded_is_never_replaced() -> None:
     ],
 )
 def test_what_has_no_usual_value_is_asked_and_never_assumed(trips: Any, certainty: Certainty, says: str) -> None:
-    one = only(tried(when(["piping.zone_valves"], trips, WASTE), "piping.zone_valves"))
+    one = only(tried(when(["piping.zone_valves"], trips), "piping.zone_valves"))
     assert one.certainty is certainty
     assert says in one.message
     assert one.assumed == ()
+
+
+def test_waste_that_hangs_on_what_has_no_usual_value_is_not_asked_about() -> None:
+    result = tried(when(["piping.zone_valves"], lambda valves: valves, WASTE), "piping.zone_valves")
+    assert (result.findings, result.assumed) == ((), ("when",))
 
 
 def test_of_two_that_are_asked_only_the_one_that_decides_is_named() -> None:
@@ -153,8 +158,8 @@ def test_of_two_that_are_asked_only_the_one_that_decides_is_named() -> None:
     one = only(tried(when(names, lambda valves, _: valves), *names))
     assert one.asks == ("piping.zone_valves",)
     both = only(tried(when(names, lambda valves, mass: valves and mass == "low mass"), *names))
-    assert both.asks == tuple(names)
-    assert "If so and if low mass: " in both.message
+    assert both.asks == ("piping.zone_valves",)  # the other only once that is answered
+    assert "If so, and heat exchanger is low mass: " in both.message
 
 
 def test_a_value_that_depends_on_an_assumed_one_moves_with_it() -> None:

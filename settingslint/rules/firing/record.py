@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
-from settingslint.rules.base import DANGER, LIKELY, RECORD, DoesNotApply, Drafts, Missing, Threshold, found
+from settingslint.rules.base import ASK, DANGER, RECORD, DoesNotApply, Drafts, Missing, Threshold, found
 from settingslint.rules.entries import ask_for_firing, recorded_value, visit_day
 from settingslint.rules.past import Left
 from settingslint.rules.plant import Plant
@@ -92,7 +92,7 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     Date of the newest change of a firing setting, by its own date or by the history, against the dates of the readings
     at high and at low fire. By the history, another gas or vent is such a change too. A value that is not the control's
     default and has no date is a change of unknown age: a reading must be there, and one of the last visit's day or
-    later proves it. Where no reading at all is recorded it may have been taken: then this is likely, not proven.
+    later proves it. Where no reading at all is recorded it may have been taken: then it is asked.
     """
     changes = list(firing_changes(plant))
     if not changes:
@@ -111,13 +111,13 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     if lacking and name is not None:
         changed = f"was changed on {when}" if when is not None else "is not as the control came"
         nowhere = not any(isinstance(day, date) for day in readings.values())
-        proves = "is recorded (assumes that none was taken)" if nowhere else f"proves it: {'; '.join(lacking)}"
+        proves = "is recorded (was one taken?)" if nowhere else f"proves it: {'; '.join(lacking)}"
         yield found(
             name,
             f"{title_of(name)} {changed}, and no analyser reading {proves}",
             {},
             "a licensed person proves combustion at high and low fire, or puts the old value back",
-            certainty=LIKELY if nowhere else None,
+            certainty=ASK if nowhere else None,
         )
         return
     for one in undated:

@@ -195,9 +195,11 @@ def role_not_entitled(plant: Plant) -> Drafts:
             continue
         default = plant.default_of(name)
         by = _typed_without_role(states, name, default)
-        dated = entry.on is not None and entry.on == visited and next(changes(states, name, default), None) is None
+        dated = (
+            entry.on is not None and visited in (None, entry.on) and next(changes(states, name, default), None) is None
+        )
         if dated and role is not None and role not in ENTITLED:
-            by = visited, str(role), str(plant.known("visit.by") or "")
+            by = entry.on, str(role), str(plant.known("visit.by") or "")
         if by is not None:
             day, who, person = by
             yield found(
@@ -208,7 +210,7 @@ def role_not_entitled(plant: Plant) -> Drafts:
             )
         elif not states and entry.on is None and not same(plant.default_of(name), entry.typed):
             open_.append(name)
-    lacking = [name for name, value in (("visit.role", role), ("visit.on", visited)) if value is None]
+    lacking = ["visit.role"] if role is None else ["visit.on"] if visited is None and open_ else []
     if lacking:
         yield Missing(lacking[0])
     elif open_:

@@ -1,0 +1,90 @@
+"""Trial plants: one plant with plausible values of what nobody recorded, each made once, however many rules ask."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from settingslint.checking.guesses import Guess, Lacks, guess, rests_on
+from settingslint.model.values import Value
+from settingslint.rules.plant import Plant
+from settingslint.vocabulary.plausible import Rows
+from settingslint.vocabulary.settings import SETTINGS
+
+SITE: Final = "plant.site"
+DEPTH: Final = 8
+"""So deep assumptions may rest on others."""
+Positions = Mapping[str, int]
+"""For each assumed name which of its plausible values is meant; 0 is the usual one, where there is one."""
+NONE: Final[Positions] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A plant with assumptions: which plausible values are meant, and these values, SI."""
+
+    plant: Plant
+    positions: Positions = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict)
+
+
+class Cases:
+    """The trial plants of one plant."""
+
+    def __init__(self, plant: Plant, own: Rows) -> None:
+        self.root = Case(plant)
+        self._own = own
+        self._made: dict[frozenset[tuple[str, int]], Case | None] = {frozenset(): self.root}
+        self._known: dict[str, Value | None] = {}
+
+    def known(self, name: str) -> Value | None:
+        """Return what is recorded, of a setting whose effect is not known what was typed; None where nobody knows."""
+        if name not in self._known:
+            plant = self.root.plant
+            value: Value | None = plant.profile.site if name == SITE else plant.recorded(name)
+            self._known[name] = plant.typed(name) if value is None and name in SETTINGS else value
+        return self._known[name]
+
+    def guess(self, name: str, case: Case) -> Guess | Lacks | None:
+        """Return what a name can plausibly be beside what is assumed in a case."""
+        return guess(name, self.root.plant, lambda other: case.values.get(other, self.known(other)), self._own)
+
+    def with_(self, base: Case, added: Positions) -> Case | None:
+        """Return a case with further or other assumptions; what rests on them moves. None where one can't be made."""
+        positions = {**base.positions, **added}
+        key = frozenset(positions.items())
+        if key not in self._made:
+            self._made[key] = self._make(base, added, positions)
+        return self._made[key]
+
+    def _make(self, base: Case, added: Positions, positions: Positions) -> Case | None:
+        anew = set(added)
+        for _ in range(DEPTH):
+            more = {name for name in base.values if name not in anew and rests_on(name, self._own) & anew}
+            if not more:
+                break
+            anew |= more
+        fresh: dict[str, Value | None] = {}
+
+        def value(name: str, depth: int = 0) -> Value | None:
+            if name not in positions:
+                return self.known(name)
+            if name not in anew:
+                return base.values[name]
+            if name not in fresh:
+                fresh[name] = None  # what rests on itself is not known
+                if depth < DEPTH:
+                    made = guess(name, self.root.plant, lambda other: value(other, depth + 1), self._own)
+                    if isinstance(made, Guess):
+                        fresh[name] = made.values[min(positions[name], len(made.values) - 1)]
+            return fresh[name]
+
+        new: dict[str, Value] = {}
+        for name in anew:
+            meant = value(name)
+            if meant is None:
+                return None
+            if base.values.get(name) != meant or type(base.values.get(name)) is not type(meant):
+                new[name] = meant
+        return Case(base.plant.assuming(new) if new else base.plant, positions, {**base.values, **new})
