@@ -12,9 +12,12 @@ import pytest
 import tomlkit
 
 from settingslint.checking.check import check
+from settingslint.checking.questions import questions_of
 from settingslint.checking.report import Report
+from settingslint.output import Look
 from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
+from settingslint.report.questions import render
 from settingslint.rules.plant import Plant
 from settingslint.starter.example import write_example
 from settingslint.starter.new import make_folder
@@ -68,6 +71,14 @@ def pages(tmp_path_factory: pytest.TempPathFactory, audited: tuple[Report, dict[
     folder = tmp_path_factory.mktemp("pages")
     write_report(audited[0], audited[1], folder)
     return folder
+
+
+@pytest.fixture(scope="session")
+def questions_page(tmp_path_factory: pytest.TempPathFactory, audited: Audited) -> Path:
+    """Return the page of `questions` about the invented plants, which stands alone."""
+    file = tmp_path_factory.mktemp("questions") / "questions.html"
+    file.write_text(render("html", questions_of(audited[0]), Look()), encoding="utf-8")
+    return file
 
 
 @dataclass(frozen=True)
