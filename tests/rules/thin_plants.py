@@ -42,6 +42,16 @@ class Thin:
     may: tuple[Said, ...] = ()
 
 
+_WARM_END: Final = Said("warm_weather_shutdown", "outage", ASK, "a house that needs heat in warmer weather stays cold")
+_FAR_PIPES: Final = Said("freeze_protection", "damage outage", ASK, "no setting guards pipes the boiler can't reach")
+_LINE: Final = Said(
+    "heating_setpoint maximum_supply reset_endpoint reset_hot_supply reset_slope reset_shift", "outage", ASK,
+    "enough for usual emitters, not for small ones",
+)  # fmt: skip
+_VALVE: Final = Said("hot_water.mixing_valve", "danger", ASK, "one that vulnerable people depend on is tested")
+_ALARM: Final = Said("site.alarm_path site.occupants", "damage", ASK, "empty: who comes when the boiler locks out?")
+_WHO: Final = Said("outlet_setpoint", "danger", ASK, "above 111 F: who bathes there?")
+
 LOCK_COTTAGE: Final = Thin(
     """\
 format = 1
@@ -83,24 +93,25 @@ kind = "survey"
 """,
     must=(
         Said("reset", "outage waste", PROVEN, "on, but no outdoor sensor: it runs at 180 F all year"),
-        Said(
-            "tank_setpoint", "danger", "likely ask", "115 F breeds bacteria unless a water-safety plan has another way"
-        ),
+        Said("tank_setpoint", "danger", "proven likely ask", "115 F breeds bacteria unless a water-safety plan helps"),
         Said("hot_water_boiler_setpoint", "outage waste", PROVEN, "3 F above the tank: it never gets there"),
         Said("heating_setpoint", "outage", "proven likely", "180 F and 8 F over: 6 F under the burner stop of 194 F"),
-        Said("minimum_off_time", "waste", "proven likely ask", "no rest between fires"),
     ),
     may=(
         Said("tank_setpoint", "danger", ASK, "above 111 F: who bathes there?"),
         Said("hot_water_priority", "outage waste", "likely ask", "a tank that never gets there holds the heating off"),
         Said("pump_overrun", "damage outage", ASK, "one minute is short for a light exchanger"),
         Said("heating_differential", "outage damage", ASK, "4 F is narrow, though 8 F come on top"),
+        _VALVE,
+        _ALARM,
     ),
 )
 """A tank turned down to save gas, the boiler with it; the outdoor sensor was never wired.
 
 The warm-weather shutdown of 50 F would leave the house cold in the fall, but without a sensor the control ignores it: a
-statement at outage about it is wrong.
+statement at outage about it is wrong. After the run: that the tank breeds bacteria is proven, since it falls to 109 F
+before it is heated again (WHO 2007: legionella grows up to about 113 F); and a rest time of 0 is no fault by itself, for
+with 12 F between start and stop and 20 gal fires are most of an hour apart (4 x C x band / Qmin).
 """
 
 MILL_LANE: Final = Thin(
@@ -138,7 +149,9 @@ pump_overrun = 5
 freeze_protection = true
 """,
     must=(
-        Said("reset_slope", "outage", LIKELY, "about 32 C in the frost; panel radiators want 45 C at the very least"),
+        Said(
+            "reset_slope reset_shift", "outage", LIKELY, "about 32 C in the frost; panel radiators want 45 C at least"
+        ),
         Said("warm_weather_shutdown", "outage", "likely ask", "15 C is below where most houses still need heat"),
         Said(
             "outlet_setpoint", "danger", ASK, "55 C at the tap scalds in under half a minute; is there a mixing valve?"
@@ -148,9 +161,14 @@ freeze_protection = true
         Said("heating_setpoint", "outage", "likely ask", "the same cold rooms, said of the set point"),
         Said("hot_water_boiler_setpoint", "outage", ASK, "68 C for 55 C at the tap depends on the plate"),
         Said("freeze_protection", "damage outage", ASK, "pipes in outside walls are not guarded by the boiler"),
+        _VALVE,
+        _ALARM,
     ),
 )
-"""A floor's slope on radiators, and a combi with hot taps."""
+"""A floor's slope on radiators, and a combi with hot taps.
+
+After the run: shift or slope, either lifts the line; said of the shift is as good.
+"""
 
 CHAPEL: Final = Thin(
     """\
@@ -192,47 +210,41 @@ role = "heating technician"
 why = "first look"
 kind = "survey"
 """,
-    must=(Said("ignition_trials", "danger", PROVEN, "8 tries where the maker has 3: unburned gas gathers"),),
+    must=(Said("ignition_trials", "danger", "proven likely", "8 tries where the maker has 3: unburned gas gathers"),),
     may=(
         Said("reset_hot_supply", "outage", ASK, "150 F is enough for big radiators and not for small ones"),
         Said("heating_setpoint", "outage", ASK, "the same question"),
         Said("freeze_protection", "damage outage", ASK, "no setting guards pipes that the boiler's pump can't reach"),
     ),
 )
-"""A good line, and more tries to light than the maker gives. All else is a question at most."""
+"""A good line, and more tries to light than the maker gives. All else is a question at most.
+
+After the run: on this control only the factory sets the tries, so that 8 may not be what it runs at: likely, not proven.
+"""
 
 THIN: Final = {"lock-cottage": LOCK_COTTAGE, "mill-lane": MILL_LANE, "chapel": CHAPEL}
 """In tests only."""
-
-_WARM_END: Final = Said("warm_weather_shutdown", "outage", ASK, "a house that needs heat in warmer weather stays cold")
-_FAR_PIPES: Final = Said("freeze_protection", "damage outage", ASK, "no setting guards pipes the boiler can't reach")
-_LINE: Final = Said(
-    "heating_setpoint maximum_supply reset_endpoint reset_hot_supply reset_slope", "outage", ASK,
-    "enough for usual emitters, not for small ones",
-)  # fmt: skip
-_WHO: Final = Said("outlet_setpoint", "danger", ASK, "above 111 F: who bathes there?")
 
 PORTFOLIO: Final = {
     "chandlers-row/flat-2": Thin(
         "",
         must=(
             Said("heating_setpoint", "outage", LIKELY, "150 F on baseboard, which is made for 160 to 190 F"),
-            Said("reset heating_setpoint", "waste", "proven likely ask", "one temperature in all weathers"),
         ),
-        may=(_WHO, _FAR_PIPES),
+        may=(_WHO, _VALVE, _ALARM, _FAR_PIPES),
     ),
     "gate-cottage/boiler-1": Thin(
         "",
         must=(Said("outlet_setpoint", "danger", ASK, "52 C at the tap: is there a mixing valve, who draws?"),),
-        may=(_WARM_END, _LINE, _FAR_PIPES),
+        may=(_WARM_END, _LINE, _VALVE, _ALARM, _FAR_PIPES),
     ),
     "hill-lane-school/boiler-1": Thin(
         "",
         must=(
             Said("heating_setpoint maximum_supply operating_limit", "outage", "proven likely",
-                 "184 F and 12 F over: 2 F under the burner stop of 198 F, whether the line is used or not"),
+                 "184 F and 8 F over: 2 F under the burner stop of 194 F, whether the line is used or not"),
         ),
-        may=(_WARM_END, _FAR_PIPES),
+        may=(_WARM_END, _LINE, _ALARM, _FAR_PIPES),
     ),
     "kiln-studio/boiler-1": Thin(
         "",
@@ -240,25 +252,25 @@ PORTFOLIO: Final = {
             Said("heating_setpoint maximum_supply reset_slope", "damage", "likely ask",
                  "62 C into a floor ruins it unless it has its own mixing: is it mixed?"),
         ),
-        may=(_WARM_END, _FAR_PIPES),
+        may=(_WARM_END, _LINE, _ALARM, _FAR_PIPES),
     ),
     "ropewalk-house/boiler-1": Thin(
         "",
         must=(Said("tank_setpoint", "danger", ASK, "152 F scalds in about 2 s: is there a mixing valve?"),),
         may=(
-            _WARM_END, _LINE, _FAR_PIPES,
+            _WARM_END, _LINE, _VALVE, _ALARM, _FAR_PIPES,
+            Said("hot_water_method", "outage", ASK, "a tank sensor that is not there heats no tank"),
             Said("hot_water.circulation_loop recirculation", "danger", ASK, "a loop that is off breeds bacteria"),
             Said("tank_differential", "danger", ASK, "a wide one lets the tank fall low"),
             Said("hot_water_priority priority_time_limit", "outage damage", ASK, "the limit depends on the tank"),
         ),
     ),
-    "toll-house/boiler-1": Thin("", must=(), may=(_WARM_END, _LINE, _FAR_PIPES)),
+    "toll-house/boiler-1": Thin("", must=(), may=(_WARM_END, _LINE, _ALARM, _FAR_PIPES)),
     "tram-depot/boiler-1": Thin(
         "",
         must=(Said("freeze_protection", "damage danger", "proven likely", "empty, and nothing fires against frost"),),
         may=(
-            _WARM_END, _LINE,
-            Said("site.alarm_path site.occupants", "damage outage", ASK, "who comes when the boiler locks out?"),
+            _WARM_END, _LINE, _ALARM,
         ),
     ),
 }  # fmt: skip
