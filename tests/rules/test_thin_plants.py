@@ -93,8 +93,8 @@ def test_each_of_the_portfolio_is_thin(name: str) -> None:
 
 def test_an_expectation_fits_what_it_says_only() -> None:
     must = THIN["mill-lane"].must[0]
-    assert must.fits("reset_slope", "outage", "likely")
-    assert not must.fits("reset_shift", "outage", "likely")
+    assert must.fits("reset_slope", "outage", "likely") and must.fits("reset_shift", "outage", "likely")
+    assert not must.fits("reset", "outage", "likely")
     assert not must.fits("reset_slope", "waste", "likely")
     assert not must.fits("reset_slope", "outage", "proven")
     assert isinstance(THIN["mill-lane"], Thin)

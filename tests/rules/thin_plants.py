@@ -110,7 +110,7 @@ kind = "survey"
 
 The warm-weather shutdown of 50 F would leave the house cold in the fall, but without a sensor the control ignores it: a
 statement at outage about it is wrong. After the run: that the tank breeds bacteria is proven, since it falls to 109 F
-before it is heated again (WHO 2007: legionella grows up to about 113 F); and a rest time of 0 is no fault by itself, for
+before it is heated again (WHO 2007: legionella grows up to about 113 F); and a rest time of 0 is no fault by itself:
 with 12 F between start and stop and 20 gal fires are most of an hour apart (4 x C x band / Qmin).
 """
 
@@ -219,7 +219,7 @@ kind = "survey"
 )
 """A good line, and more tries to light than the maker gives. All else is a question at most.
 
-After the run: on this control only the factory sets the tries, so that 8 may not be what it runs at: likely, not proven.
+After the run: on this control only the factory sets the tries, so 8 may not be what it runs at: likely, not proven.
 """
 
 THIN: Final = {"lock-cottage": LOCK_COTTAGE, "mill-lane": MILL_LANE, "chapel": CHAPEL}
