@@ -43,7 +43,9 @@ class Thin:
 
 
 _WARM_END: Final = Said("warm_weather_shutdown", "outage", ASK, "a house that needs heat in warmer weather stays cold")
-_FAR_PIPES: Final = Said("freeze_protection", "damage outage", ASK, "no setting guards pipes the boiler can't reach")
+_FAR_PIPES: Final = Said(
+    "freeze_protection piping.boiler_drives_zones", "damage outage", ASK, "no setting guards pipes the pump can't reach"
+)
 _LINE: Final = Said(
     "heating_setpoint maximum_supply reset_endpoint reset_hot_supply reset_slope reset_shift", "outage", ASK,
     "enough for usual emitters, not for small ones",
@@ -102,6 +104,7 @@ kind = "survey"
         Said("hot_water_priority", "outage waste", "likely ask", "a tank that never gets there holds the heating off"),
         Said("pump_overrun", "damage outage", ASK, "one minute is short for a light exchanger"),
         Said("heating_differential", "outage damage", ASK, "4 F is narrow, though 8 F come on top"),
+        _FAR_PIPES,
         _VALVE,
         _ALARM,
     ),
@@ -160,7 +163,7 @@ freeze_protection = true
     may=(
         Said("heating_setpoint", "outage", "likely ask", "the same cold rooms, said of the set point"),
         Said("hot_water_boiler_setpoint", "outage", ASK, "68 C for 55 C at the tap depends on the plate"),
-        Said("freeze_protection", "damage outage", ASK, "pipes in outside walls are not guarded by the boiler"),
+        _FAR_PIPES,
         _VALVE,
         _ALARM,
     ),
@@ -214,7 +217,7 @@ kind = "survey"
     may=(
         Said("reset_hot_supply", "outage", ASK, "150 F is enough for big radiators and not for small ones"),
         Said("heating_setpoint", "outage", ASK, "the same question"),
-        Said("freeze_protection", "damage outage", ASK, "no setting guards pipes that the boiler's pump can't reach"),
+        _FAR_PIPES,
     ),
 )
 """A good line, and more tries to light than the maker gives. All else is a question at most.
@@ -231,7 +234,10 @@ PORTFOLIO: Final = {
         must=(
             Said("heating_setpoint", "outage", LIKELY, "150 F on baseboard, which is made for 160 to 190 F"),
         ),
-        may=(_WHO, _VALVE, _ALARM, _FAR_PIPES),
+        may=(
+            _WHO, _VALVE, _ALARM, _FAR_PIPES,
+            Said("operating_limit", "outage", ASK, "9 F over the hottest baseboard; nobody would ask it here"),
+        ),
     ),
     "gate-cottage/boiler-1": Thin(
         "",
@@ -252,7 +258,10 @@ PORTFOLIO: Final = {
             Said("heating_setpoint maximum_supply reset_slope", "damage", "likely ask",
                  "62 C into a floor ruins it unless it has its own mixing: is it mixed?"),
         ),
-        may=(_WARM_END, _LINE, _ALARM, _FAR_PIPES),
+        may=(
+            _WARM_END, _LINE, _ALARM, _FAR_PIPES,
+            Said("call_source", "outage", ASK, "always: what do the zones call?"),
+        ),
     ),
     "ropewalk-house/boiler-1": Thin(
         "",
@@ -270,7 +279,7 @@ PORTFOLIO: Final = {
         "",
         must=(Said("freeze_protection", "damage danger", "proven likely", "empty, and nothing fires against frost"),),
         may=(
-            _WARM_END, _LINE, _ALARM,
+            _WARM_END, _LINE, _ALARM, _FAR_PIPES,
         ),
     ),
 }  # fmt: skip
