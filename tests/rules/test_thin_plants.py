@@ -13,7 +13,6 @@ import pytest
 
 from settingslint.checking.audit import Result
 from settingslint.checking.check import check
-from settingslint.checking.questions import questions
 from settingslint.model.source import parse
 from settingslint.rules.base import Certainty, Finding, Severity
 from tests.rules.thin_plants import PORTFOLIO, RIGHT, THIN, Thin
@@ -22,14 +21,29 @@ HOME: Final = Path(__file__).parents[2] / "profiles"
 AS_OF: Final = date(2026, 11, 25)
 EVERY: Final = PORTFOLIO | THIN
 MOST_QUESTIONS: Final = 6
+KNOWN_SILENCE: Final = {
+    "chapel": "tries that only the factory sets count as not taken: nothing is said of the eight that are typed",
+}
+KNOWN_NOISE: Final = {
+    "chapel": "a rule that compares what is recorded is tried on assumed values: cold end 5 F, the minus is lost",
+}
+"""What is known to be wrong; whoever mends it takes the line out, since the test then passes."""
+
+
+def each(wrong: Mapping[str, str]) -> list[object]:
+    """Return the names of all thin plants; those of which something is known to be wrong are to fail."""
+    return [
+        pytest.param(name, marks=[pytest.mark.xfail(reason=wrong[name], strict=True)] if name in wrong else [])
+        for name in sorted(EVERY)
+    ]
 
 
 @cache
 def results() -> Mapping[str, Result]:
-    return {_name(one.path): one for one in check([HOME], AS_OF).results}
+    return {name_of(one.path): one for one in check([HOME], AS_OF).results}
 
 
-def _name(path: str) -> str:
+def name_of(path: str) -> str:
     return "/".join(Path(path).with_suffix("").parts[-2:])
 
 
@@ -52,7 +66,7 @@ def in_words(finding: Finding) -> str:
     return f"{finding.severity.value} {finding.certainty.value} {finding.at} {finding.rule}: {finding.message}"
 
 
-@pytest.mark.parametrize("name", sorted(EVERY))
+@pytest.mark.parametrize("name", each(KNOWN_SILENCE))
 def test_what_the_trade_says_is_said(name: str, said: Mapping[str, Result]) -> None:
     findings = said[name].findings
     lost = [
@@ -62,7 +76,7 @@ def test_what_the_trade_says_is_said(name: str, said: Mapping[str, Result]) -> N
     assert lost == [], [in_words(one) for one in findings]
 
 
-@pytest.mark.parametrize("name", sorted(EVERY))
+@pytest.mark.parametrize("name", each(KNOWN_NOISE))
 def test_nothing_else_is_said_at_outage_or_worse(name: str, said: Mapping[str, Result]) -> None:
     expected = (*EVERY[name].must, *EVERY[name].may)
     more = [
@@ -73,11 +87,16 @@ def test_nothing_else_is_said_at_outage_or_worse(name: str, said: Mapping[str, R
     assert more == []
 
 
+@pytest.mark.parametrize("name", sorted(EVERY))
+def test_a_few_questions_are_asked_of_each(name: str, said: Mapping[str, Result]) -> None:
+    assert len({one for finding in said[name].findings for one in finding.asks}) <= MOST_QUESTIONS
+
+
 def test_the_right_one_gets_no_finding_but_a_few_questions(said: Mapping[str, Result]) -> None:
     own = said[RIGHT]
     assert [in_words(one) for one in own.findings if one.certainty is not Certainty.ASK
             and one.severity is not Severity.RECORD] == []  # fmt: skip
-    assert 1 <= len([one for one in questions([own]) if one.findings]) <= MOST_QUESTIONS
+    assert 1 <= len({one for finding in own.findings for one in finding.asks}) <= MOST_QUESTIONS
 
 
 @pytest.mark.parametrize("name", sorted(PORTFOLIO))

@@ -52,6 +52,10 @@ _LINE: Final = Said(
 )  # fmt: skip
 _VALVE: Final = Said("hot_water.mixing_valve", "danger", ASK, "one that vulnerable people depend on is tested")
 _ALARM: Final = Said("site.alarm_path site.occupants", "damage", ASK, "empty: who comes when the boiler locks out?")
+_TAP: Final = Said(
+    "hot_water.outlet_measured hot_water.mixing_valve_setpoint hot_water.return_measured", "danger", ASK,
+    "what comes to the taps is measured",
+)  # fmt: skip
 _WHO: Final = Said("outlet_setpoint", "danger", ASK, "above 111 F: who bathes there?")
 
 LOCK_COTTAGE: Final = Thin(
@@ -106,6 +110,7 @@ kind = "survey"
         Said("heating_differential", "outage damage", ASK, "4 F is narrow, though 8 F come on top"),
         _FAR_PIPES,
         _VALVE,
+        _TAP,
         _ALARM,
     ),
 )
@@ -165,6 +170,7 @@ freeze_protection = true
         Said("hot_water_boiler_setpoint", "outage", ASK, "68 C for 55 C at the tap depends on the plate"),
         _FAR_PIPES,
         _VALVE,
+        _TAP,
         _ALARM,
     ),
 )
@@ -235,14 +241,14 @@ PORTFOLIO: Final = {
             Said("heating_setpoint", "outage", LIKELY, "150 F on baseboard, which is made for 160 to 190 F"),
         ),
         may=(
-            _WHO, _VALVE, _ALARM, _FAR_PIPES,
+            _WHO, _VALVE, _TAP, _ALARM, _FAR_PIPES,
             Said("operating_limit", "outage", ASK, "9 F over the hottest baseboard; nobody would ask it here"),
         ),
     ),
     "gate-cottage/boiler-1": Thin(
         "",
         must=(Said("outlet_setpoint", "danger", ASK, "52 C at the tap: is there a mixing valve, who draws?"),),
-        may=(_WARM_END, _LINE, _VALVE, _ALARM, _FAR_PIPES),
+        may=(_WARM_END, _LINE, _VALVE, _TAP, _ALARM, _FAR_PIPES),
     ),
     "hill-lane-school/boiler-1": Thin(
         "",
@@ -267,7 +273,7 @@ PORTFOLIO: Final = {
         "",
         must=(Said("tank_setpoint", "danger", ASK, "152 F scalds in about 2 s: is there a mixing valve?"),),
         may=(
-            _WARM_END, _LINE, _VALVE, _ALARM, _FAR_PIPES,
+            _WARM_END, _LINE, _VALVE, _TAP, _ALARM, _FAR_PIPES,
             Said("hot_water_method", "outage", ASK, "a tank sensor that is not there heats no tank"),
             Said("hot_water.circulation_loop recirculation", "danger", ASK, "a loop that is off breeds bacteria"),
             Said("tank_differential", "danger", ASK, "a wide one lets the tank fall low"),
