@@ -171,8 +171,8 @@ def _listed(note: Note) -> Iterable[Row]:
     if note.new is None:
         return ()
     if note.old is None:
-        effects = ((row, row.change.new_effect) for row in note.rows)
-        return [row for row, effect in effects if effect is not None and (effect.changed or not effect.known)]
+        effects = [(row, row.change.new_effect) for row in note.rows]
+        return [row for row, one in effects if one is not None and (one.changed or one.contradicted or not one.known)]
     return note.rows
 
 

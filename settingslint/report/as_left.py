@@ -78,9 +78,11 @@ def _settings(plant: Plant) -> Grid:
             state = "left at its default"
         asked = plant.show(name, entry.typed) if entry is not None and entry.typed is not None else "-"
         back = plant.show(name, entry.read_back) if entry is not None and entry.read_back is not None else "-"
-        runs = (
-            plant.show(name, effect.effective) if effect is not None and effect.effective is not None else "not known"
-        )
+        runs = "not known"
+        if effect is not None and effect.effective is not None:
+            runs = plant.show(name, effect.effective)
+        elif effect is not None and effect.candidates:
+            runs = " or ".join(plant.show(name, one) for one in effect.candidates)
         why = entry.why if entry is not None and entry.why else "-"
         if entry is not None and entry.until is not None:
             why = f"until {entry.until}; {why}"

@@ -1,7 +1,8 @@
 """What facts can plausibly be where nobody recorded them: see `plausible.py`.
 
-From low to high a number is what is met in nine of ten plants; the usual value is a mild one, so that what it makes a
-finding would be one at most plants. What is asked and never assumed has `None` as its usual value.
+Ranges hold what a practitioner meets in nine of ten plants; the usual value is the one to bet on and, where a bet can
+raise a false alarm, the mild one. Dates, readings, ratings, serial numbers and what the law or a policy asks for have
+no rows: they are looked up or measured, not guessed.
 """
 
 from __future__ import annotations
@@ -11,130 +12,153 @@ from typing import Final
 from settingslint.vocabulary.plausible import Choice, Span
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
-KIND: Final = "emitter.kind"
-TANK: Final = ("tank sensor", "tank thermostat")
-DEGREE_DAYS: Final = (
-    "degree days count from 65 F in the United States, 15.5 C in the United Kingdom; well insulated less"
-)
-FIN: Final = "finned tube is rated at 65 F entering air and listed from 150 to 200 F of mean water (from memory)"
-EN_442: Final = "EN 442 rates radiators at 75/65/20 C, new ones are laid out cooler (from memory)"
-FLOORS: Final = "EN 1264 limits the surface of occupied floors to 29 C, which few floors need more than 45 C for"
-ASKED: Final = "asked, since people are hurt where it is guessed wrong"
+PEOPLE: Final = "asked: a wrong guess endangers people"
+PLACE: Final = "asked: a wrong guess lets something freeze or break"
 NO_HOT_WATER: Final = "this boiler makes no hot water"
-NOBODY: Final = "nobody can say without looking"
+SEEN: Final = "asked: there is no usual one"
+DESIGN_DAY: Final = "ASHRAE Handbook Fundamentals, climatic design information (from memory)"
+ROOM: Final = "EN 12831: 20 C; US houses 70 F and more: common practice, no source"
+DEGREE_DAYS: Final = "65 F, the base of US degree days; modern houses need no heat from about 55 F"
+EN_442_MEAN: Final = "EN 442-2 rates at 75/65/20 C; sized for 45 to 75 C: common practice, no source"
+BASEBOARD: Final = (
+    "finned tube is rated at some 180 F; with what it is oversized 150 to 185 F do: common practice, no source"
+)
+EN_1264: Final = "EN 1264-4: at most 55 C around the pipe in screed (from memory)"
+EFFICIENCY: Final = "10 CFR 430.32(e) asks for 0.82 to 0.84 (from memory); condensing by the return: common practice"
+VOLUMES: Final = "litres for each kW of load by kind of emitter, Recknagel (from memory)"
+TURNDOWN: Final = "IECC C403.3.4 asks for 3:1 and more of large plants; 5:1 to 10:1 is offered: common practice"
+OVERSIZED: Final = "boilers are sized for 1.2 to 3 times the load: common practice, no source"
+SHOWER: Final = "a shower draws 1.5 to 2.5 gpm, US Energy Policy Act of 1992 (from memory)"
+
+CONDENSING: Final = {"boiler.condensing": (True,)}
+NOT_CONDENSING: Final = {"boiler.condensing": (False,)}
+TANK: Final = {"hot_water.kind": ("tank",)}
+RADIATORS: Final = ("panel radiator", "cast-iron radiator", "finned tube", "convector", "fan coil", "air coil")
+GROUP: Final = {"cascade_role": ("leader", "follower")}
+
+
+def _kind(*kinds: str) -> dict[str, tuple[str, ...]]:
+    """Return the condition that an emitter is of one of some kinds, for what is of that emitter."""
+    return {"emitter.kind": kinds}
+
+
+def _first(*kinds: str) -> dict[str, tuple[str, ...]]:
+    """Return the condition that the first emitter is of one of some kinds, for what is of the whole plant."""
+    return {"emitter[0].kind": kinds}
+
 
 # fmt: off
 ROWS: Final[tuple[Span | Choice, ...]] = (
     # the building and the place
-    Span("building.balance_point", 55, 62, 66, DEGREE_DAYS),
-    Span("building.indoor_design", 66, 70, 73, COMMON_PRACTICE),
-    Span("building.design_load", 0.3, 0.55, 0.9, COMMON_PRACTICE, of="boiler.output_maximum"),
-    Span("building.design_load", 0.27, 0.5, 0.8, COMMON_PRACTICE, of="boiler.input_maximum"),
+    Span("building.design_load", 0.30, 0.55, 0.80, OVERSIZED, of="boiler.output_maximum"),
+    Span("building.balance_point", 55, 62, 65, DEGREE_DAYS),
+    Span("building.indoor_design", 66, 68, 72, ROOM),
+    Span("building.cooldown_time_constant", 15, 25, 40, COMMON_PRACTICE, {"building.mass": ("light",)}),
+    Span("building.cooldown_time_constant", 60, 100, 200, COMMON_PRACTICE, {"building.mass": ("heavy",)}),
     Span("building.cooldown_time_constant", 20, 45, 100, COMMON_PRACTICE),
     Choice("building.mass", "medium", COMMON_PRACTICE),
-    Choice("building.new_system", False, COMMON_PRACTICE, among=(False,)),
-    Span("building.setback_warm_up", 1, 2, 4, COMMON_PRACTICE),
-    Choice("building.reference_room_disturbed", None, NOBODY),
-    Span("site.design_outdoor", -5, 5, 25, COMMON_PRACTICE),
-    Span("site.coldest", -25, -12, -5, COMMON_PRACTICE, of="site.design_outdoor"),
-    Span("site.hottest", 85, 95, 105, COMMON_PRACTICE),
+    Choice("building.new_system", False, COMMON_PRACTICE),
+    Span("building.setback_warm_up", 1, 3, 5, COMMON_PRACTICE),
+    Choice("building.reference_room_disturbed", None, SEEN),
+    Span("site.design_outdoor", -15, 0, 15, COMMON_PRACTICE, of="reset_cold_outdoor"),
+    Span("site.design_outdoor", -5, 10, 27, DESIGN_DAY),
+    Span("site.coldest", -30, -15, -5, DESIGN_DAY, of="site.design_outdoor"),
     Span("site.elevation", 1.0, 1.0, 1.0, "as the control is set", of="elevation_setting"),
-    Span("site.elevation", 0, 500, 1600, COMMON_PRACTICE),
-    Choice("site.occupants", None, ASKED),
-    Choice("site.alarm_path", None, ASKED),
-    Choice("site.manual_reset_required", None, NOBODY),
+    Span("site.hottest", 85, 93, 105, DESIGN_DAY),
+    Choice("site.occupants", None, PEOPLE),
+    Choice("site.alarm_path", None, PLACE),
+    Choice("site.manual_reset_required", None, PEOPLE),
+    Span("site.heating_months_first", 9, 10, 11, COMMON_PRACTICE),
+    Span("site.heating_months_last", 3, 4, 5, COMMON_PRACTICE),
     # the boiler
-    Span("boiler.input_maximum", 1.0, 1.0, 1.0, "as the control file states for the size", of="size.input_maximum"),
-    Span("boiler.output_maximum", 0.8, 0.87, 0.95, COMMON_PRACTICE, of="boiler.input_maximum"),
-    Span("boiler.input_minimum", 0.1, 0.2, 0.33, COMMON_PRACTICE, of="boiler.input_maximum"),
-    Span("boiler.efficiency", 0.84, 0.89, 0.95, COMMON_PRACTICE, {"boiler.condensing": (True,)}),
-    Span("boiler.efficiency", 0.78, 0.82, 0.85, COMMON_PRACTICE, {"boiler.condensing": (False,)}),
-    Span("boiler.efficiency", 0.78, 0.86, 0.95, COMMON_PRACTICE),
-    Choice("boiler.condensing", True, COMMON_PRACTICE),
-    Choice("boiler.heat_exchanger", "low mass", COMMON_PRACTICE),
-    Choice("boiler.location", None, NOBODY),
-    Choice("boiler.tankless_coil", False, COMMON_PRACTICE, among=(False,)),
-    Choice("gas.fuel", None, ASKED),
-    Choice("vent.common", False, COMMON_PRACTICE, {"cascade_role": ("alone",)}, (False,)),
-    Choice("vent.common", None, ASKED),
-    Choice("vent.outdoor_air", None, NOBODY),
+    Span("boiler.input_maximum", 1.0, 1.0, 1.0, "the control file, for this size", of="size.input_maximum"),
+    Span("boiler.input_minimum", 1.0, 1.0, 1.5, COMMON_PRACTICE, of="size.input_minimum"),
+    Span("boiler.input_minimum", 0.10, 0.20, 0.33, TURNDOWN, of="boiler.input_maximum"),
+    Span("boiler.output_maximum", 0.86, 0.92, 0.96, EFFICIENCY, CONDENSING, of="boiler.input_maximum"),
+    Span("boiler.output_maximum", 0.78, 0.82, 0.86, EFFICIENCY, NOT_CONDENSING, of="boiler.input_maximum"),
+    Span("boiler.output_maximum", 0.80, 0.90, 0.96, EFFICIENCY, of="boiler.input_maximum"),
+    Span("boiler.efficiency", 0.86, 0.92, 0.96, EFFICIENCY, CONDENSING),
+    Span("boiler.efficiency", 0.78, 0.82, 0.86, EFFICIENCY, NOT_CONDENSING),
+    Span("boiler.efficiency", 0.80, 0.90, 0.96, EFFICIENCY),
+    Choice("boiler.condensing", True, "modulating boilers mostly are: common practice, no source"),
+    Choice("boiler.heat_exchanger", "low mass", "modulating boilers mostly have one: common practice, no source"),
+    Choice("boiler.location", "heated", COMMON_PRACTICE),
+    Choice("boiler.tankless_coil", False, COMMON_PRACTICE, CONDENSING, (False,)),
+    Choice("boiler.tankless_coil", False, COMMON_PRACTICE, {"hot_water.kind": ("tank", "plate", "separate")}, (False,)),
+    Choice("boiler.tankless_coil", False, COMMON_PRACTICE),
+    Choice("gas.fuel", None, PEOPLE),
+    Choice("gas.heating_value_basis", None, SEEN),
+    Choice("vent.common", None, PEOPLE, GROUP),
+    Choice("vent.common_damper", None, PEOPLE, GROUP),
     # hot water
-    Choice("hot_water.kind", "tank", "what the control is set for", {"hot_water_method": TANK}, ("tank",)),
-    Choice("hot_water.kind", "plate", "what the control is set for", {"hot_water_method": ("plate",)}, ("plate",)),
-    Choice("hot_water.kind", "none", "what the control is set for", {"hot_water_method": ("none",)},
-           ("none", "separate")),
-    Choice("hot_water.kind", "separate", "what the control is set for", {"hot_water_method": ("separate",)},
-           ("separate", "none")),
-    Choice("hot_water.kind", None, NOBODY),
-    Span("hot_water.tank_volume", 30, 60, 119, COMMON_PRACTICE),
-    Span("hot_water.tank_rating", 190, 200, 210, COMMON_PRACTICE),
-    Span("hot_water.coil_output", 0.5, 0.8, 1.0, COMMON_PRACTICE, of="boiler.output_maximum"),
+    Choice("hot_water.kind", "tank", COMMON_PRACTICE, {"hot_water_method": ("tank sensor", "tank thermostat")},
+           ("tank",)),
+    Choice("hot_water.kind", "plate", COMMON_PRACTICE, {"hot_water_method": ("plate",)}, ("plate",)),
+    Choice("hot_water.kind", "none", COMMON_PRACTICE, {"hot_water_method": ("none",)}, ("none", "separate")),
+    Choice("hot_water.kind", "separate", COMMON_PRACTICE, {"hot_water_method": ("separate",)}, ("separate", "none")),
+    Choice("hot_water.kind", None, SEEN),
+    Span("hot_water.tank_volume", 30, 50, 120, COMMON_PRACTICE),
     Choice("hot_water.mixing_valve", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
-    Choice("hot_water.mixing_valve", None, ASKED),
+    Choice("hot_water.mixing_valve", None, PEOPLE),
+    Span("hot_water.mixing_valve_setpoint", 105, None, 130, PEOPLE),
+    Span("hot_water.outlet_measured", -6, -2, 0, "a tap is no hotter than its mixing valve",
+         {"hot_water.mixing_valve": (True,)}, "hot_water.mixing_valve_setpoint"),
+    Span("hot_water.outlet_measured", 105, None, 130, PEOPLE),
+    Span("hot_water.return_measured", 110, None, 130, PEOPLE),
     Choice("hot_water.circulation_loop", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
-    Choice("hot_water.circulation_loop", None, NOBODY),
-    Span("hot_water.mixing_valve_setpoint", 105, None, 130, ASKED),
-    Span("hot_water.outlet_measured", 105, None, 130, ASKED),
-    Span("hot_water.return_measured", 110, None, 130, ASKED),
-    Span("hot_water.cold_inlet", 40, 50, 60, COMMON_PRACTICE),
-    Span("hot_water.peak_flow", 1.5, 2.5, 4.0, COMMON_PRACTICE),
+    Choice("hot_water.circulation_loop", True, COMMON_PRACTICE, {"recirculation": ("continuous", "scheduled")}),
+    Choice("hot_water.circulation_loop", None, PEOPLE),
+    Span("hot_water.cold_inlet", 40, 50, 60, "mains water of 40 to 60 F in winter: common practice, no source"),
+    Span("hot_water.peak_flow", 1.5, 2.0, 4.0, SHOWER),
     Choice("hot_water.hardness", "moderate", COMMON_PRACTICE),
-    Choice("hot_water.low_use", None, NOBODY),
-    Choice("hot_water.safety_plan", None, ASKED),
-    Choice("hot_water.piped_here", True, COMMON_PRACTICE, among=(True,)),
-    # water and piping: litres of water for each watt
-    Span("water.system_volume", 0.004, 0.01, 0.025, COMMON_PRACTICE, of="boiler.output_maximum"),
-    Span("water.system_volume", 0.0035, 0.009, 0.022, COMMON_PRACTICE, of="boiler.input_maximum"),
-    Choice("water.fluid", None, NOBODY, {KIND: ("snow melting",)}),
-    Choice("water.fluid", "water", COMMON_PRACTICE, among=("water",)),
-    Span("water.static_height", 8, 15, 22, COMMON_PRACTICE),
-    Span("water.relief_pressure", 30, 30, 50, COMMON_PRACTICE),
-    Choice("visit.role", None, ASKED),
-    Choice("piping.topology", None, NOBODY),
-    Choice("piping.zone_valves", None, NOBODY),
-    Choice("piping.bypass", None, NOBODY),
-    Choice("piping.outside_walls", None, NOBODY),
-    Choice("piping.boiler_drives_zones", False, COMMON_PRACTICE, among=(False,)),
-    Choice("piping.return_protection", None, NOBODY),
-    Choice("piping.calls_have_end_switches", None, NOBODY),
+    Choice("hot_water.low_use", None, PEOPLE),
+    Choice("hot_water.safety_plan", None, PEOPLE),
+    Choice("hot_water.piped_here", None, SEEN, GROUP),
+    Choice("hot_water.piped_here", True, "there is one boiler: common practice, no source", among=(True,)),
+    # water and piping
+    Span("water.system_volume", 0.004, 0.008, 0.016, VOLUMES,
+         _first("finned tube", "convector", "fan coil", "air coil"), of="building.design_load"),
+    Span("water.system_volume", 0.007, 0.011, 0.016, VOLUMES, _first("panel radiator"), of="building.design_load"),
+    Span("water.system_volume", 0.010, 0.015, 0.024, VOLUMES, _first("cast-iron radiator", "heated floor"),
+         of="building.design_load"),
+    Span("water.system_volume", 0.006, 0.012, 0.020, VOLUMES, of="building.design_load"),
+    Choice("water.fluid", None, PLACE, _first("snow melting")),
+    Choice("water.fluid", "water", COMMON_PRACTICE),
+    Choice("water.glycol_by", None, SEEN),
+    Choice("piping.topology", "primary-secondary", COMMON_PRACTICE),
+    Span("piping.smallest_zone", 0.15, 0.30, 0.60, COMMON_PRACTICE, of="building.design_load"),
+    Choice("piping.zone_valves", False, COMMON_PRACTICE),
+    Choice("piping.bypass", True, COMMON_PRACTICE),
+    Choice("piping.outside_walls", None, PLACE, {"boiler.location": ("unheated", "outdoor", "garage", "roof")}),
+    Choice("piping.outside_walls", None, PLACE, {"site.occupants": ("vacant", "seasonal", "none")}),
+    Choice("piping.boiler_drives_zones", False, "it runs the boiler's own pump: common practice, no source"),
+    Choice("piping.return_protection", None, PLACE),
+    Choice("piping.system_pump_interlocked", None, PLACE),
+    # who was there
+    Choice("visit.role", None, PEOPLE),
     # what is wired
-    Choice("accessories.outdoor_sensor", True, "reset is switched on", {"reset": (True,)}),
-    Choice("accessories.outdoor_sensor", None, NOBODY),
-    Choice("accessories.tank_sensor", True, "the control is set for one", {"hot_water_method": ("tank sensor",)},
-           (True,)),
-    Choice("accessories.system_sensor", None, NOBODY),
-    Choice("accessories.room_unit", True, "the control is set for one", {"call_source": ("bus room unit",)}, (True,)),
-    Choice("accessories.room_unit", False, COMMON_PRACTICE),
-    Choice("accessories.bus_module", True, "the control is set for one",
-           {"call_source": ("bus room unit", "external signal")}, (True,)),
-    Choice("accessories.bus_module", False, COMMON_PRACTICE),
-    Choice("accessories.remote_writer", False, COMMON_PRACTICE, among=(False,)),
+    Choice("accessories.outdoor_sensor", True, COMMON_PRACTICE, {"reset": (True,)}),
+    Choice("accessories.outdoor_sensor", None, SEEN),
+    Choice("accessories.system_sensor", None, SEEN),
+    Choice("accessories.tank_sensor", True, "a control shows a fault where it misses one: common practice, no source",
+           {"hot_water_method": ("tank sensor",)}, (True,)),
+    Choice("accessories.room_unit", None, SEEN),
+    Choice("accessories.bus_module", None, SEEN),
     # emitters
-    Choice("emitter.kind", None, NOBODY, among=(
-        "panel radiator", "cast-iron radiator", "finned tube", "convector", "fan coil", "heated floor", "air coil",
-    )),
-    Span("emitter.design_supply", 155, 165, 190, FIN, {KIND: ("finned tube",)}),
-    Span("emitter.design_supply", 135, 150, 180, EN_442, {KIND: ("cast-iron radiator",)}),
-    Span("emitter.design_supply", 130, 150, 170, EN_442, {KIND: ("panel radiator",)}),
-    Span("emitter.design_supply", 140, 155, 180, COMMON_PRACTICE, {KIND: ("convector",)}),
-    Span("emitter.design_supply", 120, 140, 160, COMMON_PRACTICE, {KIND: ("fan coil",)}),
-    Span("emitter.design_supply", 120, 140, 180, COMMON_PRACTICE, {KIND: ("air coil",)}),
-    Span("emitter.design_supply", 90, 100, 115, FLOORS, {KIND: ("heated floor",)}),
-    Span("emitter.design_supply", 90, 110, 130, COMMON_PRACTICE, {KIND: ("snow melting",)}),
-    Span("emitter.design_supply", 100, 130, 170, COMMON_PRACTICE, {KIND: ("pool",)}),
-    Span("emitter.design_return", -20, -14, -8, FLOORS, {KIND: ("heated floor",)}, of="emitter.design_supply"),
-    Span("emitter.design_return", -35, -20, -15, COMMON_PRACTICE, of="emitter.design_supply"),
-    Span("emitter.load", 0.5, 1.0, 1.0, COMMON_PRACTICE, of="building.design_load"),
-    Span("emitter.exponent", 1.0, 1.1, 1.1, EN_442, {KIND: ("heated floor", "fan coil", "air coil")}),
-    Span("emitter.exponent", 1.25, 1.3, 1.35, EN_442, {KIND: ("panel radiator", "cast-iron radiator")}),
-    Span("emitter.exponent", 1.3, 1.4, 1.5, EN_442, {KIND: ("finned tube", "convector")}),
-    Span("emitter.oversize", 1.0, 1.0, 1.3, COMMON_PRACTICE),
-    Span("emitter.maximum_supply", 104, 115, 131, FLOORS, {KIND: ("heated floor",)}),
-    Span("emitter.maximum_supply", 180, 195, 210, COMMON_PRACTICE,
-         {KIND: ("finned tube", "cast-iron radiator", "panel radiator", "convector", "fan coil", "air coil")}),
-    Choice("emitter.mixed", None, NOBODY, {KIND: ("heated floor", "snow melting", "pool")}),
-    Choice("emitter.mixed", False, COMMON_PRACTICE, {KIND: (
-        "finned tube", "cast-iron radiator", "panel radiator", "convector", "fan coil", "air coil",
-    )}),
+    Choice("emitter.kind", None, SEEN),
+    Span("emitter.design_supply", 150, 165, 185, BASEBOARD, _kind("finned tube")),
+    Span("emitter.design_supply", 113, 145, 167, EN_442_MEAN, _kind("panel radiator")),
+    Span("emitter.design_supply", 130, 150, 180, COMMON_PRACTICE, _kind("cast-iron radiator", "convector")),
+    Span("emitter.design_supply", 120, 145, 180, COMMON_PRACTICE, _kind("fan coil")),
+    Span("emitter.design_supply", 140, 155, 180, COMMON_PRACTICE, _kind("air coil")),
+    Span("emitter.design_supply", 90, 100, 120, EN_1264, _kind("heated floor")),
+    Span("emitter.design_supply", 110, 140, 180, COMMON_PRACTICE, _kind("pool")),
+    Span("emitter.design_supply", 90, 110, 140, COMMON_PRACTICE, _kind("snow melting")),
+    Span("emitter.design_return", -18, -12, -8, COMMON_PRACTICE, _kind("heated floor"), "emitter.design_supply"),
+    Span("emitter.design_return", -30, -20, -10, COMMON_PRACTICE, of="emitter.design_supply"),
+    Span("emitter.exponent", 1.0, 1.0, 1.1, COMMON_PRACTICE, _kind("pool", "snow melting")),
+    Span("emitter.maximum_supply", 110, 122, 131, EN_1264, _kind("heated floor")),
+    Choice("emitter.mixed", False, COMMON_PRACTICE, _kind(*RADIATORS)),
+    Choice("emitter.mixed", None, PLACE),
 )
 # fmt: on

@@ -205,3 +205,13 @@ def test_us_and_metric_files_give_the_same_figures(style: Any) -> None:
         assert (one.title, one.why) == (other.title, other.why)
         if one.value is not None and other.value is not None:
             assert math.isclose(one.value, other.value, rel_tol=1e-3, abs_tol=0.01), one.title
+
+
+def test_both_candidates_are_shown_where_the_boiler_contradicts_the_control_file() -> None:
+    silent = {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206}}
+    of = plant({"settings.high_limit": {"value": 215, "read_back": 215}}, control=silent)
+    text = str(effect_text(of, 100))
+    assert "206 F or 215 F" in text and "which of them is true is not known" in " ".join(text.split())
+    rows = {one["setting"]: one for one in effect_data(of)["settings"]}
+    assert (rows["high_limit"]["effective"], rows["high_limit"]["candidates"]) == (None, [206, 215])
+    assert rows["heating_setpoint"]["candidates"] == []
