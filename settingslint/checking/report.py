@@ -69,7 +69,7 @@ class Report:
     def exit_status(self, stop_at: Severity | None, weakening: bool = False) -> int:
         """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0.
 
-        With `weakening`, also 1 where anything was weakened.
+        With `weakening`, also 1 where anything was weakened. A question that only an answer decides is no finding yet.
         """
         if self.problems:
             return 2
@@ -78,7 +78,10 @@ class Report:
         return int(
             stop_at is not None
             and any(
-                finding.accepted is None and finding.severity.at_least(stop_at) and not self.is_known(result, finding)
+                finding.accepted is None
+                and not finding.asks
+                and finding.severity.at_least(stop_at)
+                and not self.is_known(result, finding)
                 for result in self.results
                 for finding in result.findings
             )

@@ -39,6 +39,7 @@ ASK_NEXT: Final = 3
 MOST_CAUTIONS: Final = 5
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
+ASKED: Final = "to ask about"
 INDENT: Final = "    "
 
 
@@ -78,7 +79,7 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         if listed:
             yield in_lines([*listed, ""])
     else:
-        yield in_lines([*_overview(every, ROOM - around, look), ""])
+        yield in_lines([*_overview([one for one in every if not one.is_question], ROOM - around, look), ""])
     yield in_lines(end)
 
 
@@ -148,8 +149,10 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
 def _counts(own: Iterable[Shown]) -> str:
     counts: dict[str, int] = {}
     for one in own:
-        counts[one.finding.severity.value] = counts.get(one.finding.severity.value, 0) + 1
-    return ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if severity.value in counts)
+        word = ASKED if one.is_question else one.finding.severity.value
+        counts[word] = counts.get(word, 0) + 1
+    words = (*(severity.value for severity in Severity), ASKED)
+    return ", ".join(f"{counts[word]} {word}" for word in words if word in counts)
 
 
 def _by(every: list[Shown], look: Look) -> Iterator[str]:
