@@ -82,6 +82,8 @@ class Note:
     cleared: tuple[Finding, ...] = ()
     unchanged: tuple[Finding, ...] = ()
     not_checked: int = 0
+    assumed: int = 0
+    """Rules checked with something assumed for what nobody recorded."""
     cautions: tuple[str, ...] = ()
     proofs: tuple[Proof, ...] = ()
     actors: Mapping[str, list[str]] = field(default_factory=dict)
@@ -352,6 +354,7 @@ class _Maker:
             cleared=cleared,
             unchanged=unchanged,
             not_checked=len(result.not_checked) if result else 0,
+            assumed=len(result.assumed) if result else 0,
             cautions=tuple(cautions_of(what.settings if both else (), what.facts if both else (), more, new)),
             proofs=tuple(proofs_of(what.settings, new, since, visited)) if new is not None and old is not None else (),
             actors=actors_of(what.settings, new) if both else {},

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report
+from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import ACCEPTANCE, SEVERITY, WEAKENED
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
@@ -20,6 +20,8 @@ COLUMNS: Final = (
     "site", "boiler", "rule", "severity", "certainty", "setting", "value", "unit", "effective", "expected", "needs",
     "since", "commit", "owner", "due", "waiver",
 )  # fmt: skip
+
+ASSUMED: Final = "checked with assumptions"
 
 
 def _cell(value: Value | None, name: str, system: System) -> object:
@@ -51,8 +53,11 @@ def _rows(result: Result) -> list[dict[str, object]]:
                 "unit": _unit(finding.at, system), "effective": _cell(finding.effective, finding.at, system),
                 "expected": _cell(expected, finding.at, system), "owner": accepted.get("by"),
                 "due": accepted.get("until"), "waiver": accepted.get("because"), "since": changed.get(finding.at),
+                "needs": " ".join((*finding.asks, *finding.assumed)),
             }
         )  # fmt: skip
+    found = {finding.rule for finding in result.findings}
+    rows += [{"rule": name, "severity": ASSUMED} for name in result.assumed if name not in found]
     rows += [
         {"rule": lack.rule, "severity": "not checked", "needs": " ".join(lack.needs)} for lack in result.not_checked
     ]
@@ -66,7 +71,7 @@ def _rows(result: Result) -> list[dict[str, object]]:
         for name, value in result.summary.settings.items()
         if name not in spoken
     ]
-    return rows
+    return [*rows, {"severity": "coverage", "needs": covered([result]).words}]
 
 
 def _owner_rows(report: Report) -> Iterator[dict[str, object]]:

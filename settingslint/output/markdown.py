@@ -6,14 +6,16 @@ import re
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report, unlocks
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import Report
 from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
 from settingslint.output.data import totals
 from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import plural
+from settingslint.output.questions import MORE, NEXT, about
 from settingslint.plain import Plain, as_laid_out, in_lines, plain
-from settingslint.rules.base import Finding
+from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 MOST_CHARACTERS: Final = 60_000
@@ -35,7 +37,8 @@ Part = tuple[str, float, list[str]]
 
 def _item(result: Result, finding: Finding) -> Plain:
     place = escaped(f"{finding.file}:{finding.line}")
-    lines = [f"- **{finding.severity.value}** {escaped(finding.message)} ({place}, {finding.rule})"]
+    certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
+    lines = [f"- **{finding.severity.value}**{certainty} {escaped(finding.message)} ({place}, {finding.rule})"]
     if finding.accepted is not None:
         lines.append(f"  - {escaped(accepted_words(finding.accepted))}")
     if finding.remedy is not None:
@@ -52,7 +55,8 @@ def render(report: Report, look: Look) -> Plain:
         f"## Boiler settings: {escaped(report.portfolio.name)}",
         "",
         f"{plural(counts['plants'], 'plant')}: {found}; {counts['accepted']} accepted; "
-        f"{plural(counts['checked'], 'check')} made, **{counts['not_checked']} not made**, "
+        f"{plural(counts['checked'], 'check')} made, {counts['assumed']} with assumptions, "
+        f"**{counts['not_checked']} not made**, {counts['not_applicable']} do not apply; "
         f"{plural(counts['problems'], 'unreadable place')}.",
         "",
     ]
@@ -73,11 +77,10 @@ def render(report: Report, look: Look) -> Plain:
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
     parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))
-    facts = [
-        f"- {escaped(name)}: unlocks {plural(checks, 'check')} at {plural(plants, 'plant')}"
-        for name, checks, plants in unlocks(report.results)
-    ]
-    parts.append(("Not checked: what is missing", 1.0, facts))
+    asked = questions(report.results)
+    first = [f"- {escaped(one.text)} {escaped(about(one))}" for one in asked[:FIRST_VIEW]]
+    more = [f"- and {len(asked) - FIRST_VIEW} more: `{MORE}`"] if len(asked) > FIRST_VIEW else []
+    parts.append((NEXT, 1.0, [*first, *more]))
     tail = ["", f"{plural(old, 'finding')} from before, not listed.", ""] if old else [""]
     tail += [f"*{escaped(FRAME)}*", ""]
     return _bounded(head, parts, tail)

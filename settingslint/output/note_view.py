@@ -332,7 +332,9 @@ def _unchanged(note: Note) -> Iterator[str]:
 def _not_checked(note: Note) -> Iterator[str]:
     if note.not_checked:
         yield f"{plural(note.not_checked, 'rule')} for want of facts; settingslint check names them"
-    if note.raised or note.cleared or note.unchanged or note.not_checked:
+    if note.assumed:
+        yield f"{plural(note.assumed, 'rule')} only with assumptions for what nobody recorded"
+    if note.raised or note.cleared or note.unchanged or note.not_checked or note.assumed:
         yield "rules that compare several plants; settingslint check asks them"
 
 

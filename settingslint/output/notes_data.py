@@ -86,6 +86,7 @@ def _note(note: Note) -> Json:
         "cleared": [finding_data(one, system) for one in note.cleared],
         "unchanged": [{"rule": one.rule, "setting": one.at, "severity": one.severity.value} for one in note.unchanged],
         "not_checked": note.not_checked,
+        "assumed": note.assumed,
         "cautions": _cautions(note.cautions, long=True),
         "act": {actor: list(names) for actor, names in note.actors.items()},
         "proofs": [{"what": one.what, "state": one.state, "detail": one.detail} for one in note.proofs],

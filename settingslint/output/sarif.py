@@ -9,14 +9,14 @@ from urllib.parse import quote
 
 from settingslint import __version__
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report
+from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.checking.weakening import WEAKENED
 from settingslint.output import Look
 from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import json_text
 from settingslint.plain import Plain, plain
-from settingslint.rules.base import Finding, Severity
+from settingslint.rules.base import Certainty, Finding, Severity
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -67,7 +67,8 @@ def _location(file: str, line: int, column: int) -> Json:
 
 
 def _result(result: Result, finding: Finding, index: int, report: Report) -> Json:
-    parts = [finding.message]
+    certainty = "" if finding.certainty is Certainty.PROVEN else f"({finding.certainty.value}) "
+    parts = [f"{certainty}{finding.message}"]
     if finding.remedy is not None:
         parts.append(f"Way out: {finding.remedy.text}")
     parts += [f"Caution: {CAUTIONS[name].short}" for name in finding.cautions]
@@ -82,6 +83,8 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
             "severity": finding.severity.value,
             **({} if finding.tool_severity is None else {"toolSeverity": finding.tool_severity.value}),
             "certainty": finding.certainty.value,
+            "asks": list(finding.asks),
+            "assumed": list(finding.assumed),
             "plant": result.plant,
             "site": result.site,
             "setting": finding.at,
@@ -144,6 +147,16 @@ def render(report: Report, look: Look) -> Plain:
         for result in report.results
         for lack in result.not_checked
     ]
+    notes += [
+        {
+            "descriptor": {"id": "coverage"},
+            "level": "note",
+            "message": _message(f"{result.plant}: {covered([result]).words}"),
+            "locations": [_location(result.path, 1, 1)],
+            "properties": {**covered([result])._asdict(), "assumed_rules": list(result.assumed)},
+        }
+        for result in report.results
+    ]
     run: Json = {
         "tool": {
             "driver": {
@@ -157,6 +170,7 @@ def render(report: Report, look: Look) -> Plain:
                     {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
                     {"id": "history", "shortDescription": {"text": "Earlier states could not be read."}},
                     {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
+                    {"id": "coverage", "shortDescription": {"text": "How far a plant was checked."}},
                 ],
             }
         },

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from settingslint.checking.audit import ASSUMED, CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import Result
 from settingslint.checking.questions import questions
-from settingslint.checking.report import Report
+from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import WEAKENED
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
@@ -17,6 +17,7 @@ from settingslint.output.data import totals
 from settingslint.output.first_view import Shown, classes_of, grouped, places, shown
 from settingslint.output.owner import accepted_words, owner_words
 from settingslint.output.plain import plural, wrapped
+from settingslint.output.questions import MORE, NEXT, of_one
 from settingslint.output.questions import lines as question_lines
 from settingslint.plain import Plain, in_lines, plain, together
 from settingslint.plain import painted as in_colour
@@ -38,6 +39,7 @@ ASK_NEXT: Final = 3
 MOST_CAUTIONS: Final = 5
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
+ASKED: Final = "to ask about"
 INDENT: Final = "    "
 
 
@@ -77,7 +79,7 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         if listed:
             yield in_lines([*listed, ""])
     else:
-        yield in_lines([*_overview(every, ROOM - around, look), ""])
+        yield in_lines([*_overview([one for one in every if not one.is_question], ROOM - around, look), ""])
     yield in_lines(end)
 
 
@@ -147,8 +149,10 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
 def _counts(own: Iterable[Shown]) -> str:
     counts: dict[str, int] = {}
     for one in own:
-        counts[one.finding.severity.value] = counts.get(one.finding.severity.value, 0) + 1
-    return ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if severity.value in counts)
+        word = ASKED if one.is_question else one.finding.severity.value
+        counts[word] = counts.get(word, 0) + 1
+    words = (*(severity.value for severity in Severity), ASKED)
+    return ", ".join(f"{counts[word]} {word}" for word in words if word in counts)
 
 
 def _by(every: list[Shown], look: Look) -> Iterator[str]:
@@ -174,10 +178,10 @@ def _asks(report: Report, look: Look) -> Iterator[str]:
     asked = [one for one in questions(report.results) if one.worst is not None]
     if not asked:
         return
-    yield "ask next"
-    yield from question_lines(asked, look, ASK_NEXT, one_plant=len(report.results) == 1)
+    yield NEXT.lower()
+    yield from question_lines(asked, look, ASK_NEXT, one_plant=of_one(asked))
     if len(asked) > ASK_NEXT:
-        yield f"   and {plural(len(asked) - ASK_NEXT, 'question')} more: settingslint questions"
+        yield f"and {plural(len(asked) - ASK_NEXT, 'question')} more: {MORE}"
 
 
 def _cautions(every: list[Shown], look: Look) -> Iterator[str]:
@@ -208,7 +212,7 @@ def _end(report: Report, look: Look) -> Iterator[str]:
     yield wrapped(
         f"{plural(counts['plants'], 'boiler')}{of} as of {report.portfolio.context.as_of}: {found}{accepted}{known}"
         f"{unread}; {plural(counts['checked'], 'check')}, {counts['assumed']} with assumptions,"
-        f" {counts['not_checked']} not made.",
+        f" {counts['not_checked']:,} not made, {counts['not_applicable']:,} do not apply.",
         look.width, "", "",
     )  # fmt: skip
 
@@ -273,12 +277,7 @@ def _tells_more(lack: NotChecked) -> bool:
 
 def coverage_lines(result: Result, look: Look) -> Iterator[str]:
     """Yield what was checked of one plant, what not and why, and what does not apply."""
-    coverage = result.coverage
-    yield (
-        f"{result.path}: {result.plant}, {result.site}: {plural(coverage.count(CHECKED), 'rule')} checked,"
-        f" {coverage.count(ASSUMED)} with assumptions, {len(result.not_checked)} not checked,"
-        f" {coverage.count(DOES_NOT_APPLY)} do not apply"
-    )
+    yield f"{result.path}: {result.plant}, {result.site}: {covered([result]).words}"
     if not look.every:
         if result.not_checked:
             yield f"{INDENT}{EVERY} names each rule that was not checked and says why"

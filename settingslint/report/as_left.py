@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from settingslint.checking.audit import CHECKED, Result
+from settingslint.checking.audit import Result
+from settingslint.checking.report import covered
 from settingslint.output.owner import accepted_words
 from settingslint.report.sheet import (
     MISSING,
@@ -149,7 +150,4 @@ def open_points(plant: Plant, result: Result) -> Iterator[str]:
         yield f"{one.severity.value}, {one.certainty.value}: {one.message}{accepted}"
     if len(worst) > MOST_FINDINGS:
         yield f"and {len(worst) - MOST_FINDINGS} findings more: settingslint check lists them"
-    yield (
-        f"{result.coverage.count(CHECKED)} rules checked, {len(result.not_checked)} not checked for want of facts;"
-        " no finding says nothing about those"
-    )
+    yield f"{covered([result]).words}; no finding says nothing about what was not checked or was with assumptions"

@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint import __version__
-from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import Result
 from settingslint.checking.faults import fault
-from settingslint.checking.report import Report
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import Report, covered
 from settingslint.checking.workers import FEWEST
 from settingslint.files.whole import put, refused
 from settingslint.history.stamp import with_lost
@@ -26,6 +27,7 @@ from settingslint.report.history import NONE, History, Since, Told, drift, firin
 from settingslint.report.index import Share, index_page
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.pictures import drawn
+from settingslint.report.questions import rows as question_rows
 from settingslint.report.sheet import Paper, html
 from settingslint.report.single import environment
 from settingslint.report.visit_sheet import visit_sheet
@@ -82,6 +84,7 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
     happened = events_picture(plant, told.line, corner)
     if happened is None:
         lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
+    asked = questions([result])
     return as_laid_out(
         environment()
         .get_template("plant.html")
@@ -96,9 +99,11 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             pictures=[*pictures, *filter(None, (happened,))],
             lacking=lacking,
             fate=fate_rows(plant),
-            checked=result.coverage.count(CHECKED),
+            coverage=covered([result]).words,
+            questions=question_rows(asked[:FIRST_VIEW]),
+            more_questions=max(0, len(asked) - FIRST_VIEW),
+            assumed=result.assumed,
             not_checked=[(lack.rule, ", ".join(lack.needs), lack.why) for lack in result.not_checked],
-            not_applicable=result.coverage.count(DOES_NOT_APPLY),
             history=told.line is not None,
             unexplained=unexplained(told.line) if told.line is not None else [],
         )
@@ -151,7 +156,7 @@ class _Job:
         told = self.history.past(plant, open_)
         told = replace(told, stamp=with_lost(told.stamp or NONE, result.history)) if result.history else told
         name = page_name(result)
-        sheet = visit_sheet(plant, told.stamp or "not under version control")
+        sheet = visit_sheet(plant, told.stamp or "not under version control", questions([result]))
         page = plant_page(result, plant, self.common, told)
         changed: int = put(self.to / "plants" / name, page, root=self.to)
         paper: Paper = "a4" if plant.system == "metric" else "letter"

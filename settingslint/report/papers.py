@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.checking.audit import audit
+from settingslint.checking.questions import questions
 from settingslint.files.portfolio import Portfolio
 from settingslint.history.past import Looker
 from settingslint.history.stamp import stamps
@@ -53,7 +54,7 @@ def papers(
 
 def _sheet(kind: str, plant: Plant, commit: str, portfolio: Portfolio) -> Sheet:
     if kind == "visit":
-        return visit_sheet(plant, commit)
+        return visit_sheet(plant, commit, questions([audit(plant, all_rules(), portfolio.severities)]))
     if kind == "handover":
         return handover_sheet(plant, commit)
     return as_left_record(plant, commit, audit(plant, all_rules(), portfolio.severities))
