@@ -32,6 +32,7 @@ _ROWS: Final = (
     # the record
     Question("plant.size", "What size does the rating plate give?", PLATE),
     Question("plant.first_fired", "When was the boiler first fired?", PLATE),
+    Question("plant.revision", "Which revision does the control show?", READ),
     # the building and the place
     Question("building.design_load", "What is the heat load on the design day?", CALCULATED),
     Question("building.balance_point", "Above which outdoor temperature is no heat needed?", ASKED),
@@ -166,6 +167,7 @@ _ROWS: Final = (
     Question("visit.role", "In which role did they come: heating, licensed gas, water safety?", ASKED),
     Question("visit.why", "What was the reason for the last visit?", ASKED),
     Question("visit.kind", "What was the last visit for: service, fault, commissioning?", ASKED),
+    Question("visit.occasion", "What brought the last visit about: routine, complaint, test, repair?", ASKED),
     Question("visit.read_back", "Was every setting read back after saving?", ASKED),
     Question("visit.work_order", "Which work order was it?", ASKED),
     Question("visit.clock_checked", "Were clock, time zone and summer time checked?", READ),
