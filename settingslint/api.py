@@ -39,6 +39,7 @@ from settingslint.rules.base import Severity
 from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
+    from settingslint.checking.questions import Questions
     from settingslint.history.notes import Notes
     from settingslint.history.timeline import Timeline
 
@@ -121,6 +122,23 @@ class Estate:
         from settingslint.history.since import compared
 
         return compared(check, report, asked, new_since)
+
+    def questions(
+        self,
+        paths: Sequence[str | PathLike[str]] | None = None,
+        *,
+        remember: bool = False,
+        workers: int = 1,
+        progress: Progress | None = None,
+    ) -> Questions:
+        """Return what to find out next about all plants below some paths, that which matters most first.
+
+        Args:
+            paths: as `check` has them, and the others too.
+        """
+        from settingslint.checking.questions import questions_of
+
+        return questions_of(self.check(paths, remember=remember, workers=workers, progress=progress))
 
     def notes(self, revisions: str | None = None, *, worktree: bool = False) -> Notes:
         """Return the change notes between two states.

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Final
+from datetime import date
+from functools import cache
+from typing import Final, NamedTuple
 
 from settingslint.checking.assuming import question_of, row_name
 from settingslint.checking.audit import Result
+from settingslint.checking.guesses import EMITTERS
+from settingslint.checking.report import Report
+from settingslint.model.values import Problem
 from settingslint.rules.base import Severity
+from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.questions import QUESTIONS, Learned
+from settingslint.vocabulary.settings import SETTINGS
 
 FIRST_VIEW: Final = 10
 """So many questions are shown where nobody asks for all."""
@@ -54,8 +61,10 @@ def questions(results: Iterable[Result]) -> list[Question]:
     """Return what is to be found out at some plants, that which matters most first."""
     found: dict[str, Question] = {}
 
-    def about(name: str, result: Result) -> Question:
-        row = row_name(name)
+    def about(name: str, result: Result) -> Question | None:
+        row = _row(name)
+        if row is None:
+            return None
         question = found.setdefault(row, Question(row))
         if (result.site, result.plant) not in question.plants[-1:]:
             question.plants.append((result.site, result.plant))
@@ -67,10 +76,53 @@ def questions(results: Iterable[Result]) -> list[Question]:
                 continue
             for name in (*finding.asks, *finding.assumed):
                 question = about(name, result)
+                if question is None:
+                    continue
                 question.findings += 1
                 if question.worst is None or finding.severity.rank < question.worst.rank:
                     question.worst = finding.severity
         for lack in result.not_checked:
             for name in lack.needs:
-                about(name, result).checks += 1
+                question = about(name, result)
+                if question is not None:
+                    question.checks += 1
     return sorted(found.values(), key=lambda one: one.rank)
+
+
+@cache
+def _row(name: str) -> str | None:
+    """Return under which name something is asked for; None for what nobody can answer at a boiler, as the history."""
+    row = row_name(name)
+    return row if row in SETTINGS or row in FACTS or row in QUESTIONS or row == EMITTERS else None
+
+
+class OfPlant(NamedTuple):
+    """The questions about one plant."""
+
+    site: str
+    plant: str
+    asked: tuple[Question, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What to find out next over some plants, and at each of them; `problems` are what could not be read."""
+
+    portfolio: str
+    as_of: date
+    asked: tuple[Question, ...]
+    plants: tuple[OfPlant, ...]
+    """Those with a question, in the order of the questions."""
+    problems: tuple[Problem, ...]
+
+
+def questions_of(report: Report) -> Questions:
+    """Return what to find out next, of what a check says."""
+    asked = questions(report.results)
+    order: dict[tuple[str, str], None] = {}
+    for question in asked:
+        order.update(dict.fromkeys(question.plants))
+    own = {(one.site, one.plant): one for one in report.results}
+    plants = tuple(OfPlant(*place, tuple(questions([own[place]]))) for place in order)
+    context = report.portfolio.context
+    return Questions(report.portfolio.name, context.as_of, tuple(asked), plants, report.problems)

@@ -1,13 +1,13 @@
-"""What a check of many plants comes to: results, what is known of them already, what is missing, the exit status."""
+"""What a check of many plants comes to: results, what is known of them already, how far it went, the exit status."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from typing import NamedTuple
 
-from settingslint.checking.audit import Result, unread_history
+from settingslint.checking.audit import ASSUMED, CHECKED, DOES_NOT_APPLY, Result, unread_history
+from settingslint.checking.weakening import Weakening
 from settingslint.files.portfolio import Portfolio
 from settingslint.model.values import Problem
 from settingslint.rules.base import Finding, Severity
@@ -47,6 +47,8 @@ class Report:
     """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
     gone: tuple[Gone, ...] = ()
     """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
+    weakened: tuple[Weakening, ...] = ()
+    """What the change since the earlier revision lets pass, worst first."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
 
@@ -64,32 +66,53 @@ class Report:
         key = key_of(result, finding)
         return key in self.known or (finding.accepted is not None and key in self.once_accepted)
 
-    def exit_status(self, stop_at: Severity | None) -> int:
-        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0."""
+    def exit_status(self, stop_at: Severity | None, weakening: bool = False) -> int:
+        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0.
+
+        With `weakening`, also 1 where anything was weakened. A question that only an answer decides is no finding yet.
+        """
         if self.problems:
             return 2
+        if weakening and self.weakened:
+            return 1
         return int(
             stop_at is not None
             and any(
-                finding.accepted is None and finding.severity.at_least(stop_at) and not self.is_known(result, finding)
+                finding.accepted is None
+                and not finding.asks
+                and finding.severity.at_least(stop_at)
+                and not self.is_known(result, finding)
                 for result in self.results
                 for finding in result.findings
             )
         )
 
 
-def unlocks(results: Iterable[Result]) -> list[tuple[str, int, int]]:
-    """Return what is missing, as (name, checks it holds up, plants), those that unlock most first."""
-    checks: Counter[str] = Counter()
-    plants: Counter[str] = Counter()
+class Covered(NamedTuple):
+    """How far some plants were checked: rules times plants."""
+
+    checked: int
+    assumed: int
+    """Checked with something assumed for what nobody recorded."""
+    not_checked: int
+    not_applicable: int
+
+    @property
+    def words(self) -> str:
+        """The four numbers in words."""
+        rules = "1 rule" if self.checked == 1 else f"{self.checked:,} rules"
+        return (
+            f"{rules} checked, {self.assumed:,} checked with assumptions, {self.not_checked:,} not checked,"
+            f" {self.not_applicable:,} do not apply"
+        )
+
+
+def covered(results: Iterable[Result]) -> Covered:
+    """Return how far some plants were checked."""
+    made = assumed = lacking = passed = 0
     for result in results:
-        names = [_without_index(name) for lack in result.not_checked for name in lack.needs]
-        checks.update(names)
-        plants.update(set(names))
-    return sorted(((name, count, plants[name]) for name, count in checks.items()), key=lambda item: (-item[1], item[0]))
-
-
-@cache
-def _without_index(name: str) -> str:
-    head, bracket, rest = name.partition("[")
-    return head + rest.partition("]")[2] if bracket else name
+        made += result.coverage.count(CHECKED)
+        assumed += result.coverage.count(ASSUMED)
+        lacking += len(result.not_checked)
+        passed += result.coverage.count(DOES_NOT_APPLY)
+    return Covered(made, assumed, lacking, passed)

@@ -115,6 +115,7 @@ def app(commands: Sequence[str] | None = None) -> typer.Typer:
 
 COMMANDS = (
     "check",
+    "questions",
     "effect",
     "notes",
     "timeline",

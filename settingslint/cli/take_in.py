@@ -9,8 +9,9 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import CANNOT, ask, fail, print_problems, say, say_no_portfolio, units_of
-from settingslint.files.whole import put
+from settingslint.files.whole import put, put_bytes
 from settingslint.model.values import Unreadable
+from settingslint.output.plain import plural
 from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
 from settingslint.sheets.read import read_table
 from settingslint.sheets.take import Taken, stated_system, take
@@ -39,8 +40,11 @@ def register(app: typer.Typer) -> None:
         take_good: Annotated[
             bool, typer.Option("--take-good", help="Write the good rows though others are wrong.")
         ] = False,
+        fill: Annotated[
+            bool, typer.Option("--fill", help="Put into profiles that are there what nobody recorded in them.")
+        ] = False,
     ) -> None:
-        """Make profiles of a spreadsheet's rows. What exists is never overwritten; run twice, it changes nothing."""
+        """Make profiles of a spreadsheet's rows. What is recorded stays as it is; run twice, it changes nothing."""
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
         if source not in SOURCES:
@@ -62,6 +66,7 @@ def register(app: typer.Typer) -> None:
         taken = take(
             table, into, system=system or "us", control=control, mapping=mapped.columns, words=mapped.words,
             decimal="point" if decimal == "point" else "comma" if decimal == "comma" else None, source=source,
+            fill=fill,
         )  # fmt: skip
         if write_mapping:
             _write_mapping(write_mapping, taken, mapped, mapping)
@@ -73,9 +78,11 @@ def register(app: typer.Typer) -> None:
         good = not taken.problems or take_good
         if good:
             _write_profiles(taken, into)
-        elif taken.profiles:
-            say(f"nothing written: mend the wrong rows, or --take-good for the other {len(taken.profiles)}")
-        say(f"{len(taken.profiles) if good else 0} profiles written, {len(taken.unchanged)} already there")
+        elif taken.profiles or taken.filled:
+            others = len(taken.profiles) + len(taken.filled)
+            say(f"nothing written: mend the wrong rows, or --take-good for the other {others}")
+        filled = f"{len(taken.filled) if good else 0} filled in, " if fill else ""
+        say(f"{len(taken.profiles) if good else 0} profiles written, {filled}{len(taken.unchanged)} already there")
         say_no_portfolio(into)
         raise typer.Exit(CANNOT if taken.problems else 0)
 
@@ -98,6 +105,9 @@ def _tell(taken: Taken, mapped: Mapped) -> None:
             say(f"taken: {column.header} as {column.target}")
     for line in taken.left:
         say(f"left: {line}")
+    if taken.converted:
+        count = plural(len(taken.converted), "cell")
+        say(f"note: {count} in another unit than their column, converted: {taken.converted[0]}")
     for line in taken.guessed:
         say(f"guessed: {line}")
     open_ = [one for one in taken.columns if one.header and one.target is None and one.header not in mapped.columns]
@@ -114,3 +124,9 @@ def _write_profiles(taken: Taken, into: Path) -> None:
             why = f"can't write {error.filename or path}: {error.strerror}"
             fail(f"{why}; run it again for what is not written yet")
         say(f"written: {path.as_posix()}")
+    for path, (filled, names) in taken.filled.items():
+        try:
+            put_bytes(path, filled.encode("utf-8"), root=into, edit=True)
+        except OSError as error:
+            fail(f"can't write {error.filename or path}: {error.strerror}; run it again for what is not written yet")
+        say(f"filled in: {path.as_posix()}: {', '.join(names)}")

@@ -7,11 +7,12 @@ from typing import Annotated
 
 import typer
 
+from settingslint.api import Estate
 from settingslint.cli.common import CANNOT, complain, day, fail, need_profiles, print_problems, units_of, write
 from settingslint.files.finding import found, root_of
 from settingslint.files.reader import Reader
 from settingslint.model.values import Unreadable
-from settingslint.sheets.give import not_carried, table_text
+from settingslint.sheets.give import not_carried, questions_text, table_text
 
 
 def register(app: typer.Typer) -> None:
@@ -21,6 +22,10 @@ def register(app: typer.Typer) -> None:
     def take_out(
         folder: Annotated[Path, typer.Argument(help="Folder of the portfolio, or of a site.")] = Path(),
         to: Annotated[Path | None, typer.Option(help="File, in place of the screen.")] = None,
+        questions: Annotated[
+            bool,
+            typer.Option(help="Only boilers with open questions: a column for each, most important first, to fill in."),
+        ] = False,
         units: Annotated[
             str | None, typer.Option(help="us or metric, for every number of the table; else the portfolio's, else us.")
         ] = None,
@@ -37,6 +42,13 @@ def register(app: typer.Typer) -> None:
                 profiles.append(reader.profile(file))
             except Unreadable as unread:
                 reader.problems += unread.problems
+        if questions:
+            asked = Estate(folder).questions([folder])
+            open_ = {place for question in asked.asked for place in question.plants}
+            profiles = [one for one in profiles if (one.site, one.name) in open_]
+            write(questions_text(profiles, [question.name for question in asked.asked], system), to)
+            print_problems(asked.problems)
+            raise typer.Exit(CANNOT if asked.problems or reader.problems else 0)
         write(table_text(profiles, system), to)
         for kind, count in not_carried(profiles).items():
             complain(f"left: {kind} ({count})")

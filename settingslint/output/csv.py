@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report
+from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import ACCEPTANCE, SEVERITY, WEAKENED
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
@@ -19,6 +20,8 @@ COLUMNS: Final = (
     "site", "boiler", "rule", "severity", "certainty", "setting", "value", "unit", "effective", "expected", "needs",
     "since", "commit", "owner", "due", "waiver",
 )  # fmt: skip
+
+ASSUMED: Final = "checked with assumptions"
 
 
 def _cell(value: Value | None, name: str, system: System) -> object:
@@ -50,8 +53,11 @@ def _rows(result: Result) -> list[dict[str, object]]:
                 "unit": _unit(finding.at, system), "effective": _cell(finding.effective, finding.at, system),
                 "expected": _cell(expected, finding.at, system), "owner": accepted.get("by"),
                 "due": accepted.get("until"), "waiver": accepted.get("because"), "since": changed.get(finding.at),
+                "needs": " ".join((*finding.asks, *finding.assumed)),
             }
         )  # fmt: skip
+    found = {finding.rule for finding in result.findings}
+    rows += [{"rule": name, "severity": ASSUMED} for name in result.assumed if name not in found]
     rows += [
         {"rule": lack.rule, "severity": "not checked", "needs": " ".join(lack.needs)} for lack in result.not_checked
     ]
@@ -65,7 +71,7 @@ def _rows(result: Result) -> list[dict[str, object]]:
         for name, value in result.summary.settings.items()
         if name not in spoken
     ]
-    return rows
+    return [*rows, {"severity": "coverage", "needs": covered([result]).words}]
 
 
 def _owner_rows(report: Report) -> Iterator[dict[str, object]]:
@@ -84,6 +90,16 @@ def _owner_rows(report: Report) -> Iterator[dict[str, object]]:
             }  # fmt: skip
 
 
+def _weakened_rows(report: Report) -> Iterator[dict[str, object]]:
+    """Yield what the change since the earlier revision weakens; `waiver` says all of it."""
+    for one in report.weakened:
+        of = "rule" if one.what in (SEVERITY, ACCEPTANCE) else "setting"
+        yield {
+            "site": one.site, "boiler": one.plant, "severity": WEAKENED, of: one.name, "value": one.new,
+            "expected": one.old, "waiver": one.said,
+        }  # fmt: skip
+
+
 def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
     """Yield what could not be read; `setting` is its place and `needs` what is wrong."""
     for one in report.problems:
@@ -93,6 +109,6 @@ def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
 
 def render(report: Report, look: Look) -> Plain:
     """Return the report as CSV text, UTF-8 with commas."""
-    own = [*_owner_rows(report), *_problem_rows(report)]
+    own = [*_weakened_rows(report), *_owner_rows(report), *_problem_rows(report)]
     rows = ({"site": result.site, "boiler": result.plant, **row} for result in report.results for row in _rows(result))
     return table(COLUMNS, ([row.get(name) for name in COLUMNS] for row in (*own, *rows)))

@@ -6,12 +6,15 @@ from collections import Counter
 from typing import Any
 
 from settingslint import __version__
-from settingslint.checking.audit import ASSUMED, CHECKED, DOES_NOT_APPLY, Result
-from settingslint.checking.report import Gone, Report, unlocks
+from settingslint.checking.audit import Result
+from settingslint.checking.questions import questions
+from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import Weakening
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.owner import owner_words
-from settingslint.output.plain import json_text, plural
+from settingslint.output.plain import json_text
+from settingslint.output.questions import data as questions_data
 from settingslint.plain import Plain
 from settingslint.rules.base import Finding, Quantity, Severity
 from settingslint.units import Kind, System, from_si, unit_name
@@ -51,6 +54,8 @@ def finding_data(finding: Finding, system: System) -> Json:
         "severity": finding.severity.value,
         "tool_severity": finding.tool_severity.value if finding.tool_severity is not None else None,
         "certainty": finding.certainty.value,
+        "asks": list(finding.asks),
+        "assumed": list(finding.assumed),
         "setting": finding.at,
         "message": finding.message,
         "typed": value_of(finding.typed, finding.at, system) if named else None,
@@ -96,7 +101,9 @@ def plant_data(result: Result, report: Report) -> Json:
         ],
         "not_checked": [{"rule": lack.rule, "needs": list(lack.needs), "why": lack.why} for lack in result.not_checked],
         "checked": list(result.checked),
+        "assumed": list(result.assumed),
         "not_applicable": list(result.not_applicable),
+        "questions": questions_data(questions([result]), places=False),
         "owner_numbers": list(result.owner_numbers),
     }
 
@@ -107,32 +114,32 @@ def totals(report: Report) -> Json:
     known = sum(report.is_known(*pair) for pair in pairs)
     open_ = Counter(pair[1].severity for pair in pairs if pair[1].accepted is None and not report.is_known(*pair))
     accepted = sum(finding.accepted is not None for _, finding in pairs)
+    coverage = covered(report.results)
     return {
         "plants": len(report.results),
         "findings": {severity.value: open_.get(severity, 0) for severity in Severity},
         "accepted": accepted,
         **({} if report.known is None else {"known": known}),
-        "checked": sum(result.coverage.count(CHECKED) for result in report.results),
-        "assumed": sum(result.coverage.count(ASSUMED) for result in report.results),
-        "not_checked": sum(len(result.not_checked) for result in report.results),
-        "not_applicable": sum(result.coverage.count(DOES_NOT_APPLY) for result in report.results),
+        **coverage._asdict(),
         "problems": len(report.problems),
-        "unlocks": [
-            {"needs": name, "checks": checks, "plants": plants} for name, checks, plants in unlocks(report.results)
-        ],
     }
 
 
-def farewells(report: Report) -> list[tuple[Gone, str]]:
-    """Return each plant that is gone since the earlier revision, with a sentence that says so."""
-    return [
-        (
-            one,
-            f"{one.file}: {one.plant} of {one.site} is gone since {report.known_from}, with"
-            f" {plural(one.findings, 'open finding')}; nothing of it is checked any more",
-        )
-        for one in report.gone
-    ]
+def weakening_data(one: Weakening) -> Json:
+    """Return what is weakened as JSON holds it."""
+    return {
+        "what": one.what,
+        "name": one.name,
+        "old": one.old,
+        "new": one.new,
+        "text": one.text,
+        "silences": {severity.value: dict(one.silences).get(severity, 0) for severity in Severity},
+        "site": one.site,
+        "plant": one.plant,
+        "file": one.file,
+        "line": one.line,
+        "column": one.column,
+    }
 
 
 def report_data(report: Report) -> Json:
@@ -161,12 +168,13 @@ def report_data(report: Report) -> Json:
             {"file": one.file, "line": one.line, "column": one.column, "message": one.message}
             for one in report.problems
         ],
-        "totals": totals(report),
+        "totals": {**totals(report), "questions": questions_data(questions(report.results))},
     }
     if report.history:
         data["history"] = report.history
     if report.known is not None:
         data["compared_with"] = report.known_from
+        data["weakened"] = [weakening_data(one) for one in report.weakened]
         data["gone"] = [
             {"file": one.file, "site": one.site, "plant": one.plant, "findings": one.findings} for one in report.gone
         ]

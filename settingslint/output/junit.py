@@ -7,15 +7,17 @@ from typing import Final
 from xml.etree import ElementTree
 
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report
+from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
-from settingslint.output.data import farewells
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.plain import Plain, as_laid_out, plain
-from settingslint.rules.base import Finding
+from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 _NOT_XML: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+ASSUMED: Final = "checked with assumptions, no finding: something is assumed that nobody recorded"
 
 
 def _text(text: str) -> str:
@@ -26,13 +28,18 @@ def _case(suite: ElementTree.Element, result: Result, name: str) -> ElementTree.
     return ElementTree.SubElement(suite, "testcase", classname=_text(result.path), name=_text(name), time="0")
 
 
+def _certain(finding: Finding) -> str:
+    """Return the message of a finding, with its certainty before it where that is less than proven."""
+    proven = finding.certainty is Certainty.PROVEN
+    return finding.message if proven else f"({finding.certainty.value}) {finding.message}"
+
+
 def _says(finding: Finding) -> str:
-    lines = [f"{finding.file}:{finding.line}:{finding.column}: {finding.severity.value}: {finding.message}"]
+    lines = [f"{finding.file}:{finding.line}:{finding.column}: {finding.severity.value}: {_certain(finding)}"]
     if finding.remedy is not None:
         lines.append(f"way out: {finding.remedy.text}")
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        lines.append(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(accepted_words(finding.accepted))
     lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
     return "\n".join(map(_text, lines))
 
@@ -43,22 +50,31 @@ def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
         if finding.accepted is None and not report.is_known(result, finding):
             found.setdefault(finding.rule, []).append(finding)
     clear = [name for name in result.checked if name not in found]
-    skipped = [lack for lack in result.not_checked if lack.rule not in found and lack.rule not in clear]
-    partly = [lack for lack in result.not_checked if lack.rule in found or lack.rule in clear]
+    assumed = [name for name in result.assumed if name not in found]
+    partly = [lack for lack in result.not_checked if lack.rule in {*found, *clear, *assumed}]
+    skipped = [lack for lack in result.not_checked if lack not in partly]
+    silent = len(skipped) + len(partly) + len(assumed)
     suite = ElementTree.SubElement(
         suites, "testsuite", name=_text(f"{result.site}: {result.plant}"),
-        tests=str(len(found) + len(clear) + len(skipped) + len(partly)), failures=str(len(found)), errors="0",
-        skipped=str(len(skipped) + len(partly)), time="0", timestamp="1970-01-01T00:00:00", hostname="none",
+        tests=str(len(found) + len(clear) + silent), failures=str(len(found)), errors="0",
+        skipped=str(silent), time="0", timestamp="1970-01-01T00:00:00", hostname="none",
     )  # fmt: skip
+    properties = ElementTree.SubElement(suite, "properties")
+    for name, count in covered([result])._asdict().items():
+        ElementTree.SubElement(properties, "property", name=name, value=str(count))
     for rule, findings in found.items():
         case = _case(suite, result, rule)
         failure = ElementTree.SubElement(
-            case, "failure", type=findings[0].severity.value, message=_text(findings[0].message)
+            case, "failure", type=findings[0].severity.value, message=_text(_certain(findings[0]))
         )
         failure.text = "\n".join(_says(finding) for finding in findings)
         _accepted(case, result, rule)
     for name in clear:
         _accepted(_case(suite, result, name), result, name)
+    for name in assumed:
+        case = _case(suite, result, name)
+        ElementTree.SubElement(case, "skipped", message=ASSUMED)
+        _accepted(case, result, name)
     for lack in [*skipped, *partly]:
         extra = " (partly)" if lack in partly else ""
         case = _case(suite, result, lack.rule + extra)
@@ -83,23 +99,15 @@ def _noted(suites: ElementTree.Element, name: str, count: int) -> ElementTree.El
 def render(report: Report, look: Look) -> Plain:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
-    words = owner_words(report)
-    if words:
-        suite = _noted(suites, TITLE, len(words))
-        for word in words:
-            case = ElementTree.SubElement(
-                suite, "testcase", classname=_text(word.place.file), name=_text(word.line), time="0"
-            )
-            ElementTree.SubElement(case, "skipped", message=_text(word.line))
+    weakened = [(one.file, one.said) for one in report.weakened]
+    words = [(word.place.file, word.line) for word in owner_words(report)]
+    for title, pairs in ((WEAKER, weakened), (TITLE, words)):
+        suite = _noted(suites, title, len(pairs)) if pairs else suites
+        for file, line in pairs:
+            case = ElementTree.SubElement(suite, "testcase", classname=_text(file), name=_text(line), time="0")
+            ElementTree.SubElement(case, "skipped", message=_text(line))
     for result in report.results:
         _suite(suites, result, report)
-    if report.gone:
-        suite = _noted(suites, "gone", len(report.gone))
-        for gone, line in farewells(report):
-            case = ElementTree.SubElement(
-                suite, "testcase", classname=_text(gone.file), name=_text(f"{gone.site}: {gone.plant}"), time="0"
-            )
-            ElementTree.SubElement(case, "skipped", message=_text(line))
     if report.history:
         suite = ElementTree.SubElement(
             suites, "testsuite", name="history", tests="1", failures="0", errors="0", skipped="1", time="0",

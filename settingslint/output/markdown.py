@@ -6,13 +6,16 @@ import re
 from typing import Final
 
 from settingslint.checking.audit import Result
-from settingslint.checking.report import Report, unlocks
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import Report
+from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.data import totals
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import plural
+from settingslint.output.questions import MORE, NEXT, about
 from settingslint.plain import Plain, as_laid_out, in_lines, plain
-from settingslint.rules.base import Finding
+from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 MOST_CHARACTERS: Final = 60_000
@@ -34,10 +37,10 @@ Part = tuple[str, float, list[str]]
 
 def _item(result: Result, finding: Finding) -> Plain:
     place = escaped(f"{finding.file}:{finding.line}")
-    lines = [f"- **{finding.severity.value}** {escaped(finding.message)} ({place}, {finding.rule})"]
+    certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
+    lines = [f"- **{finding.severity.value}**{certainty} {escaped(finding.message)} ({place}, {finding.rule})"]
     if finding.accepted is not None:
-        because, by, until = (escaped(finding.accepted[key]) for key in ("because", "by", "until"))
-        lines.append(f"  - accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(f"  - {escaped(accepted_words(finding.accepted))}")
     if finding.remedy is not None:
         lines.append(f"  - way out: {escaped(finding.remedy.text)}")
     lines += [f"  - caution: {escaped(CAUTIONS[name].short)}" for name in finding.cautions]
@@ -52,7 +55,8 @@ def render(report: Report, look: Look) -> Plain:
         f"## Boiler settings: {escaped(report.portfolio.name)}",
         "",
         f"{plural(counts['plants'], 'plant')}: {found}; {counts['accepted']} accepted; "
-        f"{plural(counts['checked'], 'check')} made, **{counts['not_checked']} not made**, "
+        f"{plural(counts['checked'], 'check')} made, {counts['assumed']} with assumptions, "
+        f"**{counts['not_checked']} not made**, {counts['not_applicable']} do not apply; "
         f"{plural(counts['problems'], 'unreadable place')}.",
         "",
     ]
@@ -62,22 +66,21 @@ def render(report: Report, look: Look) -> Plain:
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[Part] = [(TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)])]
+    parts: list[Part] = [(WEAKER, 0.3, [f"- {escaped(one.said)}" for one in report.weakened])]
+    parts.append((TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)]))
     if report.problems:
         parts.append((
             "Unreadable",
             0.3,
             [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
         ))  # fmt: skip
-    parts.append(("Gone", 0.3, [f"- {escaped(line)}" for _, line in farewells(report)]))
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
     parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))
-    facts = [
-        f"- {escaped(name)}: unlocks {plural(checks, 'check')} at {plural(plants, 'plant')}"
-        for name, checks, plants in unlocks(report.results)
-    ]
-    parts.append(("Not checked: what is missing", 1.0, facts))
+    asked = questions(report.results)
+    first = [f"- {escaped(one.text)} {escaped(about(one))}" for one in asked[:FIRST_VIEW]]
+    more = [f"- and {len(asked) - FIRST_VIEW} more: `{MORE}`"] if len(asked) > FIRST_VIEW else []
+    parts.append((NEXT, 1.0, [*first, *more]))
     tail = ["", f"{plural(old, 'finding')} from before, not listed.", ""] if old else [""]
     tail += [f"*{escaped(FRAME)}*", ""]
     return _bounded(head, parts, tail)

@@ -9,13 +9,15 @@ from datetime import date
 from importlib import import_module
 from typing import Any, Final
 
-from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
-from settingslint.checking.report import Report, unlocks
+from settingslint.checking.audit import Result
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import Report, covered
 from settingslint.model.values import Problem, kind_of, show_value, title_of
 from settingslint.output.owner import owner_words
 from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.report.history import NONE, Key, Since
 from settingslint.report.names import SIGNS, page_name
+from settingslint.report.questions import rows as question_rows
 from settingslint.report.single import environment
 from settingslint.rules import by_group
 from settingslint.rules.base import Severity
@@ -52,6 +54,7 @@ def index_page(
         if finding.accepted is None and finding.severity in (Severity.DANGER, Severity.DAMAGE)
     ]  # fmt: skip
     named = {name: frozenset(rule.name for rule in rules) for name, rules in by_group().items()}
+    asked = questions(results)
     titles = {name: import_module(f"settingslint.rules.{name}").TITLE for name in named}
     return as_laid_out(
         environment()
@@ -71,15 +74,13 @@ def index_page(
             ],
             owner=[plain(word.line) for word in owner_words(report)],
             worst=worst,
-            coverage={
-                "checked": sum(result.coverage.count(CHECKED) for result in results),
-                "not_checked": sum(len(result.not_checked) for result in results),
-                "not_applicable": sum(result.coverage.count(DOES_NOT_APPLY) for result in results),
-            },
+            coverage=covered(results),
             by_group=[_covered(titles[name], rules, results) for name, rules in named.items()],
-            facts=[
-                {"cells": [title_of(name), name, checks, count], "href": ""} for name, checks, count in unlocks(results)
+            questions=[
+                {"cells": [one["question"], one["decides"], one["known_by"], one["places"], one["name"]], "href": ""}
+                for one in question_rows(asked[:FIRST_VIEW])
             ],
+            more_questions=max(0, len(asked) - FIRST_VIEW),
             groups=list(titles.values()),
             signs=[(severity.value, sign) for severity, sign in SIGNS.items()],
             severities=[severity.value for severity in Severity],
@@ -100,29 +101,35 @@ def index_page(
 
 
 def _covered(title: str, rules: frozenset[str], results: Sequence[Result]) -> dict[str, Any]:
-    """Return how many checks of one group were made, were not, and do not apply, over all plants."""
+    """Return how many checks of one group were made, were made with assumptions, were not, and do not apply."""
     made = sum(name in rules for result in results for name in result.checked)
+    assumed = sum(name in rules for result in results for name in result.assumed)
     lacking = sum(lack.rule in rules for result in results for lack in result.not_checked)
     passed = sum(name in rules for result in results for name in result.not_applicable)
-    share = f"{100 * made / (made + lacking):.0f} %" if made + lacking else "none applies"
-    return {"cells": [title, len(rules), made, lacking, passed, share], "href": ""}
+    whole = made + assumed + lacking
+    share = f"{100 * made / whole:.0f} %" if whole else "none applies"
+    return {"cells": [title, len(rules), made, assumed, lacking, passed, share], "href": ""}
 
 
 def _map_cell(result: Result, rules: frozenset[str]) -> dict[str, Any]:
     findings = [finding for finding in result.findings if finding.rule in rules]
     lacking = [lack.rule for lack in result.not_checked if lack.rule in rules]
     checked = [name for name in result.checked if name in rules]
+    assumed = [name for name in result.assumed if name in rules]
     open_ = [finding for finding in findings if finding.accepted is None]
     worst = min((finding.severity for finding in open_ or findings), key=lambda one: one.rank, default=None)
-    partly = " partly" if lacking and (checked or findings) else ""
-    missing = f", {len(lacking)} not checked" if lacking else ""
+    partly = " partly" if lacking and (checked or assumed or findings) else ""
+    guessed = f", {len(assumed)} checked with assumptions" if assumed else ""
+    missing = f"{guessed}, {len(lacking)} not checked" if lacking else guessed
     if worst is not None:
         ring = "" if open_ else " accepted"
         said = f"{worst.value}{' accepted' if ring else ''}: {len(findings)}{missing}"
         return {"look": f"{worst.value}{partly}{ring}", "sign": SIGNS[worst], "said": said, "order": worst.rank}
     if lacking:
-        said = f"{len(lacking)} not checked, {len(checked)} checked"
+        said = f"{len(lacking)} not checked, {len(checked)} checked{guessed}"
         return {"look": "unchecked", "sign": "▦", "said": said, "order": 5}
+    if assumed:
+        return {"look": "clear", "sign": "≈", "said": f"no finding{guessed}", "order": 5.5}
     if checked:
         return {"look": "clear", "sign": "–", "said": "no finding", "order": 6}
     return {"look": "none", "sign": "", "said": "does not apply", "order": 7}

@@ -10,13 +10,15 @@ from pathlib import Path
 from typing import Any, Final
 
 from settingslint import __version__
-from settingslint.checking.audit import CHECKED, DOES_NOT_APPLY, Result
+from settingslint.checking.audit import Result
 from settingslint.checking.faults import fault
-from settingslint.checking.report import Report
+from settingslint.checking.questions import FIRST_VIEW, questions
+from settingslint.checking.report import Report, covered
 from settingslint.checking.workers import FEWEST
 from settingslint.files.whole import put, refused
 from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.output.owner import accepted_words
 from settingslint.plain import Plain, as_laid_out
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
@@ -25,6 +27,7 @@ from settingslint.report.history import NONE, History, Since, Told, drift, firin
 from settingslint.report.index import Share, index_page
 from settingslint.report.names import SIGNS, page_name
 from settingslint.report.pictures import drawn
+from settingslint.report.questions import rows as question_rows
 from settingslint.report.sheet import Paper, html
 from settingslint.report.single import environment
 from settingslint.report.visit_sheet import visit_sheet
@@ -56,7 +59,7 @@ def finding_row(finding: Finding, plant: Plant, since: Since | None) -> dict[str
         "sign": SIGNS[finding.severity],
         "certainty": finding.certainty.value,
         "message": finding.message,
-        "accepted": finding.accepted,
+        "accepted": accepted_words(finding.accepted).removeprefix("accepted ") if finding.accepted else "",
         "since": f"{since[0]} ({since[1]} days)" if since and since[1] else since[0] if since else "",
         "proof": ", ".join(
             f"{name} {show(q.value, q.kind, plant.system, q.unit) if q.unit else both(plant, q.kind, q.value)}"
@@ -81,6 +84,7 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
     happened = events_picture(plant, told.line, corner)
     if happened is None:
         lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
+    asked = questions([result])
     return as_laid_out(
         environment()
         .get_template("plant.html")
@@ -95,9 +99,11 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             pictures=[*pictures, *filter(None, (happened,))],
             lacking=lacking,
             fate=fate_rows(plant),
-            checked=result.coverage.count(CHECKED),
+            coverage=covered([result]).words,
+            questions=question_rows(asked[:FIRST_VIEW]),
+            more_questions=max(0, len(asked) - FIRST_VIEW),
+            assumed=result.assumed,
             not_checked=[(lack.rule, ", ".join(lack.needs), lack.why) for lack in result.not_checked],
-            not_applicable=result.coverage.count(DOES_NOT_APPLY),
             history=told.line is not None,
             unexplained=unexplained(told.line) if told.line is not None else [],
         )
@@ -112,6 +118,7 @@ def _share(plant: Plant, told: Told, changed: int) -> Share:
     rows = []
     for name, before, found, after in drift(line):
         asked, seen = (plant.show(name, one.typed) if one.typed is not None else one.left for one in (before, found))
+        asked = f"{asked} (found, not set)" if before.found else asked
         then = "as found" if after is None else plant.show(name, after.typed) if after.typed is not None else after.left
         cells = (title_of(name), asked, before.begin, seen, found.begin, then)
         rows.append(tuple(str(cell) for cell in cells))
@@ -149,7 +156,7 @@ class _Job:
         told = self.history.past(plant, open_)
         told = replace(told, stamp=with_lost(told.stamp or NONE, result.history)) if result.history else told
         name = page_name(result)
-        sheet = visit_sheet(plant, told.stamp or "not under version control")
+        sheet = visit_sheet(plant, told.stamp or "not under version control", questions([result]))
         page = plant_page(result, plant, self.common, told)
         changed: int = put(self.to / "plants" / name, page, root=self.to)
         paper: Paper = "a4" if plant.system == "metric" else "letter"

@@ -7,7 +7,9 @@ from pathlib import Path
 from typing import Final
 
 from settingslint.checking.audit import audit
+from settingslint.checking.questions import questions
 from settingslint.files.portfolio import Portfolio
+from settingslint.history.past import Looker
 from settingslint.history.stamp import stamps
 from settingslint.plain import Plain
 from settingslint.report.as_left import as_left_record
@@ -38,6 +40,9 @@ def papers(
         portfolio: whose folder and severities they have.
         paper: a4 or letter; where None, letter for a plant in US units.
     """
+    looker = Looker(portfolio.root)
+    for _, plant in plants:
+        plant.look_back(looker.past)
     if form == "csv":
         ((_, plant),) = plants
         return _table(plant)
@@ -49,7 +54,7 @@ def papers(
 
 def _sheet(kind: str, plant: Plant, commit: str, portfolio: Portfolio) -> Sheet:
     if kind == "visit":
-        return visit_sheet(plant, commit)
+        return visit_sheet(plant, commit, questions([audit(plant, all_rules(), portfolio.severities)]))
     if kind == "handover":
         return handover_sheet(plant, commit)
     return as_left_record(plant, commit, audit(plant, all_rules(), portfolio.severities))

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
+from settingslint.checking.questions import FIRST_VIEW, Question
+from settingslint.output.questions import decides, known_by
 from settingslint.report.sheet import (
     MARK,
     Block,
@@ -52,8 +55,8 @@ ENTER: Final = (
 )
 
 
-def visit_sheet(plant: Plant, commit: str) -> Sheet:
-    """Return the visit sheet of a plant."""
+def visit_sheet(plant: Plant, commit: str, asked: Sequence[Question] = ()) -> Sheet:
+    """Return the visit sheet of a plant; `asked` is what to find out there, of which it has the first ten."""
     blocks: list[Block] = [
         identity(plant),
         Fields(tuple((name, None) for name in VISIT)),
@@ -67,6 +70,7 @@ def visit_sheet(plant: Plant, commit: str) -> Sheet:
         ),
         Heading("Reasons"),
         Grid(("no.", "why", "by, agreed with"), ((None, None, None),) * 4, wide=(1,), narrow=True),
+        *find_out(asked),
         *saving(plant),
         Heading("3. Tests"),
         *tests(plant),
@@ -85,8 +89,16 @@ def _settings(plant: Plant) -> Grid:
         (f"{number}{marked(name)}", called(plant, name), place(plant, name), last_left(plant, name), None, None, None)
         for number, name in enumerate(names_of(plant), 1)
     )
-    head = ("no.", "on the panel (what it is)", "place in the menu", "left last", "found", "asked", "read back")
+    head = ("no.", "on the panel (what it is)", "place in the menu", "recorded last", "found", "asked", "read back")
     return Grid(head, rows, wide=(1,), narrow=True)
+
+
+def find_out(asked: Sequence[Question]) -> list[Block]:
+    """Return the questions that matter most, with room for the answers."""
+    if not asked:
+        return []
+    rows = tuple((one.text, decides(one), known_by(one) or "-", None) for one in asked[:FIRST_VIEW])
+    return [Heading("Find out at this visit"), Grid(("question", "what it decides", "how to know", "answer"), rows)]
 
 
 def saving(plant: Plant) -> list[Block]:

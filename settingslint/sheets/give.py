@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Final
 
+from settingslint.checking.guesses import EMITTERS
 from settingslint.model.profile import Entry, Fact, Profile
 from settingslint.model.values import NUMERIC, Value
 from settingslint.plain import Plain
@@ -16,6 +17,9 @@ from settingslint.vocabulary.settings import SETTINGS
 
 PLANT: Final = ("site", "name", "control", "size", "serial", "revision", "group", "first_fired")
 """What a row begins with, all of them of `[plant]`."""
+IDENTITY: Final = PLANT[:3]
+KIND: Final = "emitter.kind"
+"""The column for what the emitters are."""
 NOT_CARRIED: Final = ("why", "by", "on", "until", "then", "read_back", "watched_by")
 """Keys of a setting that have no column."""
 
@@ -31,12 +35,36 @@ def columns(system: System) -> list[str]:
     return [*plant, *(f"{name} [{unit}]" if (unit := unit_name(kinds[name], system)) else name for name in kinds)]
 
 
+def question_columns(names: Iterable[str], system: System) -> list[str]:
+    """Return the header of a table to fill in: which boiler it is, then a column for each question, in its order.
+
+    >>> question_columns(["emitter", "tank_setpoint"], "us")[3:]
+    ['emitter.kind', 'tank_setpoint [F]']
+    """
+    every = {one.partition(" [")[0]: one for one in columns(system)}
+    asked = list(dict.fromkeys(
+        one
+        for name in names
+        for one in ([KIND] if name == EMITTERS else [KIND, name] if name.startswith("emitter.") else [name])
+    ))  # fmt: skip
+    return [*(f"plant.{name}" for name in IDENTITY), *(every[name] for name in asked if name in every)]
+
+
 def table_text(profiles: Iterable[Profile], system: System) -> Plain:
     """Return profiles as CSV text with commas: what was typed, and the facts; guessed numbers with a ~ before them.
 
     Of several emitters the first is given.
     """
     return table(columns(system), (_row(profile, system) for profile in profiles))
+
+
+def questions_text(profiles: Iterable[Profile], names: Iterable[str], system: System) -> Plain:
+    """Return a table to fill in: profiles with a column for each question, empty where nobody knows the answer."""
+    every = columns(system)
+    head = question_columns(names, system)
+    places = [every.index(one) for one in head]
+    rows = ([*_row(profile, system)] for profile in profiles)
+    return table(head, ([row[place] for place in places] for row in rows))
 
 
 def not_carried(profiles: Iterable[Profile]) -> dict[str, int]:

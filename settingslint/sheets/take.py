@@ -1,4 +1,4 @@
-"""Rows of a table become profiles. What exists is never overwritten; a wrong row writes nothing unless asked to."""
+"""Rows of a table become profiles. What is recorded stays; a wrong row writes nothing unless asked to."""
 
 from __future__ import annotations
 
@@ -9,11 +9,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from settingslint.files.finding import profile_files
+from settingslint.model.edit import NotEditable
 from settingslint.model.profile import LEFT, profile_from
 from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import NUMERIC, Problem, Unreadable
 from settingslint.plain import Plain, as_toml
+from settingslint.sheets.fill import filled
 from settingslint.sheets.match import Column, match, system_of
 from settingslint.sheets.read import Decimal, Table, decimal_style, like_thousands, number
 from settingslint.units import Kind, System, from_si, to_si, unit_name
@@ -38,9 +41,13 @@ class Taken:
 
     profiles: dict[Path, Plain] = field(default_factory=dict)
     unchanged: list[Path] = field(default_factory=list)
+    filled: dict[Path, tuple[str, list[str]]] = field(default_factory=dict)
+    """Profiles that are there and get what nobody recorded in them: their new text, and the names of what is new."""
     columns: list[Column] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
+    converted: list[str] = field(default_factory=list)
+    """Cells whose own unit is another than that of their column, with what became of them."""
     problems: list[Problem] = field(default_factory=list)
     unread: dict[str, dict[str, str]] = field(default_factory=dict)
     """Words in cells that mean nothing here, by header, each with what would."""
@@ -66,6 +73,7 @@ def take(
     words: Words | None = None,
     decimal: Decimal | None = None,
     source: str = "owner said",
+    fill: bool = False,
 ) -> Taken:
     """Return the profiles of a table; nothing is written here.
 
@@ -78,6 +86,7 @@ def take(
         words: header to word in a cell to what it means; an empty meaning says nothing.
         decimal: which sign is the decimal one, told by the numbers themselves where None.
         source: where its facts come from; cells marked ? or ~ are guessed.
+        fill: whether profiles that are there get what nobody recorded in them.
     """
     taken = Taken()
     taken.columns = _columns(table, mapping or {}, taken)
@@ -85,12 +94,13 @@ def take(
     cells = [row[index] for _, row in table.rows for index in _numeric(taken.columns)]
     style = decimal or decimal_style(cells)
     controls: dict[str, None] = {}
+    known = _known(root) if fill else None
     for line, row in table.rows:
         reader = _Row(table.name, line, taken, system, style, source, said)
         data = reader.data(row, control)
         if data is not None:
             controls[str(data["plant"]["control"])] = None
-            _add(root, data, table.name, line, taken)
+            _add(root, data, table.name, line, taken, known)
     for name in controls:
         if not (root / "controls" / f"{name}.toml").is_file():
             taken.left.append(f"control {name!r}: no control file describes it yet; begin FOLDER --control makes one")
@@ -176,6 +186,8 @@ class _Row:
                     hint = "; a mapping file can say what it means"
                 self.problem(index + 1, f"{column.header}: {error}{hint}")
                 continue
+            if other := other_unit(column.target, cell, column.unit, self.system, self.style):
+                self.taken.converted.append(f"line {self.line}, {column.header}: {cell} is {other}")
             if column.target in SETTINGS:
                 tables["settings"][column.target] = value
             elif column.target.startswith("plant."):
@@ -243,6 +255,23 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
     return (int(value) if value == int(value) else value), found.guessed
 
 
+def other_unit(target: str, cell: str, unit: str, system: System, style: Decimal | None) -> str:
+    """Return a cell's number as the file has it, where the cell states another unit than its column; else nothing.
+
+    The arguments are those of `cell_value`, which has taken the cell.
+    """
+    kind = _kind(target)
+    try:
+        found = number(cell, style) if kind in NUMERIC else None
+    except ValueError:  # a word in a column of numbers
+        return ""
+    own = system_of(found.unit, kind) if found is not None and found.unit else None
+    if own is None or own == (system_of(unit, kind) or system):
+        return ""
+    value, _ = cell_value(target, cell, unit, system, style)
+    return f"{value:g} {unit_name(kind, system)}"
+
+
 def _words(target: str) -> tuple[str, ...]:
     return SETTINGS[target].words if target in SETTINGS else FACTS[target].words
 
@@ -265,9 +294,29 @@ def _date(cell: str) -> str:
     return date(*(int(part) for part in match_.groups())).isoformat()
 
 
-def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -> None:
-    path = root / "sites" / slug(str(data["plant"]["site"])) / f"{slug(str(data['plant']['name']))}.toml"
-    if path in taken.profiles or path in taken.unchanged:
+Known = Mapping[tuple[str, str], Path] | None
+"""Where the profiles of a portfolio are, by site and name; None where nothing is filled in."""
+
+
+def _known(root: Path) -> dict[tuple[str, str], Path]:
+    """Return where the profiles are that can be read."""
+    found: dict[tuple[str, str], Path] = {}
+    for path in profile_files(root):
+        try:
+            source = parse(path.read_bytes(), str(path))
+            check_schema(source, "profile")
+            there = profile_from(source)
+        except (Unreadable, OSError):
+            continue
+        found[there.site, there.name] = path
+    return found
+
+
+def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken, known: Known) -> None:
+    made = root / "sites" / slug(str(data["plant"]["site"])) / f"{slug(str(data['plant']['name']))}.toml"
+    fill = known is not None
+    path = (known or {}).get((data["plant"]["site"], data["plant"]["name"]), made)
+    if path in taken.profiles or path in taken.unchanged or path in taken.filled:
         taken.problems.append(Problem(file, line, 1, f"a second row for {path.as_posix()}"))
         return
     text = profile_text(data)
@@ -288,13 +337,25 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken) -
     except (Unreadable, OSError) as error:
         taken.problems.append(Problem(file, line, 1, f"{path.as_posix()} exists and can't be read: {error}"))
         return
+    if fill:
+        try:
+            whole, names = filled(there, fresh)
+            check_schema(parse(whole.encode("utf-8"), str(path)), "profile")
+        except (NotEditable, Unreadable) as error:
+            taken.problems.append(Problem(file, line, 1, f"{path.as_posix()}: {error}"))
+            return
+        if names:
+            taken.filled[path] = (whole, names)
     for name, entry in fresh.settings.items():
+        if fill and name not in there.settings:
+            continue
         old = there.settings.get(name)
         if old is None or old.typed != entry.typed:
             taken.left.append(
                 f"line {line}: {name} differs from {path.as_posix()}, which stays; a visit records changes"
             )
-    taken.unchanged.append(path)
+    if path not in taken.filled:
+        taken.unchanged.append(path)
 
 
 def profile_text(data: Mapping[str, Any]) -> Plain:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from settingslint.checking.audit import Result, audit
+from settingslint.checking.audit import ASSUMED, CHECKED, Coverage, Result, audit
 from settingslint.checking.report import Key, Report
 from settingslint.files.portfolio import Portfolio
 from settingslint.model.values import Problem
@@ -134,3 +134,17 @@ def hostile(text: str) -> Report:
     return report_of(
         result, problems=[Problem(text, 1, 1, text)], name=text, known=frozenset(), known_from=text,
     )  # fmt: skip
+
+
+def thin() -> Report:
+    """Return a report on a plant of which little is recorded: a danger that is asked, waste that is likely, a rule that
+    was checked with assumptions and found nothing, and one that was not checked."""
+    whole = result_of({"settings.keep_warm": 3}, ["gas.fuel"])
+    danger, waste, _ = whole.findings
+    findings = (
+        replace(danger, certainty=ASK, asks=("hot_water.mixing_valve",)),
+        replace(waste, assumed=("site.coldest",)),
+    )
+    codes = {"store-too-warm": ASSUMED, "plate-kept-warm": CHECKED, "ask-about-the-loop": ASSUMED, "gas-known": 0}
+    coverage = Coverage(tuple(codes), bytes(codes.values()))
+    return report_of(replace(whole, findings=findings, coverage=coverage))

@@ -46,7 +46,10 @@ def test_a_report_with_every_kind_of_thing() -> None:
     assert {one["rule"] for one in third["not_checked"]} == {"gas-known", "store-too-warm"}
     assert data["totals"]["findings"] == {"danger": 1, "damage": 0, "outage": 0, "waste": 1, "record": 3}
     assert data["totals"]["accepted"] == 1 and data["totals"]["problems"] == 1
-    assert data["totals"]["unlocks"][0] == {"needs": "gas.fuel", "checks": 2, "plants": 2}
+    fuel = data["totals"]["questions"][0]
+    assert (fuel["name"], fuel["checks"], fuel["findings"], fuel["worst"]) == ("gas.fuel", 2, 0, None)
+    assert [one["site"] for one in fuel["plants"]] == ["Mill Lane Hall", "Quay House"]
+    assert [one["name"] for one in first["questions"]] == ["gas.fuel"] and second["questions"] == []
 
 
 def test_each_rule_of_a_plant_is_answered_once() -> None:

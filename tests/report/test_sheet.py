@@ -13,18 +13,23 @@ import pytest
 from markdown_it import MarkdownIt
 
 from settingslint.checking.audit import audit
+from settingslint.checking.questions import Question, questions
 from settingslint.checking.report import Report
+from settingslint.files.portfolio import Portfolio
 from settingslint.history.readings import readings_of
+from settingslint.output.markdown import escaped
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
 from settingslint.report.papers import KINDS, papers
 from settingslint.report.sheet import MARK, Fields, Grid, Items, Sheet, Text, html, markdown
 from settingslint.report.visit_sheet import visit_sheet
 from settingslint.rules import all_rules
-from settingslint.rules.plant import Plant
+from settingslint.rules.base import Severity
+from settingslint.rules.plant import Context, Plant
+from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 from tests.report.conftest import HOSTILE
-from tests.rules.kit import make_plant
+from tests.rules.kit import AS_OF, make_plant
 
 COMMIT = "commit 0123456789"
 LABELS = {
@@ -67,6 +72,22 @@ def words(sheet: Sheet) -> str:
 
 
 # what stands on them --------------------------------------------------------------------------------------------------
+
+
+def test_the_visit_sheet_has_the_first_ten_questions_with_empty_boxes() -> None:
+    asked = [Question(name, worst=Severity.DANGER, findings=1) for name in list(FACTS)[:12]]
+    (table,) = [one for one in grids(visit_sheet(labelled(), COMMIT, asked)) if one.head[-1] == "answer"]
+    assert [row[0] for row in table.rows] == [one.text for one in asked[:10]]
+    assert {row[1] for row in table.rows} == {"decides 1 finding, worst danger"}
+    assert {row[-1] for row in table.rows} == {None}
+
+
+def test_a_visit_sheet_carries_the_questions_of_its_plant(tmp_path: Path) -> None:
+    plant = labelled(drop=["gas.fuel", "boiler.location"])
+    portfolio = Portfolio(tmp_path, "p", Context(AS_OF))
+    text = papers("visit", "markdown", [(tmp_path / "x.toml", plant)], portfolio, None)
+    asked = questions([audit(plant, all_rules())])
+    assert len(asked) > 1 and all(escaped(one.text) in text for one in asked[:10])
 
 
 def test_the_visit_sheet_has_every_setting_in_the_order_of_entry_with_empty_boxes() -> None:
@@ -131,7 +152,10 @@ def test_the_record_has_all_rows_and_no_empty_state() -> None:
     }  # fmt: skip
     points = next(one for one in sheets("as-left", plant).blocks if isinstance(one, Items) and one.boxes)
     assert any(line.startswith("not recorded:") and "high limit" in line for line in points.lines)
-    assert "not checked for want of facts" in points.lines[-1]
+    result = audit(plant, all_rules())
+    counts = (result.checked, result.assumed, result.not_checked, result.not_applicable)
+    assert [int(one) for one in re.findall(r"\d+", points.lines[-1])] == [len(one) for one in counts]
+    assert "checked with assumptions" in points.lines[-1]
 
 
 def test_the_handover_sheet_gives_only_what_is_the_users() -> None:

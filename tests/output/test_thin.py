@@ -1,0 +1,121 @@
+"""A thin record in every form: four numbers of coverage, the certainty, what is asked and assumed, what to ask next."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+import xmlschema
+
+from settingslint.output import Look, render
+from settingslint.output.questions import NEXT
+from tests.output.outside import JUNIT, outside
+from tests.output.reports import ordinary, thin
+from tests.output.test_json import data_of
+
+WORDS = "1 rule checked, 2 checked with assumptions, 1 not checked, 0 do not apply"
+MIXING = "hot_water.mixing_valve"
+
+
+def text_of(form: str) -> str:
+    return render(form, thin(), Look(10**6))
+
+
+def test_json() -> None:
+    data = data_of(thin())
+    (plant,) = data["plants"]
+    assert plant["checked"] == ["plate-kept-warm"]
+    assert plant["assumed"] == ["store-too-warm", "ask-about-the-loop"]
+    assert [one["rule"] for one in plant["not_checked"]] == ["gas-known"] and plant["not_applicable"] == []
+    assert [(one["certainty"], one["asks"], one["assumed"]) for one in plant["findings"]] == [
+        ("ask", [MIXING], []), ("likely", [], ["site.coldest"]),
+    ]  # fmt: skip
+    assert [(one["name"], one["worst"]) for one in plant["questions"]] == [
+        (MIXING, "danger"), ("site.coldest", "waste"), ("gas.fuel", None),
+    ]  # fmt: skip
+    counts = [data["totals"][name] for name in ("checked", "assumed", "not_checked", "not_applicable")]
+    assert counts == [1, 2, 1, 0]
+    assert data["totals"]["questions"][0]["plants"] == [{"site": "Mill Lane Hall", "plant": "Boiler 1"}]
+
+
+def test_text_ends_with_the_questions_that_matter_most() -> None:
+    lines = text_of("text").splitlines()
+    assert any(line.endswith(WORDS) for line in lines)
+    assert sum("danger (ask): " in line for line in lines) == sum("waste (likely): " in line for line in lines) == 1
+    assert any("1 check made, 2 with assumptions, 1 not made, 0 do not apply" in line for line in lines)
+    at = lines.index(NEXT)
+    asked = [line for line in lines[at + 1 :] if re.match(r"\d\. ", line)]
+    assert len(asked) == 3 and "mixing valve" in asked[0]
+    assert "decides 1 finding, worst danger" in lines[at + 2]
+    assert len(lines) == at + 8, "three questions of two lines, then the frame"
+
+
+def test_no_more_than_three_questions_end_a_check() -> None:
+    from tests.output.test_text import poor
+
+    lines = render("text", poor(), Look()).splitlines()
+    end = lines[lines.index(NEXT) + 1 :]
+    assert [line[:2] for line in end if line[:1].isdigit()] == ["1.", "2.", "3."]
+    assert any(re.fullmatch(r"and \d+ more: settingslint questions", line) for line in end)
+
+
+def test_markdown() -> None:
+    text = text_of("markdown")
+    assert "1 check made, 2 with assumptions, **1 not made**, 0 do not apply" in text
+    assert "- **danger** (ask) " in text and "- **waste** (likely) " in text
+    assert text.partition(f"### {NEXT}")[2].lstrip().startswith("- Is there a mixing valve")
+
+
+def suite_of(text: str) -> ElementTree.Element:
+    return next(ElementTree.fromstring(text.encode()).iter("testsuite"))
+
+
+def test_junit_skips_what_was_checked_with_assumptions_only() -> None:
+    suite = suite_of(text_of("junit"))
+    cases = {case.get("name"): [(child.tag, child.get("message")) for child in case] for case in suite.iter("testcase")}
+    assert {name: [tag for tag, _ in children] for name, children in cases.items()} == {
+        "store-too-warm": ["failure"], "plate-kept-warm": ["failure"], "ask-about-the-loop": ["skipped"],
+        "gas-known": ["skipped"],
+    }  # fmt: skip
+    assert str(cases["ask-about-the-loop"][0][1]).startswith("checked with assumptions")
+    assert str(cases["store-too-warm"][0][1]).startswith("(ask) ")
+    assert (suite.get("tests"), suite.get("failures"), suite.get("skipped")) == ("4", "2", "2")
+    numbers = {one.get("name"): one.get("value") for one in suite.iter("property")}
+    assert numbers == {"checked": "1", "assumed": "2", "not_checked": "1", "not_applicable": "0"}
+
+
+def test_junit_with_four_numbers_is_valid() -> None:
+    xmlschema.XMLSchema(str(outside(JUNIT))).validate(text_of("junit"))
+
+
+def test_csv() -> None:
+    rows = list(csv.DictReader(io.StringIO(text_of("csv"), newline="")))
+    found = {row["rule"]: row for row in rows if row["certainty"]}
+    assert (found["store-too-warm"]["certainty"], found["store-too-warm"]["needs"]) == ("ask", MIXING)
+    assert (found["plate-kept-warm"]["certainty"], found["plate-kept-warm"]["needs"]) == ("likely", "site.coldest")
+    assert [row["rule"] for row in rows if row["severity"] == "checked with assumptions"] == ["ask-about-the-loop"]
+    assert [row["needs"] for row in rows if row["severity"] == "coverage"] == [WORDS]
+
+
+def test_sarif() -> None:
+    (run,) = json.loads(text_of("sarif"))["runs"]
+    first = run["results"][0]
+    assert first["message"]["text"].startswith("(ask) ")
+    assert (first["properties"]["certainty"], first["properties"]["asks"]) == ("ask", [MIXING])
+    assert run["results"][1]["properties"]["assumed"] == ["site.coldest"]
+    notes: list[Any] = run["invocations"][0]["toolExecutionNotifications"]
+    (coverage,) = [one for one in notes if one["descriptor"]["id"] == "coverage"]
+    assert coverage["message"]["text"] == f"Boiler 1: {WORDS}"
+    assert coverage["properties"]["assumed_rules"] == ["store-too-warm", "ask-about-the-loop"]
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "junit", "sarif"])
+def test_what_is_proven_has_no_word_before_it(form: str) -> None:
+    assert "(ask) the store" not in render(form, ordinary(), Look()) and "(proven)" not in render(
+        form, ordinary(), Look()
+    )
