@@ -53,8 +53,9 @@ CAUTIONS: Final[dict[str, Caution]] = {
         "Only the person responsible for water safety lowers tank or loop temperatures.",
         "Warm standing water grows legionella, most between about 20 and 45 C (68 and 113 F). A cooler tank, longer"
         " pauses, a stopped loop, holiday modes and wide differentials all move water into that range. The person"
-        " responsible for water safety decides and local limits bind. After a standstill, heat and flush without breathing the spray. A"
-        " heat-up alone is no control programme, and every raise brings the scalding caution with it.",
+        " responsible for water safety decides and local limits bind. After a standstill, heat and flush without"
+        " breathing the spray. A heat-up alone is no control programme, and every raise brings the scalding caution"
+        " with it.",
     ),
     "freeze": Caution(
         "Freezing",

@@ -217,7 +217,8 @@ _ROWS: Final = (
     Setting("external_high", "supply at the high end of the signal", POINT, "cascade", "cascade", "point", 60, 210),
     Setting("external_loss", "on loss of the external signal", WORD, "cascade", "freeze",
             "what happens without a signal", words=("local set point", "stop")),
-    Setting("remote_writing", "remote write access", FLAG, "cascade", "remote", "lets somebody change settings remotely"),
+    Setting("remote_writing", "remote write access", FLAG, "cascade", "remote",
+            "lets somebody change settings remotely"),
 )
 # fmt: on
 
