@@ -30,12 +30,7 @@ def page(browser: Any) -> Iterator[Any]:
 
 
 def _all(pages: Path) -> list[Path]:
-    return [
-        pages / "index.html",
-        pages / "questions.html",
-        *sorted((pages / "plants").iterdir()),
-        *sorted((pages / "sheets").iterdir()),
-    ]
+    return [pages / "index.html", *sorted((pages / "plants").iterdir()), *sorted((pages / "sheets").iterdir())]
 
 
 def test_every_page_loads_without_error_or_request(page: Any, pages: Path) -> None:
