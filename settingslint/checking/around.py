@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from settingslint.checking.assuming import listed, range_of
+from settingslint.checking.assuming import listed, valued
 from settingslint.checking.look import run
 from settingslint.checking.trials import Trials
-from settingslint.model.values import Value, title_of
+from settingslint.model.values import Value
 from settingslint.rules.base import RECORD, DoesNotApply, Drafts, Missing
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import rule
@@ -28,9 +28,7 @@ class Around:
 
     def said(self, system: System) -> str:
         """Return what is assumed, in words; empty where nothing is."""
-        return listed(
-            f"{title_of(name)} {range_of(name, values, system)}" for name, values in (self.assumed or {}).items()
-        )
+        return listed(valued(name, values, system) for name, values in (self.assumed or {}).items())
 
 
 def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:

@@ -65,17 +65,15 @@ def drafted(tripped: Tripped, system: System) -> Draft:
         (name, values), *others = tripped.asks.items()
         case = _case(name, values, system)
         for other, meant in others:  # what would be asked next, once the first is answered
-            case += f", and {title_of(other)} is {range_of(other, meant, system)}"
+            case += f", and {valued(other, meant, system)}"
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
         return replace(
             draft, question=question_of(name), case=case, certainty=Certainty.ASK, remedy=remedy, asks=(name,)
         )
-    said = listed(
-        f"{title_of(name)} {show_value(value, kind_of(name), system)}" for name, value in tripped.assumed.items()
-    )
+    said = listed(valued(name, (value,), system) for name, value in tripped.assumed.items())
     if not said:
-        ranges = [f"{title_of(name)} {range_of(name, values, system)}" for name, values in tripped.whatever.items()]
-        said = f"whatever is true of {listed(ranges)}" if ranges else ""
+        ranges = [valued(name, values, system) for name, values in tripped.whatever.items()]
+        said = f"whatever it is: {listed(ranges)}" if ranges else ""
     words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
     return replace(
@@ -88,6 +86,13 @@ def _case(name: str, values: Iterable[Value], system: System) -> str:
     if kind is Kind.FLAG:
         return "if so" if True in tuple(values) else "if not"
     return f"if {range_of(name, tuple(values), system)}"
+
+
+def valued(name: str, values: tuple[Value, ...], system: System) -> str:
+    """Return a name in words with its plausible values: `balance point 55 F to 68 F`, `own mixing device: no`."""
+    if kind_of(name) is Kind.FLAG:
+        return f"{title_of(name)}: {' or '.join('yes' if value is True else 'no' for value in values)}"
+    return f"{title_of(name)} {range_of(name, values, system)}"
 
 
 def range_of(name: str, values: tuple[Value, ...], system: System) -> str:

@@ -114,6 +114,8 @@ def headed(findings: Iterable[Finding], accepted: Sequence[Acceptance] = ()) -> 
 
 
 def _key(finding: Finding) -> object:
+    if finding.asks:  # whatever the answer decides is one question
+        return ("asked", finding.asks, finding.accepted is not None)
     found = _causes().get(finding.rule)
     if found is None:
         return id(finding)

@@ -53,13 +53,18 @@ def asked_for(name: str, plant: Plant) -> str:
         if name == EMITTERS:
             return FIRST_KIND
         effect = plant.effects.get(name)
-        if effect is None or effect.state != UNKNOWN or name not in SETTINGS:
+        if effect is None or effect.candidates or effect.state != UNKNOWN or name not in SETTINGS:
             return name
         waits_for = next(_waits_for(plant, name), None)
         if waits_for is None:
             return name
         name = waits_for
     return name
+
+
+def contradicted(name: str, plant: Plant) -> bool:
+    """Return whether what was read back of a setting contradicts the control file, and nobody knows which is so."""
+    return name in plant.effects and bool(plant.effects[name].candidates)
 
 
 def _waits_for(plant: Plant, name: str) -> Iterator[str]:
@@ -97,6 +102,8 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
     def here(other: str) -> str:
         return other.replace("emitter", emitter, 1) if emitter and other.startswith("emitter.") else other
 
+    if contradicted(name, plant):
+        return Guess(plant.effects[name].candidates, None, "typed, and read back at the boiler")
     in_control = plant.row(name) if name in SETTINGS else None
     if name in SETTINGS and in_control is None:
         return None  # the control may not have it

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from settingslint.checking.audit import ASSUMED, CHECKED, DOES_NOT_APPLY, Result, unread_history
+from settingslint.checking.weakening import Weakening
 from settingslint.files.portfolio import Portfolio
 from settingslint.model.values import Problem
 from settingslint.rules.base import Finding, Severity
@@ -46,6 +47,8 @@ class Report:
     """Findings that the earlier revision had, all of them accepted there: open again, they are new."""
     gone: tuple[Gone, ...] = ()
     """Plants that the earlier revision had and that are gone: nothing of theirs is checked any more."""
+    weakened: tuple[Weakening, ...] = ()
+    """What the change since the earlier revision lets pass, worst first."""
     no_history: str = ""
     """Why rules that look into the history could not be checked, where that is so."""
 
@@ -63,14 +66,22 @@ class Report:
         key = key_of(result, finding)
         return key in self.known or (finding.accepted is not None and key in self.once_accepted)
 
-    def exit_status(self, stop_at: Severity | None) -> int:
-        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0."""
+    def exit_status(self, stop_at: Severity | None, weakening: bool = False) -> int:
+        """Return 2 where a file could not be read, 1 for new findings at or above `stop_at` not accepted, else 0.
+
+        With `weakening`, also 1 where anything was weakened. A question that only an answer decides is no finding yet.
+        """
         if self.problems:
             return 2
+        if weakening and self.weakened:
+            return 1
         return int(
             stop_at is not None
             and any(
-                finding.accepted is None and finding.severity.at_least(stop_at) and not self.is_known(result, finding)
+                finding.accepted is None
+                and not finding.asks
+                and finding.severity.at_least(stop_at)
+                and not self.is_known(result, finding)
                 for result in self.results
                 for finding in result.findings
             )

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from settingslint.checking.cases import Case, Cases, Positions
-from settingslint.checking.guesses import Guess, Lacks, asked_for
+from settingslint.checking.guesses import Guess, Lacks, asked_for, contradicted
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.values import Value
@@ -100,7 +100,9 @@ class Trials:
         outcomes = [*(leaf.looked for leaf in leaves), *(looked for _, looked in beside.values())]
         had = {draft.at for draft in first.drafts}
         places = dict.fromkeys(draft.at for looked in outcomes for draft in looked.drafts if draft.at not in had)
-        tripped = [one for at in places if (one := _tripped(rule, at, leaves, beside)) is not None]
+        tripped = [
+            one for at in places if (one := _tripped(rule, at, leaves, beside, self.cases.root.plant)) is not None
+        ]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
         return Verdict(
             tuple(tripped),
@@ -133,7 +135,7 @@ class Trials:
             branch = self._branch(leaf)
             if branch is None:
                 leaves.append(leaf)
-                if not worth and leaf.asked and not leaf.looked.drafts:
+                if not worth and leaf.asked and not leaf.looked.drafts and not self._contradicted(leaf):
                     break
                 continue
             name, made = branch
@@ -146,6 +148,9 @@ class Trials:
                     return None
                 todo.append(_Leaf({**leaf.asked, name: place}, case, run(rule, case.plant)))
         return leaves
+
+    def _contradicted(self, leaf: _Leaf) -> bool:
+        return any(contradicted(name, self.cases.root.plant) for name in leaf.asked)
 
     def _assume(self, rule: Rule, leaf: _Leaf) -> _Leaf | None:
         """Assume what has a usual value until a rule lacks nothing of that kind; None where it lacks anything else."""
@@ -218,13 +223,13 @@ def _without(case: Case, name: str) -> Case:
     return Case(case.plant, case.positions, {other: value for other, value in case.values.items() if other != name})
 
 
-def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside) -> Tripped | None:
+def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root: Plant) -> Tripped | None:
     """Return what a rule found about one setting or fact, over all that was tried."""
     where = [leaf for leaf in leaves if _draft(leaf.looked, at)]
     if not where:
         return _beside_only(rule, at, beside)
     if len(where) < len(leaves):
-        return _asked(rule, at, where, leaves)
+        return _asked(rule, at, where, leaves, root)
     assumed: dict[str, Value] = {}
     whatever: dict[str, list[Value]] = {}
     found = [(leaf.looked, leaf.case.plant) for leaf in leaves]
@@ -247,20 +252,22 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside) -> Tr
     return Tripped(*tripped[0], {}, assumed, every)
 
 
-def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf]) -> Tripped | None:
+def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf], root: Plant) -> Tripped | None:
     """Return a question: it is so at some values only of what has no usual one."""
     leaf = where[0]
     draft = _draft(leaf.looked, at)
-    if draft is None or not (draft.severity or rule.severity).at_least(WORTH_ASKING):
+    if draft is None:
         return None
     asks: dict[str, tuple[Value, ...]] = {}
     for name in leaf.asked:
         here = tuple(dict.fromkeys(one.case.values[name] for one in where if name in one.asked))
         if any(name in one.asked and one.case.values[name] not in here for one in leaves):
             asks[name] = here
-    return Tripped(
-        draft, leaf.looked, leaf.case.plant, asks or {name: (leaf.case.values[name],) for name in leaf.asked}
-    )
+    asks = asks or {name: (leaf.case.values[name],) for name in leaf.asked}
+    worth = (draft.severity or rule.severity).at_least(WORTH_ASKING)
+    if not worth and not any(contradicted(name, root) for name in asks):
+        return None
+    return Tripped(draft, leaf.looked, leaf.case.plant, asks)
 
 
 def _beside_only(rule: Rule, at: str, beside: Beside) -> Tripped | None:

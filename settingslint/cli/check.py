@@ -49,6 +49,9 @@ def register(app: typer.Typer) -> None:
             str | None,
             typer.Option(help="Only what this git revision did not have counts; what it had is counted in one line."),
         ] = None,
+        weakening: Annotated[
+            str, typer.Option(help="With --new-since: show what the change weakens, or stop with exit status 1.")
+        ] = "show",
         as_of: Annotated[
             str | None,
             typer.Option(help="Judge temporary values and proofs on this date, like 2026-03-12; today if none."),
@@ -69,4 +72,7 @@ def register(app: typer.Typer) -> None:
         Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
         """
         outputs = paired(form or [], to or [], context.meta[ORDER])
-        raise typer.Exit(check_paths(paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked, full, by))
+        status = check_paths(
+            paths or [], outputs, stop_at, new_since, as_of, no_memory, not_checked, full, by, weakening
+        )
+        raise typer.Exit(status)

@@ -32,6 +32,7 @@ def check_paths(
     not_checked: bool = False,
     full: bool = False,
     by: str = "",
+    weakening: str = "show",
 ) -> int:
     """Check what lies at the paths, write what there is to say, and return the exit status.
 
@@ -50,6 +51,10 @@ def check_paths(
         fail(f"--stop-at {stop_at}: there are {', '.join(Severity)} and nothing")
     if by and by not in BY:
         fail(f"--by {by}: there are {', '.join(BY)}")
+    if weakening not in ("show", "stop"):
+        fail(f"--weakening {weakening}: there are show and stop")
+    if weakening == "stop" and new_since is None:
+        fail("--weakening stop needs --new-since: what is compared with what?")
     asked = paths or [Path()]
     for path in asked:
         if not path.exists():
@@ -73,7 +78,7 @@ def check_paths(
     look = Look(screen_width(), in_colour(), not_checked, full, by, narrow)
     for one, target in outputs:
         write(parts(one, report, look if target is None else replace(look, width=80, colour=False)), target)
-    return max(status, report.exit_status(least))
+    return max(status, report.exit_status(least, weakening == "stop"))
 
 
 def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) -> list[tuple[str, Path | None]]:

@@ -11,6 +11,7 @@ import typer
 from settingslint.cli.common import CANNOT, ask, fail, print_problems, say, say_no_portfolio, units_of
 from settingslint.files.whole import put, put_bytes
 from settingslint.model.values import Unreadable
+from settingslint.output.plain import plural
 from settingslint.sheets.mapping import NAMES, Mapped, read_mapping, write_mapping_file
 from settingslint.sheets.read import read_table
 from settingslint.sheets.take import Taken, stated_system, take
@@ -104,6 +105,9 @@ def _tell(taken: Taken, mapped: Mapped) -> None:
             say(f"taken: {column.header} as {column.target}")
     for line in taken.left:
         say(f"left: {line}")
+    if taken.converted:
+        count = plural(len(taken.converted), "cell")
+        say(f"note: {count} in another unit than their column, converted: {taken.converted[0]}")
     for line in taken.guessed:
         say(f"guessed: {line}")
     open_ = [one for one in taken.columns if one.header and one.target is None and one.header not in mapped.columns]

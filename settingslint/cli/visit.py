@@ -45,7 +45,7 @@ READINGS is a TOML file:
 \b
     serial = "..."          read off the boiler; another one is refused
     units = "us"            or "metric"; the profile's where left out
-    [visit]                 on, by, role, why, kind, work_order, read_back
+    [visit]                 on, by, role, why, kind, occasion, work_order, read_back
     [found]                 what the control showed before anything was touched
     heating_setpoint = 170
     [left]                  only what was typed, or needs a reason

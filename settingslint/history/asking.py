@@ -48,7 +48,7 @@ def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "", ke
     serial = ask("serial number, as read off the boiler now").strip()
     if serial:
         data["serial"] = serial
-    for key in ("role", "why", "kind", "work_order"):
+    for key in ("role", "why", "kind", "occasion", "work_order"):
         value = _fact(key, ask, say)
         if value:
             visit[key] = value
@@ -99,7 +99,7 @@ def _setting(
     last = "not recorded" if entry is None else plant.show(name, entry.typed) if entry.typed is not None else entry.left
     where = f" [{row.menu}]" if row.menu else ""
     title = f"{row.label}: {title_of(name)}" if row.label and row.label != title_of(name) else title_of(name)
-    say(f"{count} {title}{where}; left last: {last}")
+    say(f"{count} {title}{where}; recorded: {last}")
     words = words_of(name)
     unit = row.unit or unit_name(SETTINGS[name].kind, plant.system)
     choice = f" ({', '.join(words)})" if words else f" ({unit})" if unit else ""

@@ -134,6 +134,9 @@ def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
     what = f"read back: {title_of(change.name)}"
     assert entry is not None
     if entry.read_back is not None:
+        if effect is not None and effect.contradicted:
+            shown = new.show(change.name, entry.read_back)
+            return Proof(what, "present", f"shows {shown}; the control file does not explain it")
         expected = effect.stored if effect is not None and effect.stored is not None else entry.typed
         if same(entry.read_back, expected):
             return Proof(what, "present", new.show(change.name, entry.read_back))

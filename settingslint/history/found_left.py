@@ -192,7 +192,7 @@ class Maker:
         if any(one is not None and self._same(name, value, one) for one in shown):
             kept = "shown so by this control for what was asked" if entry.typed is not None else "the default"
             return Compared(name, SAME, last, found, kept)
-        if entry.typed is None and (effect is None or effect.stored is None):
+        if entry.typed is None and entry.read_back is None and (effect is None or effect.stored is None):
             return Compared(name, FIRST, last, found, "the default was not known")
         remark = ""
         if entry.then is not None and self._same(name, value, entry.then):

@@ -56,7 +56,9 @@ def _sentence(text: str) -> str:
 def _with_reason(text: str, change: SettingChange) -> str:
     """Add the sentence that says why the control does something else than what was asked for."""
     effect = change.new_effect
-    reasons = effect.reasons if effect is not None and (effect.changed or not effect.known) else ()
+    reasons = (
+        effect.reasons if effect is not None and (effect.changed or effect.contradicted or not effect.known) else ()
+    )
     said = " ".join(reason.text for reason in reasons)
     prefix = ""
     if (
@@ -65,6 +67,8 @@ def _with_reason(text: str, change: SettingChange) -> str:
         and not (change.old and change.new and change.old.left != change.new.left)
     ):
         prefix = "Nothing was typed here; what the control makes of it changed. "
+        if effect is not None and effect.contradicted:
+            prefix = "Nothing was typed here; it was read at the boiler. "
     return " ".join(part for part in (prefix + _sentence(text) + "." if text else prefix.strip(), said) if part)
 
 
@@ -75,6 +79,8 @@ def _unmoved(change: SettingChange, new: Plant) -> str:
     entry, was = change.new, change.old
     if entry is not None and was is not None and entry.until != was.until:
         return f"it stays at {new.show(change.name)}" + (f" until {entry.until}" if entry.until else ", for good")
+    if entry is not None and entry.read_back is None and not same(entry.typed, effect.effective):
+        return f"by the control file the boiler notices nothing: it runs at {new.show(change.name)} as before"
     return f"the boiler notices nothing: it runs at {new.show(change.name)} as before"
 
 

@@ -9,6 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from settingslint.checking.audit import Result, audit, unread_history
+from settingslint.checking.weakening import Weakening, worst_first
 from settingslint.files.finding import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
@@ -19,6 +20,7 @@ from settingslint.history.past import DATE, REASON, STEP, past_at
 from settingslint.history.repository import Lost, Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
+from settingslint.history.weakened import Change, gone, weakenings
 from settingslint.model.values import Problem, Unreadable, Value
 from settingslint.rules import all_rules
 from settingslint.rules.base import Finding
@@ -44,12 +46,16 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One changed setting. `found` is what a visit found it at, None where none was recorded."""
+    """One changed setting. `found` is what a visit found it at, None where none was recorded.
+
+    `touched` is false where the new value is what a visit found, and nobody set it.
+    """
 
     change: SettingChange
     meaning: str
     cautions: tuple[str, ...]
     found: Value | None = None
+    touched: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +113,8 @@ class Notes:
     notes: tuple[Note, ...]
     problems: tuple[Problem, ...] = ()
     remarks: tuple[str, ...] = field(default=())
+    weakened: tuple[Weakening, ...] = ()
+    """What the later state lets pass that the earlier did not, worst first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,10 +191,18 @@ def notes(repository: Repository, root: Path, revisions: str | None = None, work
     new = DISK if span.tree == DISK else span.new.short
     named = {one.file for one in maker.problems}
     lost = [one for one in maker.lost if one.file not in named]
+    weakened = worst_first([*maker.weakened(), *_farewells(made, old)])
     problems = [*snapshots.reader(span.tree).problems, *maker.problems, *lost]
     unread = unread_history(maker.results.values()) if not repository.cut else ""
     remarks = (*span.remarks, unread) if unread else span.remarks
-    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks)
+    return Notes(old, new, tuple(made), tuple(dict.fromkeys(problems)), remarks, weakened)
+
+
+def _farewells(made: Sequence[Note], since: str) -> Iterator[Weakening]:
+    for note in made:
+        if note.new is None:
+            profile = note.plant.profile
+            yield gone(note.path, profile.site, profile.name, since, note.cleared)
 
 
 class _Maker:
@@ -245,6 +261,15 @@ class _Maker:
             before = self.snapshots.node(self.base, rel)
             if rel not in done and left is not None and before is not None:
                 yield from self._note((rel, before), (rel, left), seen, owner)
+
+    def weakened(self) -> tuple[Weakening, ...]:
+        """Return what the later state lets pass; nothing where there is no earlier one."""
+        if self.base is None:
+            return ()
+        steps, controls, owner = self.snapshots.steps(self.base, self.span.tree)
+        change = Change(steps, controls, owner, self.span.tree, self.span.new.id, lambda _: True)
+        then, now = (self.snapshots.reader(tree) for tree in (self.base, self.span.tree))
+        return weakenings(self.snapshots, then, now, change, self.as_of)
 
     def _plant(self, tree: str | None, at: At | None) -> Plant | None:
         if at is None or tree is None:
@@ -307,9 +332,12 @@ class _Maker:
         says = meanings(what.settings, old, new)
         visits = [event for event in seen if event.commit.trailers.get(STEP) == AS_FOUND]
         rows = tuple(
-            Row(change, says[change.name], tuple(classes_of(change, new)), _found(change, visits))
+            Row(
+                change, says[change.name], tuple(classes_of(change, new)), _found(change, visits),
+                _touched(change.name, seen),
+            )
             for change in what.settings
-        )
+        )  # fmt: skip
         both = old is not None and new is not None
         visited = any(fact.name.startswith("visit.") for fact in what.facts)
         since = _day_of_change(new, visited, seen, self.as_of)
@@ -352,6 +380,12 @@ def _found(change: SettingChange, visits: Sequence[Event]) -> Value | None:
             if one.name == change.name and one.typed[1] is not None:
                 found = one.typed[1]
     return found
+
+
+def _touched(name: str, seen: Sequence[Event]) -> bool:
+    """Return whether somebody set a setting: the last commit that changed its value is not what a visit found."""
+    own = [event for event in seen if any(one.name == name for one in event.differences.settings)]
+    return not own or own[-1].commit.trailers.get(STEP) != AS_FOUND
 
 
 def _passing(seen: Sequence[Event], what: Differences) -> Iterator[Passing]:

@@ -107,7 +107,7 @@ class Looker:
         self._root = root
         self._revision = revision
         self._opened: tuple[Snapshots, str] | None = None
-        self._none = False
+        self._none = ""
 
     def __reduce__(self) -> tuple[type[Looker], tuple[Path, str]]:
         return Looker, (self._root, self._revision)  # a copy, also in another process, opens git for itself
@@ -133,7 +133,7 @@ class Looker:
         """Return why there is no history to look into, or an empty string where there is one."""
         try:
             if place_of(self._root) is None or not self.id:
-                return "the portfolio lies in no git repository with a commit"
+                return "the portfolio is not in a git repository"
             snapshots, _ = self._open()
         except NoHistory as error:
             return str(error)
@@ -178,15 +178,17 @@ class Looker:
     def _open(self) -> tuple[Snapshots, str]:
         if self._opened is not None:
             return self._opened
-        if self._none or not self.id:
-            raise NoHistory("no repository")  # without the cost of importing what reads one
-        self._none = True
+        if self._none or not self.id:  # without the cost of importing what reads one
+            raise NoHistory(self._none or "the portfolio is not in a git repository")
         from settingslint.history.repository import Repository
         from settingslint.history.snapshots import Snapshots
 
-        repository = Repository(self._root)
-        self._opened = Snapshots(repository, self._root), repository.resolve(self._revision)
-        self._none = False
+        try:
+            repository = Repository(self._root)
+            self._opened = Snapshots(repository, self._root), repository.resolve(self._revision)
+        except NoHistory as error:
+            self._none = str(error)
+            raise
         return self._opened
 
 

@@ -126,13 +126,16 @@ class Readings:
 
 
 def read_readings(file: Path, control: Control, system: System) -> Readings:
-    """Return the readings of a file; its ending says whether it is TOML or CSV. See `readings_of`.
+    """Return the readings of a file; its ending says whether it is TOML or CSV, else its first line. See `readings_of`.
 
     Raises:
         Unreadable: where it can't be read or is not valid.
     """
     content = read_bytes(file, str(file))
-    return readings_of(content, str(file), control, system, file.suffix.casefold() == ".csv")
+    return readings_of(content, str(file), control, system, _IS_CSV.get(file.suffix.casefold()))
+
+
+_IS_CSV: Final = {".csv": True, ".toml": False}
 
 
 def readings_of(content: bytes, name: str, control: Control, system: System, is_csv: bool | None = None) -> Readings:

@@ -46,7 +46,7 @@ class Repository:
         git.program()
         place = place_of(folder)
         if place is None:
-            raise NoHistory(f"{folder} lies in no git repository")
+            raise NoHistory(f"{folder} is not in a git repository")
         self.place = place
         self.top = place.top
         self.folder = place.folder
@@ -119,7 +119,7 @@ class Repository:
             if too_old := git.too_old():
                 raise NoHistory(too_old) from None
             if revision == "HEAD":
-                raise NoHistory("there is no commit yet") from None
+                raise NoHistory("the git repository has no commit yet") from None
             hint = f" ({self.shallow})" if self.cut else ""
             raise NoHistory(f"{revision} names no commit here{hint}") from None
         if len(id_) != 40:

@@ -12,11 +12,13 @@ from pathlib import Path
 
 from settingslint.checking.check import Check
 from settingslint.checking.report import Gone, Key, Report
+from settingslint.checking.weakening import Weakening, worst_first
 from settingslint.files.names import shown
 from settingslint.files.reader import Reader
 from settingslint.history.past import Looker
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots, TreeFiles
+from settingslint.history.weakened import Change, gone, weakenings
 
 
 def compared(check: Check, report: Report, paths: Sequence[Path], revision: str) -> Report:
@@ -41,9 +43,8 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
         then = Looker(snapshots.root, id_)
         reader = Reader(snapshots.root, context.as_of, TreeFiles(repository, tree, snapshots.root, {}), then)
         names = {snapshots.rel(file): name for name, file in check.files.items()}
-        moved = {
-            step.old[0]: step.new[0] for step in snapshots.steps(tree, DISK)[0] if step.old is not None and step.new
-        }
+        steps, controls, owner = snapshots.steps(tree, DISK)
+        moved = {step.old[0]: step.new[0] for step in steps if step.old is not None and step.new}
         folders = [path.resolve() for path in paths if path.is_dir()]
         before = Check(reader, check.rules)
         if before.shared() == check.memory.shared:
@@ -62,21 +63,25 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
                 files[shown_then] = file
                 today[shown_then] = name or shown_then
         results = before.results(files, every)
+        change = Change(steps, controls, owner, DISK, repository.resolve("HEAD"), names.__contains__)
+        weaker = weakenings(snapshots, reader, check.reader, change, context.as_of, check.rules)
     now = {result.path: result for result in report.results}
     open_: set[Key] = set()
     accepted: set[Key] = set()
-    gone: list[Gone] = []
+    lost: list[Gone] = []
+    farewells: list[Weakening] = []
     for result in results:
         if today[result.path] not in now and today[result.path] not in check.files:
             open_there = sum(one.accepted is None for one in result.findings)
-            gone.append(Gone(result.path, result.site, result.plant, open_there))
+            lost.append(Gone(result.path, result.site, result.plant, open_there))
+            farewells.append(gone(result.path, result.site, result.plant, revision, result.findings))
         same = now.get(today[result.path], result)
         for finding in result.findings:
             key = (same.site, same.plant, finding.rule, finding.at)
             (open_ if finding.accepted is None else accepted).add(key)
-    told = {check.lost[one.file] for one in gone if one.file in check.lost}
+    told = {check.lost[one.file] for one in lost if one.file in check.lost}
     problems = tuple(one for one in report.problems if one not in told)
     return replace(
         report, problems=problems, known=frozenset(open_), known_from=revision,
-        once_accepted=frozenset(accepted - open_), gone=tuple(gone),
+        once_accepted=frozenset(accepted - open_), gone=tuple(lost), weakened=worst_first([*weaker, *farewells]),
     )  # fmt: skip

@@ -188,6 +188,8 @@ class _Maker:
         self.reasons[name] = entry.why if entry is not None else None
         same = previous is not None and entry is not None and _asked(previous) == _asked(entry)
         through = f"what control {plant.profile.control} makes of it changed" if same else ""
+        if same and effect is not None and effect.contradicted:
+            through = "it was read at the boiler"
         by: object = commit.trailers.get(BY) or (
             self._finder(moment) if commit.trailers.get(STEP) == AS_FOUND else None
         )

@@ -98,10 +98,10 @@ def plan(repository: Repository, root: Path, path: Path, readings: Readings, tod
     visit = replace(visit, branch=branch)
     done = _recorded(snapshots, head, rel, visit.on)
     if done is not None:
-        base, before = done
+        last, base, before = done
         again = _planned(snapshots, base, rel, path, readings, today, by)
         if again.steps and again.steps[-1].text == visit.old:
-            return replace(again, branch=branch, base=head, steps=(), recorded=head.id, before=before, old=visit.old)
+            return replace(again, branch=branch, base=head, steps=(), recorded=last.id, before=before, old=visit.old)
     return visit
 
 
@@ -138,8 +138,8 @@ def profile_at(snapshots: Snapshots, commit: Commit, rel: str) -> tuple[Node, by
     return node, snapshots.repository.blob(node, snapshots.shown(rel))
 
 
-def _recorded(snapshots: Snapshots, head: Commit, rel: str, on: date) -> tuple[Commit, bytes] | None:
-    """Return the commit before the visit of that date that the profile's last commit is, and the profile in it."""
+def _recorded(snapshots: Snapshots, head: Commit, rel: str, on: date) -> tuple[Commit, Commit, bytes] | None:
+    """Return the profile's last commit, where it is of that visit, the one before, and the profile there."""
     repository = snapshots.repository
     ids = repository.walk(None, head.id, [joined(snapshots.prefix, rel)])
     last = repository.commit(ids[-1]) if ids else head
@@ -149,7 +149,7 @@ def _recorded(snapshots: Snapshots, head: Commit, rel: str, on: date) -> tuple[C
     if base.trailers.get(STEP) == AS_FOUND and base.trailers.get(DATE) == on.isoformat() and base.parents:
         base = repository.commit(base.parents[0])
     try:
-        return base, profile_at(snapshots, base, rel)[1]
+        return last, base, profile_at(snapshots, base, rel)[1]
     except (NoHistory, Unreadable):
         return None
 
@@ -221,7 +221,7 @@ def _found_lines(compared: tuple[Compared, ...]) -> Iterator[str]:
     for one in compared:
         if one.state != SAME:
             more = f" ({one.remark})" if one.remark else ""
-            yield trailer_line(f"{title_of(one.name)}: left at {one.last}, found at {one.found}{more}")
+            yield trailer_line(f"{title_of(one.name)}: recorded as {one.last}, found at {one.found}{more}")
 
 
 def _left_lines(compared: tuple[Compared, ...], left: tuple[Left, ...]) -> Iterator[str]:

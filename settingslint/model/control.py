@@ -18,7 +18,10 @@ RESET_STYLES: Final = ("none", "one number", "two points", "slope and shift")
 OUTSIDE: Final = ("refused", "moved to the end", "shown but moved to the end", "unknown")
 ACCESS: Final = ("user", "installer", "service", "factory")
 LOST_ON: Final = ("power cycle", "new board", "size change", "update")
-READ_BACK: Final = ("exact", "as typed", "not readable")
+EXACT: Final = "exact"
+AS_TYPED: Final = "as typed"
+READ_BACK: Final = (EXACT, AS_TYPED, "not readable")
+"""The display shows what the control keeps; what was typed, whatever it keeps; nothing."""
 OTHERWISE: Final = ("off", "ignored", "default", "not applicable")
 NUMBERS: Final = {"cold_anchor": Kind.POINT, "overshoot": Kind.DIFFERENCE}
 """Numbers of `[control]`."""
@@ -65,7 +68,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One setting as this control has it. `treatments` is None where the file does not state them: unknown."""
+    """One setting as this control has it.
+
+    `treatments` and `read_back` are None where the file does not state them: unknown.
+    """
 
     name: str
     label: str = ""
@@ -81,7 +87,7 @@ class Row:
     treatments: tuple[Treatment, ...] | None = None
     needs: tuple[Need, ...] = ()
     lost_on: tuple[str, ...] = ()
-    read_back: str = "exact"
+    read_back: str | None = None
     evidence: str = ""
 
     def default_for(self, size: str | None) -> Value | None:

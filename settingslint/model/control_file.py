@@ -74,7 +74,7 @@ def _row(name: str, raw: Mapping[str, Any], system: System) -> Row:
         treatments=None if treatments is None else tuple(_treatment(item, kind, system) for item in treatments),
         needs=tuple(_need(item, system) for item in raw.get("needs", ())),
         lost_on=tuple(raw.get("lost_on", ())),
-        read_back=raw.get("read_back", "exact"),
+        read_back=raw.get("read_back"),
         evidence=str(raw.get("evidence", {}).get("where", "")),
     )
 

@@ -14,6 +14,11 @@ PROVISIONAL: Final = "provisional"
 UNKNOWN: Final = "unknown"
 NOT_RECORDED: Final = "not recorded"
 
+OBSERVED: Final = "observed"
+READ_BACK: Final = "read back"
+CANT_BE: Final = "can't be"
+"""Reasons that the boiler gives: seen in a log; shown and not explained; shown, though by the file it can't be."""
+
 TOLERANCE: Final = 1e-6
 
 
@@ -30,7 +35,9 @@ class Effect:
     """One setting resolved. Values are SI.
 
     `typed` is what the profile says was asked for; `stored` what the control keeps and, unless it hides that, shows;
-    `effective` what the boiler obeys, None where it is unknown or has no effect; `state` one of the words above.
+    `effective` what the boiler obeys, None where it is unknown or has no effect; `state` one of the words above;
+    `candidates` the values of which it runs at one, where what was read back contradicts the control file and nobody
+    knows which of the two is true.
     """
 
     setting: str
@@ -42,11 +49,17 @@ class Effect:
     at_default: bool = False
     unit: str | None = None
     band: tuple[float, float] | None = None
+    candidates: tuple[Value, ...] = ()
 
     @property
     def known(self) -> bool:
         """Whether the effective value is known."""
         return self.effective is not None and self.state in (EFFECTIVE, PROVISIONAL)
+
+    @property
+    def contradicted(self) -> bool:
+        """Whether what was read back at the boiler is not what the control file leads to expect."""
+        return any(reason.kind in (READ_BACK, CANT_BE) for reason in self.reasons)
 
     @property
     def changed(self) -> bool:

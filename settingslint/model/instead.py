@@ -1,4 +1,4 @@
-"""A plant with other values: settings typed anew, facts put in place of others, and what follows from both."""
+"""A plant with other values: settings typed anew or seen to run at a value, other facts, and what follows from them."""
 
 from __future__ import annotations
 
@@ -33,7 +33,25 @@ def instead(
     entries = {**profile.settings}
     for name, value in typed.items():
         entries[name] = Entry(name, value, why=TRIED, on=entries[name].on if name in entries else None)
-    changed = _with_facts(replace(profile, settings=entries), told)
+    return _resolved(control, _with_facts(replace(profile, settings=entries), told), effects, values)
+
+
+def running(
+    control: Control, profile: Profile, effects: Mapping[str, Effect], values: Mapping[str, Value]
+) -> tuple[Profile, Mapping[str, Effect], frozenset[str]]:
+    """Return a profile in which some settings were seen to run at values, all its effects, and the names that moved.
+
+    What is recorded of them stays: typed, read back, why. Pure; the arguments are those of `instead`, settings alone.
+    """
+    entries = {**profile.settings}
+    for name, value in values.items():
+        entries[name] = entries.get(name, Entry(name, None))._replace(observed=value)
+    return _resolved(control, replace(profile, settings=entries), effects, values)
+
+
+def _resolved(
+    control: Control, changed: Profile, effects: Mapping[str, Effect], values: Mapping[str, Value]
+) -> tuple[Profile, Mapping[str, Effect], frozenset[str]]:
     anew = resolve_again(control, changed, effects, values)
     moved = frozenset([*values, *[name for name, one in anew.items() if one is not effects.get(name)]])
     return changed, {**effects, **anew}, moved

@@ -33,7 +33,10 @@ class Fact(NamedTuple):
 
 
 class Entry(NamedTuple):
-    """A setting as recorded: what was typed (None where it was left alone), read back and why."""
+    """A setting as recorded: what was typed (None where it was left alone), read back and why.
+
+    `observed` is what it was seen to run at, whatever else is said; no file has it.
+    """
 
     name: str
     typed: Value | None
@@ -45,6 +48,7 @@ class Entry(NamedTuple):
     until: date | None = None
     then: Value | None = None
     watched_by: str | None = None
+    observed: Value | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,7 +120,10 @@ def _shared_row(row: Setting) -> Json:
             "items": {"enum": list(control_words.LOST_ON)},
             "description": "events that put it back to its default",
         },
-        "read_back": {"enum": list(control_words.READ_BACK), "description": "what the display shows after saving"},
+        "read_back": {
+            "enum": list(control_words.READ_BACK),
+            "description": "what the display shows: exact, what the control keeps; as typed, whatever it keeps",
+        },
         "evidence": {"$ref": "#/$defs/evidence", "description": "how this is known"},
     }
     return record(properties)

@@ -13,14 +13,16 @@ One pure function, `resolve`, goes through the same steps for every setting, in 
 9. persistence: what has happened since and lost it. The default that comes back goes through 4 to 8.
 
 A default, in place of what was typed, skips 3 only. What the control file does not state stays unknown.
+
+The boiler outranks the control file. What was read back goes through 2, 4, 6 and 7 only, and `settingslint.model.held`
+says whether that counts or what the file makes of what was typed; what was observed counts before both.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from math import floor
 
-from settingslint.model.control import Control, Need, Row, Treatment
+from settingslint.model.control import AS_TYPED, Control, Need, Row, Treatment
 from settingslint.model.effect import (
     EFFECTIVE,
     IGNORED,
@@ -33,10 +35,12 @@ from settingslint.model.effect import (
     Reason,
     same,
 )
+from settingslint.model.held import Display, bound_of, decided, explained, observed, stepped, why_not
 from settingslint.model.kept import Asked
+from settingslint.model.known import Known
 from settingslint.model.profile import Profile
 from settingslint.model.values import Value, kind_of, show_value, title_of
-from settingslint.units import Kind, System, show, to_si
+from settingslint.units import Kind, System, show
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
 
@@ -67,12 +71,12 @@ def resolve_again(
     return {name: known.effect(name) for name in moved if name in control.rows or name in profile.settings}
 
 
-class _Known:
-    """A profile as the steps see it: each method answers one question about the setting or fact of a name."""
+class _Known(Known):
+    """What is recorded, and what each setting comes to, worked out when it is first asked for."""
 
     def __init__(self, control: Control, profile: Profile, done: dict[str, Effect]) -> None:
+        super().__init__(profile)
         self.control = control
-        self.profile = profile
         self.done = done
 
     def effect(self, name: str) -> Effect:
@@ -86,52 +90,24 @@ class _Known:
         row = self.control.rows.get(name)
         if row is None:
             text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
-            return Effect(name, self.typed(name), None, None, UNKNOWN, (Reason("unknown", text),))
+            effect = Effect(name, self.typed(name), None, None, UNKNOWN, (Reason("unknown", text),))
+            seen = self.observed(name)
+            display = Display(SETTINGS[name].kind, self.profile.system, self.control.system)
+            return effect if seen is None else observed(effect, seen, display)
         asked = Asked(self)
-        effect = _Setting(self.control, row, asked).run()
+        effect = _Setting(self.control, row, asked).best()
         self.control.kept.keep(name, asked, effect)
         return effect
-
-    def typed(self, name: str) -> Value | None:
-        entry = self.profile.settings.get(name)
-        return entry.typed if entry else None
-
-    def left(self, name: str) -> str | None:
-        """Return what is recorded in place of a value; `not recorded` where nothing is."""
-        entry = self.profile.settings.get(name)
-        return entry.left if entry else NOT_RECORDED
-
-    def state(self, name: str) -> str:
-        return self.effect(name).state
-
-    def runs_at(self, name: str) -> Value | None:
-        return self.effect(name).effective
-
-    def fact(self, name: str) -> Value | None:
-        return self.profile.fact_value(name)
-
-    def system(self, _: str) -> System:
-        return self.profile.system
-
-    def size(self, _: str) -> str | None:
-        return self.profile.size
-
-    def fired(self, _: str) -> bool | None:
-        """Return whether the burner has fired once; None where that is not recorded."""
-        fired = self.profile.first_fired
-        return fired if fired is None else fired is not False
-
-    def since(self, _: str) -> tuple[str, ...]:
-        return self.profile.since
 
 
 class _Setting:
     """The nine steps for one setting; a step that returns False has settled that the value is not known.
 
     They know the control, the setting's row and what they ask: the effect is kept for all plants with the same answers.
+    `held` is a value that the control has, as was read at the boiler, in place of what was typed.
     """
 
-    def __init__(self, control: Control, row: Row, ask: Asked) -> None:
+    def __init__(self, control: Control, row: Row, ask: Asked, held: Value | None = None) -> None:
         self.control = control
         self.row = row
         self.ask = ask
@@ -140,9 +116,11 @@ class _Setting:
         self.reasons: list[Reason] = []
         self.state = EFFECTIVE
         self.typed = self.ask(_Known.typed, row.name)
-        self.start: Value | None = self.typed
-        self.value: Value | None = self.typed
-        self.stored: Value | None = self.typed
+        self.held = held is not None and row.read_back != AS_TYPED
+        self.read = held is not None
+        self.start: Value | None = held if held is not None else self.typed
+        self.value: Value | None = self.start
+        self.stored: Value | None = self.start
         self.band: tuple[float, float] | None = None
         self.at_default = False
 
@@ -171,6 +149,8 @@ class _Setting:
         return f"{self.shown(low)} and more" if high is None else f"{self.shown(high)} and less"
 
     def asked(self) -> str:
+        if self.read and not self.at_default:
+            return f"Read back {self.shown(self.start)}."
         return f"{'The default is' if self.at_default else 'You asked for'} {self.shown(self.start)}."
 
     def result(self) -> Effect:
@@ -187,8 +167,28 @@ class _Setting:
     def take_default(self) -> bool:
         """Put the default in place; False where nobody knows it."""
         self.start = self.value = self.stored = self.default
-        self.at_default = True
+        self.at_default, self.held = True, False
         return self.default is not None
+
+    def best(self) -> Effect:
+        """Return what the setting runs at by the best that is known of it."""
+        effect = self.run()
+        back, seen = self.ask(_Known.read_back, self.row.name), self.ask(_Known.observed, self.row.name)
+        if back is None and seen is None:
+            return effect
+        row, display = self.row, Display(self.kind, self.system, self.control.system, self.row.unit)
+        if back is not None and row.treatments is not None and not explained(row, back, effect, display):
+            held = _Setting(self.control, row, self.ask, back).run()
+            effect = decided(row, back, effect, held, self.why_not(back, display), display)
+        return effect if seen is None else observed(effect, seen, display)
+
+    def why_not(self, back: Value, display: Display) -> tuple[str, ...]:
+        """Return why the control can't show a value, by its file."""
+        if self.row.read_back == AS_TYPED:
+            return ()
+        first = [one.amount for one in self._treatments("at most until first firing") if one.amount is not None]
+        most = min(first) if first and self.ask(_Known.fired) is False else None
+        return tuple(why_not(self.row, back, self.default, most, display))
 
     def run(self) -> Effect:
         if self.row.treatments is None:
@@ -197,7 +197,7 @@ class _Setting:
             return self.result()
         self.access()
         if self.preconditions() and self.recorded():
-            if self.at_default or self.acceptance():
+            if self.at_default or self.held or self.acceptance():
                 self.onward()
             self.persistence()
         return self.result()
@@ -210,11 +210,11 @@ class _Setting:
 
     # 1
     def access(self) -> None:
-        if self.row.access != "factory" or self.typed is None:
+        if self.row.access != "factory" or self.start is None or self.held:
             return
-        asked = self.asked()
+        asked, start = self.asked(), self.start
         known = self.take_default()
-        if not known or not same(self.typed, self.default):
+        if not known or not same(start, self.default):
             stays = f"it stays at {self.shown(self.value)}" if known else "what it is set to is not known"
             self.say("factory only", f"{asked} Only the factory sets {self.title}; {stays}.")
 
@@ -238,7 +238,7 @@ class _Setting:
                 self.value = False if self.kind is Kind.FLAG else OFF
                 self.settle(EFFECTIVE, "off without", f"{asked}It stays off: it needs {what}.")
                 return False
-            if self.take_default():
+            if not self.held and self.take_default():
                 self.say("default without", f"{asked}It runs at its default {self.shown(self.value)}: it needs {what}.")
         return True
 
@@ -260,7 +260,7 @@ class _Setting:
 
     def recorded(self) -> bool:
         """Take what the profile records; False where that is no value."""
-        left = self.ask(_Known.left, self.row.name)
+        left = None if self.read else self.ask(_Known.left, self.row.name)
         if self.at_default:  # by access or a need, whatever is recorded
             if self.default is None:
                 self.settle(UNKNOWN, "unknown default", self._unknown_default())
@@ -293,9 +293,7 @@ class _Setting:
         value, row = self.value, self.row
         if not isinstance(value, float) or any(same(value, item.equals) for item in self._treatments("off when")):
             return True
-        bound = row.low if row.low is not None and value < row.low - TOLERANCE else None
-        if row.high is not None and value > row.high + TOLERANCE:
-            bound = row.high
+        bound = bound_of(row, value)
         if bound is None:
             self._step(value)
             return True
@@ -319,17 +317,11 @@ class _Setting:
         return True
 
     def _step(self, value: float) -> None:
-        """Round to the nearest step, halves up, counted from the low end of the range or else from 0 of the control."""
-        row = self.row
-        if row.step is None:
-            return
-        base = row.low if row.low is not None else to_si(0, self.kind, self.control.system)
-        stepped = base + floor((value - base) / row.step + 0.5 + TOLERANCE) * row.step
-        if row.high is not None and stepped > row.high + TOLERANCE:
-            stepped -= row.step
-        if not same(stepped, value):
-            self.value = self.stored = stepped
-            text = f"goes in steps of {self.shown_step(row.step)}; it keeps {self.shown(stepped)}"
+        nearest = stepped(self.row, value, self.control.system)
+        if not same(nearest, value):
+            assert self.row.step is not None
+            self.value = self.stored = nearest
+            text = f"goes in steps of {self.shown_step(self.row.step)}; it keeps {self.shown(nearest)}"
             self.say("step", f"{self.asked()} This control {text}.")
 
     def _treatments(self, does: str) -> Iterator[Treatment]:
@@ -346,7 +338,7 @@ class _Setting:
     # 5 and 6
     def bands(self) -> bool:
         for item in self._treatments("ignore"):
-            if not isinstance(self.value, float) or item.low is None or item.high is None:
+            if not isinstance(self.value, float) or item.low is None or item.high is None or self.held:
                 continue
             if item.low - TOLERANCE <= self.value <= item.high + TOLERANCE:
                 self.band = (item.low, item.high)
@@ -399,7 +391,7 @@ class _Setting:
             most, fired = item.amount, self.ask(_Known.fired)
             if most is None or fired:
                 continue
-            above = isinstance(self.value, float) and self.value > most + TOLERANCE
+            above = isinstance(self.value, float) and self.value > most + TOLERANCE and not self.held
             if fired is None:
                 if above:
                     text = f"allows at most {self.shown(most)} until the first firing, which is not recorded"

@@ -7,6 +7,7 @@ from typing import Final
 
 from settingslint.checking.audit import Result
 from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import ACCEPTANCE, SEVERITY, WEAKENED
 from settingslint.model.values import Value, kind_of
 from settingslint.output import Look
 from settingslint.output.data import value_of
@@ -89,6 +90,16 @@ def _owner_rows(report: Report) -> Iterator[dict[str, object]]:
             }  # fmt: skip
 
 
+def _weakened_rows(report: Report) -> Iterator[dict[str, object]]:
+    """Yield what the change since the earlier revision weakens; `waiver` says all of it."""
+    for one in report.weakened:
+        of = "rule" if one.what in (SEVERITY, ACCEPTANCE) else "setting"
+        yield {
+            "site": one.site, "boiler": one.plant, "severity": WEAKENED, of: one.name, "value": one.new,
+            "expected": one.old, "waiver": one.said,
+        }  # fmt: skip
+
+
 def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
     """Yield what could not be read; `setting` is its place and `needs` what is wrong."""
     for one in report.problems:
@@ -98,6 +109,6 @@ def _problem_rows(report: Report) -> Iterator[dict[str, object]]:
 
 def render(report: Report, look: Look) -> Plain:
     """Return the report as CSV text, UTF-8 with commas."""
-    own = [*_owner_rows(report), *_problem_rows(report)]
+    own = [*_weakened_rows(report), *_owner_rows(report), *_problem_rows(report)]
     rows = ({"site": result.site, "boiler": result.plant, **row} for result in report.results for row in _rows(result))
     return table(COLUMNS, ([row.get(name) for name in COLUMNS] for row in (*own, *rows)))

@@ -8,11 +8,12 @@ from typing import Any
 from settingslint import __version__
 from settingslint.checking.audit import Result
 from settingslint.checking.questions import questions
-from settingslint.checking.report import Gone, Report, covered
+from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import Weakening
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
 from settingslint.output.owner import owner_words
-from settingslint.output.plain import json_text, plural
+from settingslint.output.plain import json_text
 from settingslint.output.questions import data as questions_data
 from settingslint.plain import Plain
 from settingslint.rules.base import Finding, Quantity, Severity
@@ -124,16 +125,21 @@ def totals(report: Report) -> Json:
     }
 
 
-def farewells(report: Report) -> list[tuple[Gone, str]]:
-    """Return each plant that is gone since the earlier revision, with a sentence that says so."""
-    return [
-        (
-            one,
-            f"{one.file}: {one.plant} of {one.site} is gone since {report.known_from}, with"
-            f" {plural(one.findings, 'open finding')}; nothing of it is checked any more",
-        )
-        for one in report.gone
-    ]
+def weakening_data(one: Weakening) -> Json:
+    """Return what is weakened as JSON holds it."""
+    return {
+        "what": one.what,
+        "name": one.name,
+        "old": one.old,
+        "new": one.new,
+        "text": one.text,
+        "silences": {severity.value: dict(one.silences).get(severity, 0) for severity in Severity},
+        "site": one.site,
+        "plant": one.plant,
+        "file": one.file,
+        "line": one.line,
+        "column": one.column,
+    }
 
 
 def report_data(report: Report) -> Json:
@@ -168,6 +174,7 @@ def report_data(report: Report) -> Json:
         data["history"] = report.history
     if report.known is not None:
         data["compared_with"] = report.known_from
+        data["weakened"] = [weakening_data(one) for one in report.weakened]
         data["gone"] = [
             {"file": one.file, "site": one.site, "plant": one.plant, "findings": one.findings} for one in report.gone
         ]

@@ -70,7 +70,9 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
 
         typed = cell(effect.typed) if effect.typed is not None else (entry.left if entry and entry.left else "-")
         back = cell(entry.read_back) if entry and entry.read_back is not None else "-"
-        real = cell(effect.effective) if effect.effective is not None else effect.state
+        real = cell(effect.effective) if effect.effective is not None else plain(effect.state)
+        if effect.candidates:
+            real = plain(" or ".join(map(cell, effect.candidates)))
         mark = "*" if effect.reasons else ""
         yield from _row(title_of(name), typed, back, real, mark)
         reasons += [f"{title_of(name)}: {reason.text}" for reason in effect.reasons]
@@ -171,6 +173,7 @@ def effect_data(plant: Plant) -> dict[str, Any]:
                 else None,
                 "stored": value_of(effect.stored, name, system),
                 "effective": value_of(effect.effective, name, system),
+                "candidates": [value_of(one, name, system) for one in effect.candidates],
                 "unit": effect.unit or unit_name(SETTINGS[name].kind, system),
                 "state": effect.state,
                 "reasons": [{"kind": reason.kind, "text": reason.text} for reason in effect.reasons],

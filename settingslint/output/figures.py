@@ -22,6 +22,7 @@ from settingslint.rules.derived.output import (
     EXCESS_AIR,
     cold_water,
     dew_point,
+    heating_rate,
     high_input,
     hot_water_output,
     low_input,
@@ -123,9 +124,21 @@ def figures(plant: Plant) -> list[Figure]:
         _figure(plant, "return is below the flue dew point from", Kind.POINT, _condenses_from),
         _figure(plant, "burner begins to cycle at", Kind.POINT, _cycles_above),
         _figure(plant, "input at low fire, about", Kind.POWER, low_input),
-        _figure(plant, "input at high fire, about", Kind.POWER, high_input),
+        *_high_fire(plant),
         _figure(plant, "recovery of the tank from cold, without losses", Kind.MINUTES, _recovery),
         *_hours(plant, *short),
+    ]  # fmt: skip
+
+
+def _high_fire(plant: Plant) -> list[Figure]:
+    """Return the input at high fire; where a heating rate limit lowers it, with and without that limit."""
+    share, _ = tried(lambda: heating_rate(plant))
+    if share == 1.0:
+        return [_figure(plant, "input at high fire, about", Kind.POWER, high_input)]
+    return [
+        _figure(plant, "input at high fire while heating, with its rate limit, about", Kind.POWER,
+                lambda one: high_input(one) * heating_rate(one)),
+        _figure(plant, "input at high fire without that limit, about", Kind.POWER, high_input),
     ]  # fmt: skip
 
 

@@ -34,6 +34,11 @@ class Shown:
         return self.head.finding
 
     @property
+    def is_question(self) -> bool:
+        """Whether an answer decides if it is so."""
+        return bool(self.finding.asks)
+
+    @property
     def where(self) -> str:
         """Site and plant in words."""
         return f"{self.result.site}, {self.result.plant}" if self.result.site else self.result.plant

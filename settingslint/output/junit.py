@@ -8,9 +8,9 @@ from xml.etree import ElementTree
 
 from settingslint.checking.audit import Result
 from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
-from settingslint.output.data import farewells
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
@@ -39,8 +39,7 @@ def _says(finding: Finding) -> str:
     if finding.remedy is not None:
         lines.append(f"way out: {finding.remedy.text}")
     if finding.accepted is not None:
-        because, by, until = (finding.accepted[key] for key in ("because", "by", "until"))
-        lines.append(f"accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(accepted_words(finding.accepted))
     lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
     return "\n".join(map(_text, lines))
 
@@ -100,23 +99,15 @@ def _noted(suites: ElementTree.Element, name: str, count: int) -> ElementTree.El
 def render(report: Report, look: Look) -> Plain:
     """Return the report as JUnit XML."""
     suites = ElementTree.Element("testsuites", name="settingslint")
-    words = owner_words(report)
-    if words:
-        suite = _noted(suites, TITLE, len(words))
-        for word in words:
-            case = ElementTree.SubElement(
-                suite, "testcase", classname=_text(word.place.file), name=_text(word.line), time="0"
-            )
-            ElementTree.SubElement(case, "skipped", message=_text(word.line))
+    weakened = [(one.file, one.said) for one in report.weakened]
+    words = [(word.place.file, word.line) for word in owner_words(report)]
+    for title, pairs in ((WEAKER, weakened), (TITLE, words)):
+        suite = _noted(suites, title, len(pairs)) if pairs else suites
+        for file, line in pairs:
+            case = ElementTree.SubElement(suite, "testcase", classname=_text(file), name=_text(line), time="0")
+            ElementTree.SubElement(case, "skipped", message=_text(line))
     for result in report.results:
         _suite(suites, result, report)
-    if report.gone:
-        suite = _noted(suites, "gone", len(report.gone))
-        for gone, line in farewells(report):
-            case = ElementTree.SubElement(
-                suite, "testcase", classname=_text(gone.file), name=_text(f"{gone.site}: {gone.plant}"), time="0"
-            )
-            ElementTree.SubElement(case, "skipped", message=_text(line))
     if report.history:
         suite = ElementTree.SubElement(
             suites, "testsuite", name="history", tests="1", failures="0", errors="0", skipped="1", time="0",

@@ -8,9 +8,10 @@ from typing import Final
 from settingslint.checking.audit import Result
 from settingslint.checking.questions import FIRST_VIEW, questions
 from settingslint.checking.report import Report
+from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.data import totals
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import plural
 from settingslint.output.questions import MORE, NEXT, about
 from settingslint.plain import Plain, as_laid_out, in_lines, plain
@@ -39,8 +40,7 @@ def _item(result: Result, finding: Finding) -> Plain:
     certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
     lines = [f"- **{finding.severity.value}**{certainty} {escaped(finding.message)} ({place}, {finding.rule})"]
     if finding.accepted is not None:
-        because, by, until = (escaped(finding.accepted[key]) for key in ("because", "by", "until"))
-        lines.append(f"  - accepted by {by or 'nobody named'} until {until or 'no date'}: {because}")
+        lines.append(f"  - {escaped(accepted_words(finding.accepted))}")
     if finding.remedy is not None:
         lines.append(f"  - way out: {escaped(finding.remedy.text)}")
     lines += [f"  - caution: {escaped(CAUTIONS[name].short)}" for name in finding.cautions]
@@ -66,14 +66,14 @@ def render(report: Report, look: Look) -> Plain:
     pairs.sort(key=lambda pair: (pair[1].severity.rank, pair[1].file, pair[1].line, pair[1].column, pair[1].rule))
     new = [p for p in pairs if not report.is_known(*p)]
     old = len(pairs) - len(new)
-    parts: list[Part] = [(TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)])]
+    parts: list[Part] = [(WEAKER, 0.3, [f"- {escaped(one.said)}" for one in report.weakened])]
+    parts.append((TITLE, 0.3, [f"- {escaped(word.line)}" for word in owner_words(report)]))
     if report.problems:
         parts.append((
             "Unreadable",
             0.3,
             [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
         ))  # fmt: skip
-    parts.append(("Gone", 0.3, [f"- {escaped(line)}" for _, line in farewells(report)]))
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     parts.append((title, 0.8, [_item(*pair) for pair in new if pair[1].accepted is None] or ["none under these rules"]))
     parts.append(("Accepted risks", 0.6, [_item(*pair) for pair in new if pair[1].accepted is not None]))

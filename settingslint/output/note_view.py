@@ -6,11 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from settingslint.checking.weakening import WEAKENED
 from settingslint.history.changes import FactChange, RecordChange
 from settingslint.history.duty import LONG
 from settingslint.history.notes import Note, Notes, Row
-from settingslint.history.past import STEP
+from settingslint.history.past import REASON, STEP
 from settingslint.history.walk import OWN
+from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.profile import Entry
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.output.plain import plural
@@ -73,6 +75,11 @@ def views(notes: Notes) -> list[View]:
 def span(notes: Notes) -> str:
     """Return what was compared with what."""
     return f"from {notes.old} to {notes.new}"
+
+
+def weakened(notes: Notes) -> list[str]:
+    """Return what the later state lets pass, one line for each; it stands first in every form."""
+    return [f"{WEAKENED}: {one.said}" for one in notes.weakened]
 
 
 def summary(notes: Notes) -> str:
@@ -171,8 +178,8 @@ def _listed(note: Note) -> Iterable[Row]:
     if note.new is None:
         return ()
     if note.old is None:
-        effects = ((row, row.change.new_effect) for row in note.rows)
-        return [row for row, effect in effects if effect is not None and (effect.changed or not effect.known)]
+        effects = [(row, row.change.new_effect) for row in note.rows]
+        return [row for row, one in effects if one is not None and (one.changed or one.contradicted or not one.known)]
     return note.rows
 
 
@@ -185,7 +192,7 @@ def _line(row: Row, note: Note) -> Line:
     cells = [
         _was(plant, row),
         _bare(plant, change.name, row.found) if row.found is not None else NOTHING,
-        _asked(plant, change.name, new),
+        _asked(plant, change.name, new) if row.touched else NOTHING,
         _bare(plant, change.name, new.read_back) if new is not None and new.read_back is not None else NOTHING,
         _bare(plant, change.name, effective)
         if effective is not None
@@ -282,18 +289,28 @@ def _record(note: Note) -> Iterator[str]:
     changed = {row.change.name for row in note.rows}
     for change in note.differences.record:
         if not (change.key == "read_back" and change.name in changed):  # it stands in the table
-            yield record_text(note.plant, change)
+            yield record_text(note.plant, change, _reason_of(note, change))
     if note.differences.accepted:
         yield "the accepted findings changed"
 
 
-def record_text(plant: Plant, change: RecordChange) -> str:
-    """Return what else is known of a value as a sentence."""
+def _reason_of(note: Note, change: RecordChange) -> str:
+    """Return the reason of the visit that took a setting's own away, since that one counts then; else nothing."""
+    if change.key != "why" or change.new is not None or change.name not in {row.change.name for row in note.rows}:
+        return ""
+    given = [touch.commit.trailers.get(REASON) for touch in note.touches]
+    visit = note.plant.profile.fact_value("visit.why") if note.visited else None
+    return next((one for one in reversed(given) if one), str(visit or ""))
+
+
+def record_text(plant: Plant, change: RecordChange, instead: str = "") -> str:
+    """Return what else is known of a value as a sentence; `instead` is what counts where nothing is recorded."""
     numeric = change.key == "read_back"
     shown = [
-        "nothing" if value is None else plant.show(change.name, value) if numeric else str(value)
+        NOT_RECORDED if value is None else plant.show(change.name, value) if numeric else str(value)
         for value in (change.old, change.new)
     ]
+    shown[1] = f"that of the visit, {instead}" if instead else shown[1]
     title = title_of(change.name) if change.name in SETTINGS else _fact_title(change.name)
     return f"{title}, {RECORD_WORDS[change.key]}: {shown[1]}" + (f" (was {shown[0]})" if change.old is not None else "")
 

@@ -8,7 +8,7 @@ from typing import Final, cast
 
 from settingslint.history.notes import Notes
 from settingslint.output import Look
-from settingslint.output.note_view import HEAD, SIGNED, View, summary, views
+from settingslint.output.note_view import HEAD, SIGNED, View, summary, views, weakened
 from settingslint.output.plain import wrapped
 from settingslint.plain import Plain, in_lines, plain
 from settingslint.vocabulary.cautions import FRAME
@@ -33,7 +33,8 @@ def render_notes(form: str, notes: Notes, look: Look) -> Plain:
 
 def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as text."""
-    lines: list[str] = []
+    lines: list[str] = [wrapped(line, look.width, "", "  ") for line in weakened(notes)]
+    lines += [""] if lines else []
     for view in views(notes):
         lines += [*_lines(view, look.width), ""]
     for problem in notes.problems:

@@ -8,7 +8,7 @@ from settingslint import __version__
 from settingslint.history.notes import Note, Notes, Row
 from settingslint.model.values import Value
 from settingslint.output import Look
-from settingslint.output.data import Json, finding_data, value_of
+from settingslint.output.data import Json, finding_data, value_of, weakening_data
 from settingslint.output.note_view import unit_of
 from settingslint.output.plain import json_text
 from settingslint.plain import Plain
@@ -29,6 +29,7 @@ def notes_data(notes: Notes) -> Json:
         "from": notes.old,
         "to": notes.new,
         "frame": FRAME,
+        "weakened": [weakening_data(one) for one in notes.weakened],
         "remarks": list(notes.remarks),
         "notes": [_note(note) for note in notes.notes],
         "problems": [
@@ -109,6 +110,7 @@ def _change(row: Row, plant: Plant) -> Json:
         "old_left": change.old.left if change.old else None,
         "new_left": change.new.left if change.new else None,
         "found": value_of(row.found, change.name, system),
+        "touched": row.touched,
         "read_back": value_of(change.new.read_back, change.name, system) if change.new else None,
         "old_effective": value_of(old, change.name, system),
         "new_effective": value_of(new, change.name, system),

@@ -7,14 +7,16 @@ from collections.abc import Iterator
 from settingslint.history.notes import Notes
 from settingslint.output import Look
 from settingslint.output.markdown import escaped
-from settingslint.output.note_view import HEAD, SIGNED, View, summary, views
+from settingslint.output.note_view import HEAD, SIGNED, View, summary, views, weakened
 from settingslint.plain import Plain, in_lines
 from settingslint.vocabulary.cautions import FRAME
 
 
 def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as Markdown."""
-    lines = ["# Change notes", "", escaped(summary(notes)), ""]
+    lines = ["# Change notes", ""]
+    lines += [*(f"- **{escaped(line)}**" for line in weakened(notes)), ""] if notes.weakened else []
+    lines += [escaped(summary(notes)), ""]
     for remark in notes.remarks:
         lines += [f"**{escaped(remark)}**", ""]
     for view in views(notes):

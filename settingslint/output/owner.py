@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
 from settingslint.checking.audit import Result
@@ -58,6 +58,19 @@ def owner_words(report: Report) -> list[Word]:
         *(_danger(*pair) for pair in dangers),
         *_others(others),
     ]
+
+
+def accepted_words(accepted: Mapping[str, str]) -> str:
+    """Return who accepted a finding, until when and why, and what of it is not recorded.
+
+    >>> accepted_words({"by": "R. Holm", "until": "", "because": ""}), accepted_words({})
+    ('accepted by R. Holm (no end, no reason recorded)', 'accepted (no name, no end, no reason recorded)')
+    """
+    by, until, because = (accepted.get(key, "") for key in ("by", "until", "because"))
+    lacking = [f"no {what}" for what, text in (("name", by), ("end", until), ("reason", because)) if not text]
+    text = "accepted" + (f" by {by}" if by else "") + (f" until {until}" if until else "")
+    text += f" ({', '.join(lacking)} recorded)" if lacking else ""
+    return f"{text}: {because}" if because else text
 
 
 def _numbers(report: Report) -> Iterator[Word]:

@@ -10,9 +10,10 @@ from urllib.parse import quote
 from settingslint import __version__
 from settingslint.checking.audit import Result
 from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import TITLE as WEAKER
+from settingslint.checking.weakening import WEAKENED
 from settingslint.output import Look
-from settingslint.output.data import farewells
-from settingslint.output.owner import TITLE, owner_words
+from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import json_text
 from settingslint.plain import Plain, plain
 from settingslint.rules.base import Certainty, Finding, Severity
@@ -92,9 +93,8 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
     if report.known is not None:
         data["baselineState"] = "unchanged" if report.is_known(result, finding) else "new"
     if finding.accepted is not None:
-        until = finding.accepted["until"]
-        because = f"{finding.accepted['because']} ({finding.accepted['by']}, until {until or 'no date'})"
-        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": _message(because)["text"]}]
+        words = _message(accepted_words(finding.accepted))["text"]
+        data["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": words}]
     return data
 
 
@@ -108,6 +108,15 @@ def render(report: Report, look: Look) -> Plain:
         for finding in result.findings
     ]
     notes: list[Json] = [
+        {
+            "descriptor": {"id": WEAKENED},
+            "level": "warning",
+            "message": _message(one.said),
+            "locations": [_location(one.file, one.line, one.column)],
+        }
+        for one in report.weakened
+    ]
+    notes += [
         {
             "descriptor": {"id": "owner"},
             "level": "warning",
@@ -127,15 +136,6 @@ def render(report: Report, look: Look) -> Plain:
     ]
     if report.history:
         notes.append({"descriptor": {"id": "history"}, "level": "warning", "message": _message(report.history)})
-    notes += [
-        {
-            "descriptor": {"id": "gone"},
-            "level": "warning",
-            "message": _message(line),
-            "locations": [_location(one.file, 1, 1)],
-        }
-        for one, line in farewells(report)
-    ]
     notes += [
         {
             "descriptor": {"id": "not-checked"},
@@ -165,12 +165,9 @@ def render(report: Report, look: Look) -> Plain:
                 "fullDescription": {"text": FRAME},
                 "rules": [_rule(rule) for rule in rules],
                 "notifications": [
+                    {"id": WEAKENED, "shortDescription": {"text": f"{WEAKER}."}},
                     {"id": "owner", "shortDescription": {"text": f"{TITLE}."}},
                     {"id": "unreadable", "shortDescription": {"text": "A file could not be read or checked."}},
-                    {
-                        "id": "gone",
-                        "shortDescription": {"text": "A plant of the earlier revision is gone."},
-                    },
                     {"id": "history", "shortDescription": {"text": "Earlier states could not be read."}},
                     {"id": "not-checked", "shortDescription": {"text": "A rule lacked a fact and was not checked."}},
                     {"id": "coverage", "shortDescription": {"text": "How far a plant was checked."}},

@@ -8,13 +8,14 @@ from typing import Final
 from settingslint.checking.audit import Result
 from settingslint.checking.questions import questions
 from settingslint.checking.report import Report, covered
+from settingslint.checking.weakening import WEAKENED
 from settingslint.model.bounds import NOT_PLAUSIBLE
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import show_value, title_of
 from settingslint.output import Look
-from settingslint.output.data import farewells, totals
+from settingslint.output.data import totals
 from settingslint.output.first_view import Shown, classes_of, grouped, places, shown
-from settingslint.output.owner import owner_words
+from settingslint.output.owner import accepted_words, owner_words
 from settingslint.output.plain import plural, wrapped
 from settingslint.output.questions import MORE, NEXT, of_one
 from settingslint.output.questions import lines as question_lines
@@ -38,6 +39,7 @@ ASK_NEXT: Final = 3
 MOST_CAUTIONS: Final = 5
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
+ASKED: Final = "to ask about"
 INDENT: Final = "    "
 
 
@@ -53,7 +55,8 @@ def render(report: Report, look: Look) -> Plain:
 
 def pieces(report: Report, look: Look) -> Iterator[Plain]:
     """Yield the report as text: what the owner sets and accepts, the findings, what to ask and do, the totals."""
-    words = [plain(word.line) for word in owner_words(report)]
+    words = [plain(f"{WEAKENED}: {one.said}") for one in report.weakened]
+    words += [plain(word.line) for word in owner_words(report)]
     problems = [f"{one.file}:{one.line}:{one.column}: unreadable: {one.message}" for one in report.problems]
     if words:
         yield in_lines([*words, ""])
@@ -76,7 +79,7 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         if listed:
             yield in_lines([*listed, ""])
     else:
-        yield in_lines([*_overview(every, ROOM - around, look), ""])
+        yield in_lines([*_overview([one for one in every if not one.is_question], ROOM - around, look), ""])
     yield in_lines(end)
 
 
@@ -146,8 +149,10 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
 def _counts(own: Iterable[Shown]) -> str:
     counts: dict[str, int] = {}
     for one in own:
-        counts[one.finding.severity.value] = counts.get(one.finding.severity.value, 0) + 1
-    return ", ".join(f"{counts[severity.value]} {severity.value}" for severity in Severity if severity.value in counts)
+        word = ASKED if one.is_question else one.finding.severity.value
+        counts[word] = counts.get(word, 0) + 1
+    words = (*(severity.value for severity in Severity), ASKED)
+    return ", ".join(f"{counts[word]} {word}" for word in words if word in counts)
 
 
 def _by(every: list[Shown], look: Look) -> Iterator[str]:
@@ -192,8 +197,8 @@ def _end(report: Report, look: Look) -> Iterator[str]:
         now = {(result.site, result.plant, one.rule, one.at) for result in report.results for one in result.findings}
         for site, plant, rule, at in sorted(report.known - now):
             yield wrapped(f"cleared: {site}, {plant}: {rule} ({at})", look.width, "")
-    for _, line in farewells(report):
-        yield wrapped(line, look.width, "")
+    if report.weakened:
+        yield f"{plural(len(report.weakened), 'thing')} weakened since then: named first, above."
     if report.history:
         yield wrapped(report.history, look.width, "", "")
     counts = totals(report)
@@ -239,7 +244,7 @@ def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]
     for remark in finding.remarks:
         yield wrapped(remark, width, INDENT)
     if finding.accepted is not None:
-        yield wrapped(f"accepted {accepted_words(finding)}", width, INDENT)
+        yield wrapped(accepted_words(finding.accepted), width, INDENT)
     if finding.numbers:
         yield wrapped(f"proof: {_numbers(finding, system)}", width, INDENT)
     if finding.at in SETTINGS and finding.typed is not None and finding.typed != finding.effective:
@@ -253,12 +258,6 @@ def finding_lines(finding: Finding, system: System, look: Look) -> Iterator[str]
     for name in finding.cautions:
         yield wrapped(f"caution: {CAUTIONS[name].short}", width, INDENT)
     yield wrapped(f"source: {'; '.join(finding.sources)}", width, INDENT)
-
-
-def accepted_words(finding: Finding) -> str:
-    """Return by whom, until when and why a finding is accepted."""
-    by, until, because = ((finding.accepted or {}).get(key) for key in ("by", "until", "because"))
-    return f"by {by or 'nobody named'} until {until or 'no date'}: {because or 'no reason recorded'}"
 
 
 def lacking(result: Result) -> dict[str, list[NotChecked]]:

@@ -14,7 +14,7 @@ from settingslint.vocabulary.settings import SAFETY_CAUTIONS
 
 
 def drift_text(visit: Visit, width: int) -> Plain:
-    """Return what was found against what was left last, by caution class, and what is left now."""
+    """Return what was found against what was recorded, by caution class, and what is left now."""
     profile = visit.plant.profile
     lines = [f"{profile.name}, {profile.site}: visit of {visit.on}", ""]
     lines += _found(visit, width)
@@ -31,7 +31,7 @@ def _found(visit: Visit, width: int) -> Iterator[str]:
     counts = {state: sum(one.state == state for one in visit.compared) for state in (SAME, DIFFERS, FIRST)}
     total = len({**visit.plant.control.rows, **visit.plant.profile.settings})
     yield (
-        f"{plural(len(visit.compared), 'setting')} read: {counts[SAME]} as left last, {counts[DIFFERS]} otherwise,"
+        f"{plural(len(visit.compared), 'setting')} read: {counts[SAME]} as recorded, {counts[DIFFERS]} otherwise,"
         f" {counts[FIRST]} not recorded before; {total - len(visit.compared)} not read"
     )
     yield ""
@@ -54,7 +54,7 @@ def _row(one: Compared, visit: Visit) -> str:
     row = visit.plant.row(one.name)
     label = f" ({row.label})" if row is not None and row.label and row.label != title_of(one.name) else ""
     more = f"; {one.remark}" if one.remark else ""
-    return f"{title_of(one.name)}{label}: left at {one.last}, found at {one.found}{more}"
+    return f"{title_of(one.name)}{label}: recorded as {one.last}, found at {one.found}{more}"
 
 
 def plan_text(visit: Visit) -> Plain:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from settingslint.checking.audit import Result
 from settingslint.checking.report import covered
+from settingslint.output.owner import accepted_words
 from settingslint.report.sheet import (
     MISSING,
     Block,
@@ -22,9 +23,11 @@ from settingslint.report.sheet import (
     names_of,
     sheet_of,
     shown,
+    until,
 )
 from settingslint.report.visit_sheet import NOT_IN_A_PROFILE, tests
 from settingslint.rules.base import Severity
+from settingslint.rules.past import found_so
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import FRAME
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, TABLES, VISIT
@@ -61,7 +64,7 @@ def as_left_record(plant: Plant, commit: str, result: Result) -> Sheet:
 
 
 def _visit(plant: Plant) -> Fields:
-    names = ("on", "by", "role", "kind", "why", "work_order", "read_back", "clock_checked")
+    names = ("on", "by", "role", "kind", "occasion", "why", "work_order", "read_back", "clock_checked")
     rows = []
     for name in names:
         known = plant.profile.facts.get(f"visit.{name}")
@@ -72,6 +75,7 @@ def _visit(plant: Plant) -> Fields:
 
 def _settings(plant: Plant) -> Grid:
     rows = []
+    states = plant.states() if plant.past is not None else []
     for number, name in enumerate(names_of(plant), 1):
         entry, effect = plant.profile.settings.get(name), plant.effects.get(name)
         state = "not recorded" if entry is None else entry.left or "set"
@@ -79,12 +83,17 @@ def _settings(plant: Plant) -> Grid:
             state = "left at its default"
         asked = plant.show(name, entry.typed) if entry is not None and entry.typed is not None else "-"
         back = plant.show(name, entry.read_back) if entry is not None and entry.read_back is not None else "-"
-        runs = (
-            plant.show(name, effect.effective) if effect is not None and effect.effective is not None else "not known"
-        )
+        runs = "not known"
+        if effect is not None and effect.effective is not None:
+            runs = plant.show(name, effect.effective)
+        elif effect is not None and effect.candidates:
+            runs = " or ".join(plant.show(name, one) for one in effect.candidates)
         why = entry.why if entry is not None and entry.why else "-"
         if entry is not None and entry.until is not None:
-            why = f"until {entry.until}; {why}"
+            why = f"{until(entry.until, plant)}; {why}"
+        found = found_so(states, name, plant.default_of(name)) if states else None
+        if found is not None:
+            state = f"found so on {found.on}"
         rows.append((f"{number}{marked(name)}", called(plant, name), state, asked, back, runs, why))
     head = ("no.", "on the panel (what it is)", "state", "asked for", "read back", "effective", "why")
     return Grid(head, tuple(rows), wide=(1,), narrow=True)
@@ -134,10 +143,10 @@ def open_points(plant: Plant, result: Result) -> Iterator[str]:
         if entry.until is not None:
             back = f"; then {plant.show(name, entry.then)}" if entry.then is not None else ""
             who = entry.watched_by or "nobody"
-            yield f"temporary until {entry.until}: {called(plant, name)}{back}; watched by {who}"
+            yield f"temporary {until(entry.until, plant)}: {called(plant, name)}{back}; watched by {who}"
     worst = [one for one in result.findings if one.severity.at_least(Severity.OUTAGE)]
     for one in worst[:MOST_FINDINGS]:
-        accepted = f" (accepted by {one.accepted['by'] or 'nobody named'})" if one.accepted else ""
+        accepted = f" ({accepted_words(one.accepted)})" if one.accepted else ""
         yield f"{one.severity.value}, {one.certainty.value}: {one.message}{accepted}"
     if len(worst) > MOST_FINDINGS:
         yield f"and {len(worst) - MOST_FINDINGS} findings more: settingslint check lists them"

@@ -8,7 +8,7 @@ from typing import Final
 from settingslint.model.values import title_of
 from settingslint.physics import OutOfRange
 from settingslint.physics.scald import describe
-from settingslint.report.sheet import Block, Fields, Grid, Heading, Items, Sheet, Text, sheet_of
+from settingslint.report.sheet import Block, Fields, Grid, Heading, Items, Sheet, Text, sheet_of, until
 from settingslint.rules.base import DoesNotApply, Missing
 from settingslint.rules.derived.line import own_line
 from settingslint.rules.plant import Plant
@@ -160,7 +160,7 @@ def _temporary(plant: Plant) -> Iterator[Block]:
                 if entry.then is not None and name not in LICENSED
                 else ""
             )
-            lines.append(f"{panel(plant, name)}: {plant.show(name, entry.typed)} until {entry.until}{back}.")
+            lines.append(f"{panel(plant, name)}: {plant.show(name, entry.typed)} {until(entry.until, plant)}{back}.")
     if lines:
         yield Heading("For a time only")
         yield Text("Somebody has to come and put these back; the boiler does not do it by itself.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from settingslint.history.notes import Notes
 from settingslint.output import Look
-from settingslint.output.note_view import HEAD, SIGNED, summary, views
+from settingslint.output.note_view import HEAD, SIGNED, summary, views, weakened
 from settingslint.plain import Plain
 from settingslint.report.single import page
 
@@ -14,7 +14,7 @@ def render(notes: Notes, look: Look) -> Plain:
     return page(
         "notes.html",
         "Change notes",
-        [summary(notes), *notes.remarks],
+        [*weakened(notes), summary(notes), *notes.remarks],
         views=views(notes),
         head=HEAD,
         signed=SIGNED,

@@ -18,6 +18,7 @@ from settingslint.checking.workers import FEWEST
 from settingslint.files.whole import put, refused
 from settingslint.history.stamp import with_lost
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.output.owner import accepted_words
 from settingslint.plain import Plain, as_laid_out
 from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
@@ -58,7 +59,7 @@ def finding_row(finding: Finding, plant: Plant, since: Since | None) -> dict[str
         "sign": SIGNS[finding.severity],
         "certainty": finding.certainty.value,
         "message": finding.message,
-        "accepted": finding.accepted,
+        "accepted": accepted_words(finding.accepted).removeprefix("accepted ") if finding.accepted else "",
         "since": f"{since[0]} ({since[1]} days)" if since and since[1] else since[0] if since else "",
         "proof": ", ".join(
             f"{name} {show(q.value, q.kind, plant.system, q.unit) if q.unit else both(plant, q.kind, q.value)}"
@@ -117,6 +118,7 @@ def _share(plant: Plant, told: Told, changed: int) -> Share:
     rows = []
     for name, before, found, after in drift(line):
         asked, seen = (plant.show(name, one.typed) if one.typed is not None else one.left for one in (before, found))
+        asked = f"{asked} (found, not set)" if before.found else asked
         then = "as found" if after is None else plant.show(name, after.typed) if after.typed is not None else after.left
         cells = (title_of(name), asked, before.begin, seen, found.begin, then)
         rows.append(tuple(str(cell) for cell in cells))

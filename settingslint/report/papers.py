@@ -9,6 +9,7 @@ from typing import Final
 from settingslint.checking.audit import audit
 from settingslint.checking.questions import questions
 from settingslint.files.portfolio import Portfolio
+from settingslint.history.past import Looker
 from settingslint.history.stamp import stamps
 from settingslint.plain import Plain
 from settingslint.report.as_left import as_left_record
@@ -39,6 +40,9 @@ def papers(
         portfolio: whose folder and severities they have.
         paper: a4 or letter; where None, letter for a plant in US units.
     """
+    looker = Looker(portfolio.root)
+    for _, plant in plants:
+        plant.look_back(looker.past)
     if form == "csv":
         ((_, plant),) = plants
         return _table(plant)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Final, Literal
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -11,8 +12,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from settingslint import __version__
 from settingslint.model.values import Value, show_value, title_of
 from settingslint.output.markdown import escaped
+from settingslint.output.plain import plural
 from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.report.single import environment
+from settingslint.rules.past import found_so
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
 from settingslint.vocabulary.cautions import CAUTIONS
@@ -200,7 +203,10 @@ def marked(name: str) -> str:
 
 
 def last_left(plant: Plant, name: str) -> str:
-    """Return what was left last: the value, its end where it is temporary, and what the boiler makes of it."""
+    """Return what is recorded: the value, its end where it is temporary, and what the boiler makes of it.
+
+    It was left so, unless it says that a visit found it and nobody set it.
+    """
     entry, effect = plant.profile.settings.get(name), plant.effects.get(name)
     if entry is None:
         return MISSING
@@ -210,10 +216,20 @@ def last_left(plant: Plant, name: str) -> str:
     text = plant.show(name, entry.typed)
     if entry.until is not None:
         back = f", then {plant.show(name, entry.then)}" if entry.then is not None else ""
-        text += f" until {entry.until}{back}"
+        text += f" {until(entry.until, plant)}{back}"
     if effect is not None and effect.changed:
         text += f"; runs at {plant.show(name, effect.effective)}"
-    return text
+    found = found_so(plant.states(), name, plant.default_of(name)) if plant.past is not None else None
+    return f"{text}; found so on {found.on}, nobody set it" if found is not None else text
+
+
+def until(end: date, plant: Plant) -> str:
+    """Return when a temporary value ends; of one that is past its end, that it is.
+
+    The day itself still belongs to it.
+    """
+    late = (plant.as_of - end).days
+    return f"until {end}" if late <= 0 else f"until {end}, overdue by {plural(late, 'day')}"
 
 
 def cautions(plant: Plant) -> list[Block]:

@@ -89,7 +89,7 @@ def _settings(plant: Plant) -> Grid:
         (f"{number}{marked(name)}", called(plant, name), place(plant, name), last_left(plant, name), None, None, None)
         for number, name in enumerate(names_of(plant), 1)
     )
-    head = ("no.", "on the panel (what it is)", "place in the menu", "left last", "found", "asked", "read back")
+    head = ("no.", "on the panel (what it is)", "place in the menu", "recorded last", "found", "asked", "read back")
     return Grid(head, rows, wide=(1,), narrow=True)
 
 

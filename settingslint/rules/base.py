@@ -86,6 +86,7 @@ class Threshold:
     low: float
     high: float
     reason: str
+    looser: str = ""
 
     def takes(self, value: float) -> bool:
         """Return whether an owner may set this number, SI; one that is no number is never taken."""

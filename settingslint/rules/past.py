@@ -9,7 +9,7 @@ from typing import Final
 
 from settingslint.model.effect import same
 from settingslint.model.profile import Entry
-from settingslint.model.values import Value
+from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DoesNotApply, Missing
 
 HISTORY: Final = "history"
@@ -105,6 +105,13 @@ class Change:
     new: Value
     state: Left
     after: tuple[Left, ...]
+    old_found: bool = False
+    """Whether the value before was itself what a visit found, and nobody had set it."""
+
+    @property
+    def when(self) -> str:
+        """The day of the change and who made it, where that is known: `on 2026-06-17 (J. Aldous)`."""
+        return f"on {self.state.on}" + (f" ({self.state.by})" if self.state.by else "")
 
 
 def changes(states: Sequence[Left], name: str, default: Value | None = None) -> Iterator[Change]:
@@ -116,16 +123,22 @@ def changes(states: Sequence[Left], name: str, default: Value | None = None) -> 
         default: the control's default of it, where that is known, for states in which it was left alone.
     """
     value: Value | None = None
-    left_on = date.min
+    left_on, found = date.min, False
     for index, state in enumerate(states):
         now = state.held(name, default)
         if now is None:
             continue
         if value is not None and not same(value, now):
-            yield Change(name, value, left_on, now, state, tuple(states[index + 1 :]))
+            yield Change(name, value, left_on, now, state, tuple(states[index + 1 :]), found)
         if value is None or not same(value, now):
-            left_on = state.dated(name) or state.on
+            left_on, found = state.dated(name) or state.on, value is not None and state.found
         value = now
+
+
+def found_so(states: Sequence[Left], name: str, default: Value | None = None) -> Left | None:
+    """Return the state in which a visit found what a setting still is, where nobody has set it since; else None."""
+    last = next(reversed(list(changes(states, name, default))), None)
+    return last.state if last is not None and last.state.found else None
 
 
 def open_change(
@@ -149,6 +162,35 @@ def open_change(
         if not any(same(state.held(name, default), change.old) or answered(change, state) for state in change.after):
             open_ = change
     return open_
+
+
+def open_at_visit(
+    states: Sequence[Left],
+    name: str,
+    default: Value | None,
+    occasion: tuple[str, str],
+    counts: Callable[[Change], bool],
+    answered: Callable[[Change, Left], bool],
+) -> Change | None:
+    """Return the newest change of a setting, left on a visit of one occasion, that nothing has answered, or None.
+
+    The arguments are those of `open_change`, and a fact of the visit with its value.
+
+    Raises:
+        Missing: where there is none, but one left on a visit of which that fact is not recorded.
+    """
+    fact, word = occasion
+
+    def newest(value: str | None) -> Change | None:
+        def left_so(one: Change) -> bool:
+            return not one.state.found and one.state.facts.get(fact) == value and counts(one)
+
+        return open_change(states, name, default, left_so, answered)
+
+    change = newest(word)
+    if change is None and (unsaid := newest(None)) is not None:
+        raise Missing(fact, f"{title_of(name)} was changed {unsaid.when}: on what occasion is not recorded")
+    return change
 
 
 def known(past: Past | None) -> Past:

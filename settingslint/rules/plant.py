@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 from settingslint.model.bounds import NOT_PLAUSIBLE, doubts
 from settingslint.model.control import Control, Row
 from settingslint.model.effect import NOT_APPLICABLE, Effect, same
-from settingslint.model.instead import TRIED, instead
+from settingslint.model.instead import TRIED, instead, running
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
 from settingslint.model.treatment import resolve
 from settingslint.model.values import Value, kind_of, show_value, title_of
@@ -81,7 +81,18 @@ class Plant:
 
         Nothing is written; what is asked anew has not been read back and is no temporary value.
         """
-        profile, effects, moved = instead(self.control, self.profile, self.effects, values)
+        return self._other(*instead(self.control, self.profile, self.effects, values), values)
+
+    def running(self, values: Mapping[str, Value]) -> Plant:
+        """Return this plant with settings that run at other values, SI, whatever is typed; resolved again.
+
+        For the candidates of a setting whose value is not known. What is recorded of them stays as it is.
+        """
+        return self._other(*running(self.control, self.profile, self.effects, values), values)
+
+    def _other(
+        self, profile: Profile, effects: Mapping[str, Effect], moved: frozenset[str], values: Mapping[str, Value]
+    ) -> Plant:
         # what goes through all that is recorded has asked for no name that was not recorded: then nothing is kept
         keeps = all(name in self.profile.settings or name in self.facts for name in values)
         asked = self.asked.without(moved) if keeps else None
@@ -90,8 +101,13 @@ class Plant:
     def assuming(self, values: Mapping[str, Value]) -> Plant:
         """Return this plant with plausible values of what nobody recorded, resolved again where that matters.
 
-        As `instead`, for many such plants: what is plausible is not looked at again.
+        As `instead`, for many such plants: what is plausible is not looked at again. A setting that runs at one of
+        several values is seen to run at the one.
         """
+        seen = {name: value for name, value in values.items() if name in self.effects and self.effects[name].candidates}
+        if seen:
+            rest = {name: value for name, value in values.items() if name not in seen}
+            return self.running(seen).assuming(rest) if rest else self.running(seen)
         moved = self.control.kept.moved_by(values)
         if any(name.startswith("emitter[") for name in values) or any(name in SETTINGS for name in moved):
             profile, effects, moved_names = instead(self.control, self.profile, self.effects, values)

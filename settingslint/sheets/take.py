@@ -46,6 +46,8 @@ class Taken:
     columns: list[Column] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
+    converted: list[str] = field(default_factory=list)
+    """Cells whose own unit is another than that of their column, with what became of them."""
     problems: list[Problem] = field(default_factory=list)
     unread: dict[str, dict[str, str]] = field(default_factory=dict)
     """Words in cells that mean nothing here, by header, each with what would."""
@@ -184,6 +186,8 @@ class _Row:
                     hint = "; a mapping file can say what it means"
                 self.problem(index + 1, f"{column.header}: {error}{hint}")
                 continue
+            if other := other_unit(column.target, cell, column.unit, self.system, self.style):
+                self.taken.converted.append(f"line {self.line}, {column.header}: {cell} is {other}")
             if column.target in SETTINGS:
                 tables["settings"][column.target] = value
             elif column.target.startswith("plant."):
@@ -249,6 +253,23 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
     if stated is not None and stated != system:
         value = round(from_si(to_si(value, kind, stated), kind, system), 1)
     return (int(value) if value == int(value) else value), found.guessed
+
+
+def other_unit(target: str, cell: str, unit: str, system: System, style: Decimal | None) -> str:
+    """Return a cell's number as the file has it, where the cell states another unit than its column; else nothing.
+
+    The arguments are those of `cell_value`, which has taken the cell.
+    """
+    kind = _kind(target)
+    try:
+        found = number(cell, style) if kind in NUMERIC else None
+    except ValueError:  # a word in a column of numbers
+        return ""
+    own = system_of(found.unit, kind) if found is not None and found.unit else None
+    if own is None or own == (system_of(unit, kind) or system):
+        return ""
+    value, _ = cell_value(target, cell, unit, system, style)
+    return f"{value:g} {unit_name(kind, system)}"
 
 
 def _words(target: str) -> tuple[str, ...]:

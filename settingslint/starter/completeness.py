@@ -37,7 +37,7 @@ HEAD: Final = {
     "compensates_elevation": "whether it adapts to elevation by itself",
 }
 """Keys of `[control]` that rules and papers ask for, and what they say."""
-ASSUMED: Final = {"access": "installer", "lost_on": "never lost", "read_back": "exact"}
+ASSUMED: Final = {"access": "installer", "lost_on": "never lost", "read_back": "not known"}
 """Keys of a setting that are taken for this where nothing is said."""
 
 

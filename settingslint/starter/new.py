@@ -75,7 +75,7 @@ def in_metric(text: str) -> str:
 
         def put(found: re.Match[str], of: Kind = setting) -> str:
             kind = of if found[1] in ("low", "high") else _KINDS.get(found[1])
-            if kind not in (Kind.POINT, Kind.DIFFERENCE, Kind.POWER):
+            if kind not in (Kind.POINT, Kind.DIFFERENCE, Kind.POWER, Kind.VOLUME):
                 return found[0]
             value = from_si(to_si(float(found[3]), kind, "us"), kind, "metric")
             return f"{found[1]}{found[2]}{value:.1f}" if kind is Kind.POWER else f"{found[1]}{found[2]}{value:.0f}"
@@ -83,7 +83,7 @@ def in_metric(text: str) -> str:
         code, gap, comment = line.partition("  #")
         changed = _NUMBER.sub(put, code)
         if gap:
-            comment = comment.replace(" F;", " C;").replace(" Btu/h", " kW")
+            comment = comment.replace(" F;", " C;").replace(" Btu/h", " kW").replace(" gal;", " L;")
             changed = f"{changed.rstrip():{len(code)}}{gap}{comment}"
         lines.append(changed)
     return "\n".join(lines) + "\n"

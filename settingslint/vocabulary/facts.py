@@ -225,6 +225,8 @@ _VISIT: Final = (
              "maker")),
     FactRow("visit", "why", "why", TEXT),
     FactRow("visit", "kind", "what for", WORD, ("commissioning", "service", "fault", "survey", "changeover")),
+    FactRow("visit", "occasion", "what brought it about", WORD,
+            ("routine", "complaint", "scald complaint", "positive water sample", "limit test", "repair", "other")),
     FactRow("visit", "read_back", "every setting was read back after saving", FLAG),
     FactRow("visit", "work_order", "work order", TEXT),
     FactRow("visit", "clock_checked", "clock, time zone and summer time were checked", FLAG),

@@ -101,6 +101,8 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Choice("hot_water.mixing_valve", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
     Choice("hot_water.mixing_valve", None, PEOPLE),
     Span("hot_water.mixing_valve_setpoint", 105, None, 130, PEOPLE),
+    Span("hot_water.outlet_measured", -6, -2, 0, "a tap is no hotter than its mixing valve",
+         {"hot_water.mixing_valve": (True,)}, "hot_water.mixing_valve_setpoint"),
     Span("hot_water.outlet_measured", 105, None, 130, PEOPLE),
     Span("hot_water.return_measured", 110, None, 130, PEOPLE),
     Choice("hot_water.circulation_loop", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),

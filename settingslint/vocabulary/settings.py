@@ -53,7 +53,7 @@ _ROWS: Final = (
             "what the control takes for a heating call",
             words=("room thermostat", "bus room unit", "external signal", "always")),
     Setting("heating_setpoint", "heating set point", POINT, "heating", "heating",
-            "boiler water temperature during a heating call, and with reset the top of the line", 60, 210),
+            "boiler water temperature during a heating call, and with reset the top of the line", 75, 210),
     Setting("heating_differential", "heating differential", DIFFERENCE, "heating", "heating",
             "how far the water falls below the set point before the burner starts again", 1, 60),
     Setting("heating_overshoot", "heating overshoot", DIFFERENCE, "heating", "limit",

@@ -206,3 +206,21 @@ def test_a_site_and_a_group_have_usual_values_of_their_own() -> None:
     assert audit(plant, [warm(50)]).findings == ()
     other = make_plant({"plant.site": "Elsewhere"}, drop=[BALANCE], context=Context(AS_OF, usual=by_name(rows)))
     assert len(audit(other, [warm(50)]).findings) == 1
+
+
+def read_back(value: float) -> Plant:
+    """Return a plant whose control file says nothing of what the display shows, read back otherwise than typed."""
+    changes = {"settings.heating_setpoint": {"value": 164, "read_back": value}}
+    return make_plant(changes, drop_control=["setting.heating_setpoint.read_back"])
+
+
+@pytest.mark.parametrize("severity", [DANGER, WASTE])
+@pytest.mark.parametrize("bound", [151, 163])
+def test_where_the_boiler_contradicts_the_file_a_rule_speaks_if_either_trips(bound: float, severity: Severity) -> None:
+    plant = read_back(150)
+    assert len(plant.effects["heating_setpoint"].candidates) == 2
+    one = only(audit(plant, [when(["heating_setpoint"], lambda at: at > (bound - 32) / 1.8, severity)]))
+    assert one.certainty is Certainty.ASK
+    assert one.case == "if 164 F"
+    both = only(audit(plant, [when(["heating_setpoint"], lambda at: at > (149 - 32) / 1.8, severity)]))
+    assert both.certainty is Certainty.LIKELY

@@ -116,15 +116,15 @@ def test_an_acceptance_answers_it(work: Work) -> None:
 
 
 @pytest.mark.parametrize(
-    ("why", "rule", "limit"),
+    ("told", "rule", "limit"),
     [
-        ("test of the high limit", "limit-not-put-back-after-test", 200),
-        ("lockout in the night", "limit-widened-after-fault", 209),
+        ('occasion = "limit test"', "limit-not-put-back-after-test", 200),
+        ('kind = "fault"', "limit-widened-after-fault", 209),
     ],
 )
-def test_a_limit_that_was_moved_stays_moved(work: Work, why: str, rule: str, limit: int) -> None:
-    moved = f'[left]\nhigh_limit = {{ value = {limit}, read_back = {limit}, why = "x y" }}\n'
-    visit(work, "2026-11-10", "T. One", moved, role=LICENSED, why=why)
+def test_a_limit_that_was_moved_stays_moved(work: Work, told: str, rule: str, limit: int) -> None:
+    moved = f'{told}\n[left]\nhigh_limit = {{ value = {limit}, read_back = {limit}, why = "x y" }}\n'
+    visit(work, "2026-11-10", "T. One", moved, role=LICENSED)
     visit(work, "2026-11-12", "T. Two", OTHER, role=LICENSED)
     assert [one.at for one in found(work, rule)] == ["high_limit"]
     back = '[left]\nhigh_limit = { value = 206, read_back = 206, why = "put back" }\n'

@@ -294,6 +294,37 @@ def test_a_reason_or_a_reading_is_recorded_and_is_no_change(tmp_path: Path) -> N
     }
 
 
+FACTORY = {"treatments": [], "access": "factory", "default": 206}
+
+
+@pytest.mark.parametrize(("display", "runs"), [("exact", 215), (None, None), ("as typed", 206)])
+@pytest.mark.parametrize("typed", [206, 215])
+def test_a_limit_that_was_read_back_otherwise_is_noticed(
+    tmp_path: Path, display: str | None, runs: int | None, typed: int
+) -> None:
+    if display == "as typed" and typed == 206:
+        return  # shows neither what was typed nor what it keeps: not known, as without a word about the display
+    work = started(tmp_path / "p")
+    work.control({"setting.high_limit": {**FACTORY, **({"read_back": display} if display else {})}})
+    work.commit("control")
+    work.profile(changes={"settings.high_limit": {"value": typed, "read_back": 215}})
+    work.commit("read at the boiler")
+    row = only(noted(work)).rows[0]
+    before, after = row.change.effective
+    assert before == pytest.approx((206 - 32) / 1.8)
+    assert after == (pytest.approx((runs - 32) / 1.8) if runs is not None else None)
+    if display == "as typed":
+        assert row.meaning.startswith("The boiler notices nothing")
+        return
+    assert "notices nothing" not in row.meaning and "read back 215 F" in row.meaning
+    assert ("goes from 206 F to 215 F" if runs else "it was 206 F; now it is not known") in row.meaning.replace(
+        "It", "it"
+    )
+    assert ("Nothing was typed here; it was read at the boiler." in row.meaning) == (typed == 206)
+    raised = {one.rule for one in only(noted(work)).raised}
+    assert "read-back-contradicts-control-file" in raised
+
+
 def test_a_finding_is_raised_and_cleared(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
     work.profile(changes={"settings.freeze_protection": False})

@@ -31,7 +31,7 @@ def test_revisions_that_are_none(tmp_path: Path, revisions: str, says: str) -> N
 
 
 def test_where_there_is_no_repository_or_no_commit(tmp_path: Path) -> None:
-    with pytest.raises(NoHistory, match="no git repository"):
+    with pytest.raises(NoHistory, match="is not in a git repository"):
         Repository(tmp_path)
     work = Work(tmp_path / "p")
     work.profile()

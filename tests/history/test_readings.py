@@ -155,7 +155,7 @@ def answered(plant: Plant, answers: list[str]) -> tuple[dict[str, Any], list[str
     return readings_of(text.encode(), "answers", plant.control, plant.system).data, asked, said
 
 
-HEAD = ["", "K-1", "gas", "autumn service", "", "W-7"]
+HEAD = ["", "K-1", "gas", "autumn service", "", "routine", "W-7"]
 
 
 def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
@@ -163,17 +163,17 @@ def test_questions_go_through_the_order_of_entry(plant: Plant) -> None:
     assert data["serial"] == "K-1"
     assert data["visit"] == {
         "on": "2026-11-25", "by": "A. Sato", "role": "gas-licensed technician", "why": "autumn service",
-        "work_order": "W-7",
+        "occasion": "routine", "work_order": "W-7",
     }  # fmt: skip
     assert asked[0] == "who was there [A. Sato]"
     assert data["found"] == {"heating_setpoint": 170, "tank_setpoint": 145}
     assert data["left"] == {"heating_setpoint": {"value": 164, "read_back": 164, "why": "put back"}}
     settings_said = [line for line in said if line[:1].isdigit()]
-    assert settings_said[0] == "1/91 House water: heating set point; left last: 164 F"
+    assert settings_said[0] == "1/91 House water: heating set point; recorded: 164 F"
     assert [line.split(":")[1].partition(";")[0].strip() for line in settings_said[:3]] == [
         "heating set point", "tank set point", "high limit",
     ]  # fmt: skip
-    assert asked[6] == "  found (F)"
+    assert asked[7] == "  found (F)"
 
 
 def test_somebody_else_than_the_one_who_commits(plant: Plant) -> None:

@@ -269,3 +269,12 @@ def test_the_command(tmp_path: Path) -> None:
     folder = run("sites")
     assert (folder.returncode, folder.stderr) == (2, "settingslint: sites is a folder: name one profile\n")
     assert run(PROFILE, "--form", "pdf").returncode == 2
+
+
+def test_what_was_read_at_the_boiler_begins_a_stretch(tmp_path: Path) -> None:
+    work = begun(tmp_path / "p")
+    work.control({"setting.high_limit": {"treatments": [], "access": "factory", "default": 206, "read_back": "exact"}})
+    at(work, "2026-02-01", "read at the boiler", {"settings.high_limit": {"value": 206, "read_back": 215}})
+    before, after = told(work).settings["high_limit"]
+    assert [round(float(str(one.effective)) * 1.8 + 32) for one in (before, after)] == [206, 215]
+    assert (before.through, after.through) == ("", "it was read at the boiler")

@@ -248,6 +248,8 @@ def test_the_same_visit_twice_is_recorded_once(work: Work) -> None:
         ({"value": 95}, 90, DIFFERS),
         ({"left": "default"}, 100, SAME),
         ({"left": "default"}, 80, DIFFERS),
+        ({"left": "default", "read_back": 80}, 80, SAME),
+        ({"left": "default", "read_back": 80}, 100, DIFFERS),
         ({"left": "not reachable"}, 80, FIRST),
     ],
 )

@@ -42,7 +42,7 @@ def test_from_a_file_and_again(work: Work, tmp_path: Path) -> None:
     status, out, _ = run(work, PROFILE, str(file), "--dry-run")
     assert status == 0
     assert state(work) == before
-    assert "Limits\n  high limit: left at 206 F, found at 210 F\n  caution: Limits, low-water" in out
+    assert "Limits\n  high limit: recorded as 206 F, found at 210 F\n  caution: Limits, low-water" in out
     assert out.index("Limits\n") < out.index("Heating\n")  # what can hurt comes first
     assert out.count("+++ ") == 2
     status, out, err = run(work, PROFILE, str(file))
@@ -187,7 +187,8 @@ def on_terminal(work: Work, words: list[str], answers: list[tuple[str, str]]) ->
 END_OF_INPUT = "\x04"
 HEAD = [
     ("who was there [R. Holm]: ", "A. Sato"), ("serial number, as read off the boiler now: ", "K-1"),
-    ("in which role", "gas"), ("why: ", "autumn service"), ("what for", "serv"), ("work order: ", "W-7"),
+    ("in which role", "gas"), ("why: ", "autumn service"), ("what for", "serv"), ("what brought it about", "routine"),
+    ("work order: ", "W-7"),
 ]  # fmt: skip
 ON = ("1/91 heating on", "on")
 LEFT = ("left, where you typed it", "")

@@ -66,15 +66,16 @@ class TestByHand:
         found = shown(plant())
         # low fire 15,000 x 0.92 = 13,800 Btu/h of 88,000: 62 - 58 x 0.1568 = 52.9 F
         assert found["burner begins to cycle at"] == pytest.approx(52.90, abs=0.01)
-        assert (found["input at low fire, about"], found["input at high fire, about"]) == pytest.approx((15e3, 118e3))
+        assert found["input at low fire, about"] == pytest.approx(15e3)
+        assert found["input at high fire without that limit, about"] == pytest.approx(118e3)
         # 58 gal x 8.33 x (145 - 46) F / 90,000 Btu/h = 31.9 min; water of 40 C holds 0.8 % less
         assert found["recovery of the tank from cold, without losses"] == pytest.approx(31.9, rel=0.01)
 
     def test_input_follows_the_effective_fan_speeds(self) -> None:
         # 103,000 Btu/h over 4,800 rpm: at 3,700 rpm 15,000 + 103,000 x 2,400/4,800
         found = shown(plant({"settings.maximum_fan_speed": 3700}))
-        assert found["input at high fire, about"] == pytest.approx(66_500)
-        outside = shown(plant({"settings.maximum_fan_speed": 6200}))["input at high fire, about"]
+        assert found["input at high fire without that limit, about"] == pytest.approx(66_500)
+        outside = shown(plant({"settings.maximum_fan_speed": 6200}))["input at high fire without that limit, about"]
         assert "fan_speed = 6200 lies outside 1300 to 6100" in str(outside)
 
 
@@ -205,3 +206,27 @@ def test_us_and_metric_files_give_the_same_figures(style: Any) -> None:
         assert (one.title, one.why) == (other.title, other.why)
         if one.value is not None and other.value is not None:
             assert math.isclose(one.value, other.value, rel_tol=1e-3, abs_tol=0.01), one.title
+
+
+def test_both_candidates_are_shown_where_the_boiler_contradicts_the_control_file() -> None:
+    silent = {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206}}
+    of = plant({"settings.high_limit": {"value": 215, "read_back": 215}}, control=silent)
+    text = str(effect_text(of, 100))
+    assert "206 F or 215 F" in text and "which of them is true is not known" in " ".join(text.split())
+    rows = {one["setting"]: one for one in effect_data(of)["settings"]}
+    assert (rows["high_limit"]["effective"], rows["high_limit"]["candidates"]) == (None, [206, 215])
+    assert rows["heating_setpoint"]["candidates"] == []
+
+
+def test_input_at_high_fire_is_told_with_the_heating_rate_limit() -> None:
+    """The kit's limit of 90 % lets through 90 % of 118,000 Btu/h while heating; without a limit there is one number."""
+    told = {one.title: one.value for one in figures(make_plant()) if "high fire" in one.title}
+    full, limited = told["input at high fire without that limit, about"], told[
+        "input at high fire while heating, with its rate limit, about"
+    ]  # fmt: skip
+    assert full is not None and limited is not None and limited == pytest.approx(0.9 * full)
+    whole = figures(make_plant({"settings.heating_maximum_rate": 100}))
+    assert [one.title for one in whole if "high fire" in one.title] == ["input at high fire, about"]
+    unknown = figures(make_plant(drop=["settings.heating_maximum_rate"]))
+    [lacking] = [one for one in unknown if "with its rate limit" in one.title]
+    assert lacking.value is None and "heating_maximum_rate" in lacking.why

@@ -144,7 +144,7 @@ def test_many_plants_are_written_by_several_processes_as_by_one(
 ) -> None:
     monkeypatch.setattr("settingslint.report.pages.FEWEST", 4)
     with history_of(example.root, AS_OF) as history:
-        assert write_report(example.report, example.plants, tmp_path, history, 2) == (2 * 17 + 3, [])
+        assert write_report(example.report, example.plants, tmp_path, history, 2) == (2 * 24 + 3, [])
     for page in example.pages.rglob("*"):
         if page.is_file():
             assert (tmp_path / page.relative_to(example.pages)).read_bytes() == page.read_bytes(), page.name

@@ -88,7 +88,7 @@ PROFILE: Final[dict[str, Any]] = {
     "settings": {},
     "visit": {
         "on": "2026-10-06", "by": "R. Holm", "role": "gas-licensed technician", "why": "autumn service",
-        "kind": "service", "read_back": True, "work_order": "W-118", "clock_checked": True,
+        "kind": "service", "occasion": "routine", "read_back": True, "work_order": "W-118", "clock_checked": True,
         "service_code_default": False,
     },
     "combustion": {

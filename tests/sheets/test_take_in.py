@@ -165,3 +165,16 @@ def test_emitters_and_what_was_left_at_default(tmp_path: Path) -> None:
     written = (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
     assert "[[emitter]]" in written and "design_supply" in written
     assert 'heating_differential = {left = "default"}' in written
+
+
+def test_a_cell_in_another_unit_than_its_column_is_told(tmp_path: Path) -> None:
+    """60 C below a header in F becomes 140 F, which is said: how many such cells there are, and the first."""
+    head = "Site;Boiler;Flow temp [F];Cylinder temperature\n"
+    result = run(tmp_path, head + "A;One;60 C;140\nA;Two;160;60 °C\nA;Three;160 F;140\n", "--units", "us", *METRIC[2:])
+    assert result.exit_code == 0, result.output
+    assert "note: 2 cells in another unit than their column, converted: line 2, Flow temp [F]: 60 C is 140 F" in (
+        result.output
+    )
+    assert "heating_setpoint = 140" in (tmp_path / "into/sites/a/one.toml").read_text(encoding="utf-8")
+    again = run(tmp_path / "other", head + "A;One;160 F;140\n", "--units", "us", *METRIC[2:])
+    assert "another unit" not in again.output

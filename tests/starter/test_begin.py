@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import pytest
 import typer
@@ -19,10 +20,13 @@ from settingslint.cli import app
 from settingslint.model.control_file import control_from
 from settingslint.model.source import Source, parse
 from settingslint.model.validate import check_schema
-from settingslint.rules.base import Severity
+from settingslint.rules.base import Certainty, Severity
 from settingslint.starter.new import NotEmpty, make_folder, starting_files, write_files
 from settingslint.starter.questions import BY_STYLE, USUAL, NotAnswered, make, questions_of
 from settingslint.vocabulary.settings import SETTINGS
+
+MOST_SAID: Final = 8
+"""So much may be said of the first profile; more is a flood."""
 
 
 def test_a_new_portfolio_has_no_unreadable_place(tmp_path: Path) -> None:
@@ -33,6 +37,40 @@ def test_a_new_portfolio_has_no_unreadable_place(tmp_path: Path) -> None:
     assert report.problems == ()
     assert len(report.results) == 1
     assert report.results[0].checked
+
+
+def test_the_profile_to_begin_with_is_thin_and_each_line_says_what_it_is_for() -> None:
+    text = starting_files(date(2026, 11, 25))["sites/first-site/boiler-1.toml"]
+    data = parse(text.encode(), "boiler-1.toml").data
+    assert 12 <= len(data["settings"]) <= 15
+    seen = {f"{table}.{key}" for table in ("site", "gas", "boiler", "accessories", "hot_water") for key in data[table]}
+    assert seen == {
+        "site.occupants", "site.design_outdoor", "gas.fuel", "boiler.location", "accessories.outdoor_sensor",
+        "accessories.tank_sensor", "hot_water.kind", "hot_water.tank_volume",
+    }  # fmt: skip
+    assert [set(one) for one in data["emitter"]] == [{"kind"}]
+    said = text.partition("[site]")[2].partition("[visit]")[0]
+    silent = [line for line in said.splitlines() if " = " in line and not re.search(r"\S  +# \w|^#", line)]
+    assert [line for line in silent if "# {" not in line] == []
+    assert "settingslint questions" in text
+    assert "settingslint questions" in starting_files(date(2026, 11, 25))["README.md"]
+
+
+def test_what_is_said_of_it_is_a_question_that_matters_and_a_fault_whatever_else_is_true(tmp_path: Path) -> None:
+    write_files(tmp_path, starting_files(date(2026, 11, 25)))
+    (result,) = check([tmp_path], date(2026, 11, 25)).results
+    said = {one.rule: one for one in result.findings}
+    asked = said["hot-store-without-mixing-valve"]
+    assert (asked.severity, asked.certainty, asked.asks) == (
+        Severity.DANGER,
+        Certainty.ASK,
+        ("hot_water.mixing_valve",),
+    )
+    proven = said["reset-endpoint-above-setpoint"]
+    assert (proven.severity, proven.certainty) == (Severity.OUTAGE, Certainty.PROVEN)
+    assert [one.rule for one in result.findings if one.certainty is Certainty.PROVEN and one is not proven
+            and one.severity is not Severity.RECORD] == []  # fmt: skip
+    assert len(result.findings) <= MOST_SAID
 
 
 def test_a_folder_with_something_in_it_is_left_alone(tmp_path: Path) -> None:
@@ -206,19 +244,25 @@ def test_begin_makes_a_portfolio_with_a_repository_and_never_touches_a_folder_th
 
 
 def test_a_new_portfolio_in_metric_units_has_the_findings_of_the_other_one(tmp_path: Path) -> None:
-    """NIST SP 811, B.8: t/C = (t/F - 32) / 1.8; 160 F = 71.1 C, 14 F of difference = 7.8 K, 60,000 Btu/h = 17.6 kW."""
+    """NIST SP 811, B.8: t/C = (t/F - 32) / 1.8; 160 F = 71.1 C, 14 F of difference = 7.8 K, 60,000 Btu/h = 17.6 kW,
+    50 gal = 189 L."""
     assert begin(str(tmp_path / "m"), "--units", "metric").exit_code == 0
     begin(str(tmp_path / "u"))
     profile = (tmp_path / "m/sites/first-site/boiler-1.toml").read_text(encoding="utf-8")
-    for line in ("heating_setpoint = 71\n", "heating_differential = 8\n", "reset_cold_outdoor = -15\n"):
-        assert line in profile, line
-    assert 'design_load = { value = 17.6, from = "calculated", on = 2026-10-01 }    # kW\n' in profile
+    for line in (
+        "heating_setpoint = 71 ",
+        "heating_differential = 8 ",
+        "reset_cold_outdoor = -15 ",
+        "tank_volume = 189 ",
+    ):
+        assert f"\n{line}" in profile, line
+    assert 'design_load = { value = 17.6, from = "calculated", on = 2026-10-01 }    # kW; ' in profile
     files = sorted((tmp_path / "m").rglob("*.toml"))
     assert len(files) == 3
     for file in files:
         text = file.read_text(encoding="utf-8")
         assert 'units = "metric"' in text and 'units = "us"' not in text
-        assert " F;" not in text and "Btu/h" not in text
+        assert " F;" not in text and "Btu/h" not in text and " gal;" not in text
     both = [check([tmp_path / name], date(2026, 11, 25)) for name in ("m", "u")]
     assert both[0].problems == ()
     assert [one.rule for one in both[0].results[0].findings] == [one.rule for one in both[1].results[0].findings]

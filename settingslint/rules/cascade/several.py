@@ -34,7 +34,7 @@ CAUTION: Final = ("cascade",)
 HOURS_APART: Final = Threshold(
     "burner_hours_apart", 1.3, Kind.RATIO, COMMON_PRACTICE,
     "burner hours of one boiler over those of another up to which they share the work",
-    1.05, 3.0, "common practice, no source: three to one is no shared work",
+    1.05, 3.0, "common practice, no source: three to one is no shared work", looser="up",
 )  # fmt: skip
 TWINS: Final = tuple(sorted((FIRING | LIMITS) - {"vent_length_setting"}))
 """What must be alike on boilers of one kind and size: the burner and the limits. Vents may differ in length."""

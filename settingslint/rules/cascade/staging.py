@@ -34,7 +34,7 @@ BY_TEMPERATURE: Final = {"external_signal": ("temperature",)}
 SIGNAL_OFF: Final = Threshold(
     "signal_ends_apart", kelvin(2), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far the two ends of a signal may disagree about the supply",
-    kelvin(0.5), kelvin(9), "common practice, no source: 9 F is another target",
+    kelvin(0.5), kelvin(9), "common practice, no source: 9 F is another target", looser="up",
 )  # fmt: skip
 
 

@@ -31,12 +31,12 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 SETTLING: Final = Threshold(
     "settling_time", 180.0, Kind.MINUTES, COMMON_PRACTICE,
     "time that modulation wants to find the load after lighting",
-    60.0, 600.0, "common practice, no source: a burner settles within minutes",
+    60.0, 600.0, "common practice, no source: a burner settles within minutes", looser="down",
 )  # fmt: skip
 PLATE_HOLD: Final = Threshold(
     "hold_before_hot_water", 60.0, Kind.MINUTES, COMMON_PRACTICE,
     "longest low-fire hold where a plate makes hot water",
-    15.0, 300.0, "common practice, no source: nobody waits five minutes at a tap",
+    15.0, 300.0, "common practice, no source: nobody waits five minutes at a tap", looser="up",
 )  # fmt: skip
 
 DIFFERENTIALS: Final = ("heating_differential", "tank_differential")

@@ -35,20 +35,20 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 SHORTEST_CYCLE: Final = Threshold(
     "shortest_cycle", 600.0, Kind.MINUTES, "a rule of trade education, no source", "shortest time from start to start",
-    180.0, 1800.0, "common practice, no source: in less than 3 min no burner settles",
+    180.0, 1800.0, "common practice, no source: in less than 3 min no burner settles", looser="down",
 )  # fmt: skip
 CYCLING_SHARE: Final = Threshold(
     "cycling_share", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time in which the burner has to cycle",
-    0.2, 0.9, "common practice, no source: a burner that cycles nine tenths of the time cycles always",
+    0.2, 0.9, "common practice, no source: a burner that cycles nine tenths of the time cycles always", looser="up",
 )  # fmt: skip
 SAG: Final = Threshold(
     "rest_sag", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far the water may fall below the starting point while the burner must rest",
-    kelvin(3), kelvin(30), "common practice, no source: 30 F is felt in the rooms",
+    kelvin(3), kelvin(30), "common practice, no source: 30 F is felt in the rooms", looser="up",
 )  # fmt: skip
 STARTS: Final = Threshold(
     "starts_per_burner_hour", 6.0, Kind.RATIO, COMMON_PRACTICE, "burner starts for each hour of burning",
-    2.0, 12.0, "common practice, no source: 12 starts leave five minutes for each",
+    2.0, 12.0, "common practice, no source: 12 starts leave five minutes for each", looser="up",
 )  # fmt: skip
 
 MEAN_WATER: Final = Celsius(60.0)

@@ -74,9 +74,14 @@ def _rate(plant: Plant, name: str) -> float:
         return 1.0
 
 
+def heating_rate(plant: Plant) -> float:
+    """Return the share of high fire that the heating rate limit lets through while heating, 1.0 where there is none."""
+    return _rate(plant, "heating_maximum_rate")
+
+
 def heating_output(plant: Plant) -> float:
     """Return the output, W, at high fire while heating, with the heating rate limit."""
-    return high_input(plant) * plant.number("boiler.efficiency") * _rate(plant, "heating_maximum_rate")
+    return high_input(plant) * plant.number("boiler.efficiency") * heating_rate(plant)
 
 
 def hot_water_output(plant: Plant, *, heating_limit: bool = True) -> float:

@@ -35,7 +35,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 
 OVERSIZED: Final = Threshold(
     "oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big",
-    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, four times is never meant",
+    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, four times is never meant", looser="up",
 )  # fmt: skip
 SPEEDS: Final = ("minimum_fan_speed", "ignition_fan_speed", "maximum_fan_speed")
 RATES: Final = (

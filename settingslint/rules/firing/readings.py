@@ -29,26 +29,28 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 GAP: Final = Threshold(
     "combustion_readings_apart", 0.5, Kind.PERCENT, COMMON_PRACTICE, "how far O2 and CO2 may disagree, points of CO2",
-    0.1, 1.0, "common practice, no source: 1 point of CO2 is the way from a clean flame to a bad one",
+    0.1, 1.0, "common practice, no source: 1 point of CO2 is the way from a clean flame to a bad one", looser="up",
 )  # fmt: skip
 RATIO_OFF: Final = Threshold(
     "combustion_ratio_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which a printed ratio may differ from CO/CO2",
-    0.01, 0.2, "common practice, no source: a fifth is more than an analyser rounds",
+    0.01, 0.2, "common practice, no source: a fifth is more than an analyser rounds", looser="up",
 )  # fmt: skip
 HALF_A_DIGIT: Final = 0.00005
 """Of a ratio as analysers print it, to four decimals."""
 CALIBRATED: Final = Threshold(
     "analyser_calibration_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days between calibrations of an analyser",
-    90.0, 731.0, "common practice, no source: calibrated every year, every second at most",
+    90.0, 731.0, "common practice, no source: calibrated every year, every second at most", looser="up",
 )  # fmt: skip
 CLOCKED_OFF: Final = Threshold(
     "clocked_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the clocked input may differ",
     0.01, 0.1, "common practice, no source: a tenth of the input is more than clocking a meter gets wrong",
+    looser="up",
 )  # fmt: skip
 SEASONS: Final = Threshold(
     "one_season_range", kelvin(60), Kind.DIFFERENCE, COMMON_PRACTICE,
     "outdoor range over which one reading is doubtful",
     kelvin(20), kelvin(100), "common practice, no source: 100 F is the range of nearly any place in a year",
+    looser="up",
 )  # fmt: skip
 
 

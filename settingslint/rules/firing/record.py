@@ -24,7 +24,7 @@ PROVED_ANEW: Final = ("gas.fuel", "vent.material")
 
 READING_DAYS: Final = Threshold(
     "combustion_reading_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a combustion reading is old",
-    90.0, 762.0, "common practice, no source: a reading older than two services proves nothing",
+    90.0, 762.0, "common practice, no source: a reading older than two services proves nothing", looser="up",
 )  # fmt: skip
 
 

@@ -31,15 +31,17 @@ RATING_ENDS: Final = Threshold(
 ELEVATION_OFF: Final = Threshold(
     "elevation_setting_off", 1000 * 0.3048, Kind.LENGTH, COMMON_PRACTICE, "how far the elevation set may be off",
     200 * 0.3048, 2000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; twice that is another burner setting",
+    looser="up",
 )  # fmt: skip
 VENT_OFF: Final = Threshold(
     "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE,
     "how far the vent length set may be from the recorded",
     2 * 0.3048, 25 * 0.3048, "common practice, no source: tables of vent lengths go in steps of 10 to 25 ft",
+    looser="up",
 )  # fmt: skip
 INPUT_OFF: Final = Threshold(
     "plate_input_off", 0.05, Kind.RATIO, COMMON_PRACTICE, "share by which the input on the plate may differ",
-    0.01, 0.1, "common practice, no source: a tenth of the input is another size",
+    0.01, 0.1, "common practice, no source: a tenth of the input is another size", looser="up",
 )  # fmt: skip
 
 

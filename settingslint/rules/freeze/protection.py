@@ -28,17 +28,18 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 PUMP_ON: Final = Threshold(
     "freeze_pump_on_least", celsius(41), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the pump",
     celsius(38), celsius(55),
-    "common practice, no source: sensors are wrong by 2 F, pipes colder than the sensor by 4 F",
+    "common practice, no source: sensors are wrong by 2 F, pipes colder than the sensor by 4 F", looser="down",
 )  # fmt: skip
 BURNER_ON: Final = Threshold(
     "freeze_burner_on_least", celsius(37), Kind.POINT, COMMON_PRACTICE,
     "least water temperature that starts the burner",
     celsius(35), celsius(50), "common practice, no source: sensors are wrong by 2 F; water freezes at 32 F",
+    looser="down",
 )  # fmt: skip
 COLD_SHUTDOWN: Final = Threshold(
     "cold_load_shutdown", celsius(50), Kind.POINT, COMMON_PRACTICE,
     "warm-weather shutdown up to which a coil or slab can freeze in a cold night",
-    celsius(40), celsius(68), "common practice, no source: a night is 10 F to 30 F colder than its day",
+    celsius(40), celsius(68), "common practice, no source: a night is 10 F to 30 F colder than its day", looser="down",
 )  # fmt: skip
 COLD_PLACES: Final = ("unheated", "outdoor", "garage", "roof")
 COLD_LOADS: Final = ("air coil", "snow melting")

@@ -33,11 +33,11 @@ FREEZING: Final = Celsius(0.0)
 
 NEVER_COLD: Final = Threshold(
     "never_cold", celsius(35), Kind.POINT, COMMON_PRACTICE, "coldest outdoor temperature above which nothing freezes",
-    celsius(32), celsius(50), "water freezes at 32 F",
+    celsius(32), celsius(50), "water freezes at 32 F", looser="down",
 )  # fmt: skip
 TEST_DAYS: Final = Threshold(
     "glycol_test_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days between tests of the antifreeze",
-    90.0, 731.0, "common practice, no source: tested every year, every second at most",
+    90.0, 731.0, "common practice, no source: tested every year, every second at most", looser="up",
 )  # fmt: skip
 EMPTY: Final = ("vacant", "seasonal", "none")
 GLYCOLS: Final = ("propylene glycol", "ethylene glycol")

@@ -41,6 +41,7 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264
 NEED_MARGIN: Final = Threshold(
     "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the supply may stay below the need",
     kelvin(0.5), kelvin(10), "common practice, no source: 10 F less takes an emitter a tenth of its output",
+    looser="up",
 )  # fmt: skip
 
 

@@ -40,10 +40,11 @@ ABOVE_MILD_NEED: Final = Threshold(
     "minimum_above_need", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "by how much a minimum supply may stand above what mild weather needs",
     kelvin(2), kelvin(30), "common practice, no source: 30 F above the need is a boiler that never turns down",
+    looser="up",
 )  # fmt: skip
 MOST_HOURS: Final = Threshold(
     "most_heating_hours", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that counts as most of it",
-    0.2, 0.9, "common practice, no source: most of a time is neither a fifth of it nor all of it",
+    0.2, 0.9, "common practice, no source: most of a time is neither a fifth of it nor all of it", looser="up",
 )  # fmt: skip
 
 

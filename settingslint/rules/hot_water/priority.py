@@ -40,6 +40,7 @@ SOON_FROZEN: Final = Threshold(
     "priority_freezes_within", 24 * 3600.0, Kind.HOURS, COMMON_PRACTICE,
     "time from heat loss to freezing below which endless priority is damage",
     8 * 3600.0, 96 * 3600.0, "common practice, no source: a night lasts 8 h and more, and nobody looks before",
+    looser="down",
 )  # fmt: skip
 FREEZING: Final = Celsius(0.0)
 

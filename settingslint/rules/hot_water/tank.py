@@ -27,7 +27,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 APPROACH: Final = Threshold(
     "boiler_over_tank", kelvin(20), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the boiler is hotter than the tank",
-    kelvin(9), kelvin(60), "common practice, no source: with less than 9 F a coil gives next to nothing",
+    kelvin(9), kelvin(60), "common practice, no source: with less than 9 F a coil gives next to nothing", looser="down",
 )  # fmt: skip
 
 METHOD_OF_KIND: Final = {

@@ -31,20 +31,20 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 KEEP_WARM_WORTH: Final = Threshold(
     "keep_warm_worth", 4 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "keep-warm that is long where little is drawn",
-    3600.0, 20 * 3600.0, "common practice, no source: 20 h is nearly all day",
+    3600.0, 20 * 3600.0, "common practice, no source: 20 h is nearly all day", looser="up",
 )  # fmt: skip
 SCALING: Final = Threshold(
     "scaling_store", celsius(140), Kind.POINT, COMMON_PRACTICE, "hot water above which hard water scales fast",
-    celsius(122), celsius(160), "common practice, no source: scale forms from about 122 F up",
+    celsius(122), celsius(160), "common practice, no source: scale forms from about 122 F up", looser="up",
 )  # fmt: skip
 LONGEST_OVERRUN: Final = Threshold(
     "hot_water_overrun_most", 600.0, Kind.MINUTES, COMMON_PRACTICE, "hot-water pump overrun that cools the tank",
-    120.0, 1800.0, "common practice, no source: half an hour empties the heat of any boiler",
+    120.0, 1800.0, "common practice, no source: half an hour empties the heat of any boiler", looser="up",
 )  # fmt: skip
 WIDE: Final = Threshold(
     "tank_differential_most", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE, "widest usual tank differential",
     kelvin(5), kelvin(30),
-    "common practice, no source: 30 F brings a store of 140 F into the range where bacteria live",
+    "common practice, no source: 30 F brings a store of 140 F into the range where bacteria live", looser="up",
 )  # fmt: skip
 
 

@@ -1,45 +1,56 @@
-"""Rules of the hygiene group about how the store came to be where it is; they need the history."""
+"""Rules of the hygiene group about how the tank came to be where it is; they need the history."""
 
 from __future__ import annotations
 
-import re
+from datetime import date
+from math import inf
 from typing import Final
 
-from settingslint.rules.base import DANGER, LIKELY, Drafts, celsius_of, found
+from settingslint.model.values import Value
+from settingslint.rules.base import DANGER, LIKELY, DoesNotApply, Drafts, celsius_of, found
 from settingslint.rules.hygiene.tap import BOTH, TANK
+from settingslint.rules.past import Change, Left, open_at_visit
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
-from settingslint.units import Kelvin, Kind
+from settingslint.units import Kelvin
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 MOVED: Final = Kelvin(0.25)
-"""A store moved by less was only written in another unit: half of a step of 1 F."""
-_TAP: Final = r"\b(?:tap|basin|bath|shower|sink|water)"
-COMPLAINT: Final = re.compile(rf"scald|\bburn(?:s|t|ed)?\b|{_TAP}.*too hot|too hot.*{_TAP}")
-"""Words of a complaint about hot taps; a burner and a hot room are something else."""
-SAMPLE: Final = re.compile(r"legionella|positive (?:\w+ ){0,2}sample|samples?:? (?:\w+ ){0,2}positive")
-"""Words of a sample in which something grew."""
+"""A tank set point moved by less was only written in another unit: half of a step of 1 F."""
 
 
-def _valve_older(plant: Plant) -> bool:
-    tested = plant.known("hot_water.mixing_valve_tested")
-    return tested is None or plant.day("hot_water.mixing_valve_tested") < plant.day("visit.on")
+def _moved_by(old: Value, new: Value | None, up: bool) -> float:
+    """Return by how much a value moved the one way, kelvin; without end where one of both is no number."""
+    if not isinstance(old, float) or not isinstance(new, float):
+        return inf
+    return new - old if up else old - new
 
 
-def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Drafts:
-    before = plant.before().typed.get("tank_setpoint")
-    now = plant.point("tank_setpoint")
-    why = plant.word("visit.why").casefold()
-    if not isinstance(before, float) or not words.search(why):
+def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
+    def counts(change: Change) -> bool:
+        return MOVED <= _moved_by(change.old, change.new, up) < inf and not answered(change, change.state)
+
+    def answered(change: Change, state: Left) -> bool:
+        tested = state.facts.get("hot_water.mixing_valve_tested")
+        put_back = _moved_by(change.old, state.held("tank_setpoint", default), up) < MOVED
+        return put_back or (isinstance(tested, date) and tested >= change.state.on)
+
+    if plant.known("hot_water.mixing_valve") is False:
+        raise DoesNotApply("there is no mixing valve to test")
+    states, default = plant.states(), plant.default_of("tank_setpoint")
+    if len(states) < 2:
+        raise DoesNotApply("no earlier state")
+    change = open_at_visit(states, "tank_setpoint", default, ("visit.occasion", occasion), counts, answered)
+    if change is None:
         return
-    if (now - before if up else before - now) < MOVED or not _valve_older(plant):
-        return
+    numbers = (("before", change.old), ("now", change.new))
+    old, new = (plant.show("tank_setpoint", value) for _, value in numbers)
     yield found(
         "tank_setpoint",
-        f"the store went from {plant.show(Kind.POINT, before)} to {plant.show(Kind.POINT, now)} {says}, and the"
-        " tempering valve was not tested since",
-        {"before": celsius_of(before), "now": celsius_of(now)},
-        "test the tempering valve at the taps; then decide about the store with the holder of the plan",
+        f"tank set point {'raised' if up else 'lowered'} from {old} to {new} {says} {change.when}; mixing valve not"
+        " tested since",
+        {name: celsius_of(value) for name, value in numbers if isinstance(value, float)},
+        "test the mixing valve at the taps; then decide with the person responsible for water safety",
     )
 
 
@@ -47,36 +58,44 @@ def _moved(plant: Plant, up: bool, words: re.Pattern[str], says: str) -> Drafts:
     "store-lowered-after-scald-complaint",
     severity=DANGER,
     certainty=LIKELY,
-    needs=("tank_setpoint", "visit.why", "visit.on"),
+    needs=("tank_setpoint",),
     only_if=TANK,
     cautions=BOTH,
     source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-    trips='visit.why = "tenant reports scald at basin"',
-    passes='visit.why = "autumn service"',
-    history=("in which the store was hotter", ""),
+    assumes="the occasion of the visit is the reason of the change",
+    trips='visit.occasion = "scald complaint"',
+    passes='visit.occasion = "routine"',
+    history=("in which the tank was hotter", ""),
 )
 def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
-    """A scald complaint was answered by lowering the store, not by testing the tempering valve."""
-    return _moved(plant, False, COMPLAINT, "after a complaint about scalding")
+    """A scald complaint was answered by lowering the tank, not by testing the mixing valve.
+
+    Looks into the history: the visit that lowered the tank had this occasion. A test of the valve on that day or later
+    answers it, and so does the tank put back.
+    """
+    return _moved(plant, False, "scald complaint", "after a scald complaint")
 
 
 @rule(
     "store-raised-without-valve-test",
     severity=DANGER,
     certainty=LIKELY,
-    needs=("tank_setpoint", "visit.why", "visit.on"),
+    needs=("tank_setpoint",),
     only_if=TANK,
     cautions=BOTH,
     source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-    trips='visit.why = "positive legionella sample"',
-    passes='visit.why = "autumn service"',
-    history=("in which the store was cooler", ""),
+    assumes="the occasion of the visit is the reason of the change",
+    trips='visit.occasion = "positive water sample"',
+    passes='visit.occasion = "routine"',
+    history=("in which the tank was cooler", ""),
 )
 def store_raised_without_valve_test(plant: Plant) -> Drafts:
-    """The store was raised after a positive sample, and the tempering valve was not tested since."""
-    return _moved(plant, True, SAMPLE, "after a sample")
+    """The tank was raised after a positive water sample, and the mixing valve was not tested since.
+
+    Looks into the history: the visit that raised the tank had this occasion. A test of the valve on that day or later
+    answers it, and so does the tank put back.
+    """
+    return _moved(plant, True, "positive water sample", "after a water sample")
 
 
 RULES: Final[tuple[Rule, ...]] = (store_lowered_after_scald_complaint, store_raised_without_valve_test)

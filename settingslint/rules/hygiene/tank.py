@@ -37,14 +37,17 @@ STORE: Final = Threshold(
     "store_least", hygiene.STORED, Kind.POINT, HSE_HSG274, "least stored temperature",
     celsius(131), celsius(167),
     "HSE HSG274 part 2: 50 C (122 F) at the tap, which no tank within 5 K of it gives; above 75 C it scalds at once",
+    looser="down",
 )  # fmt: skip
 TAP_FROM: Final = Threshold(
     "tap_range_low", celsius(115), Kind.POINT, COMMON_PRACTICE, "from here a set point looks like one for the tap",
     celsius(105), celsius(117), "common practice, no source: people set taps from 105 F to 120 F; the range keeps 5 F",
+    looser="up",
 )  # fmt: skip
 TAP_TO: Final = Threshold(
     "tap_range_high", celsius(125), Kind.POINT, COMMON_PRACTICE, "up to here a set point looks like one for the tap",
     celsius(122), celsius(135), "common practice, no source: people set taps up to 120 F; the range keeps 5 F",
+    looser="down",
 )  # fmt: skip
 
 

@@ -20,16 +20,17 @@ TANK: Final = {"hot_water.kind": ("tank",)}
 OUTLET: Final = Threshold(
     "outlet_most", hygiene.OUTLET_MOST, Kind.POINT, CPSC_5098, "most at outlets in general",
     celsius(100), celsius(122), "HSE HSG274 part 2: 50 C (122 F) at the tap; CPSC 5098: at 130 F a burn takes 30 s",
+    looser="up",
 )  # fmt: skip
 VULNERABLE: Final = Threshold(
     "outlet_most_vulnerable", hygiene.BATH_MOST_VULNERABLE, Kind.POINT,
     "HSE, scalding and burning in health and social care; check the local rule", "most where vulnerable people bathe",
     Celsius(37.0), Celsius(46.0),
-    "HTM 04-01 (from memory): 46 C at most, where a bath is assisted and the tub cools it",
+    "HTM 04-01 (from memory): 46 C at most, where a bath is assisted and the tub cools it", looser="up",
 )  # fmt: skip
 VALVE_DAYS: Final = Threshold(
     "valve_test_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days between tests of a tempering valve",
-    60.0, 400.0, "common practice, no source: tested every year, with a month to do it",
+    60.0, 400.0, "common practice, no source: tested every year, with a month to do it", looser="up",
 )  # fmt: skip
 
 

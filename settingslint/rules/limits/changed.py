@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import partial
 from typing import Final
 
@@ -10,15 +9,13 @@ from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DANGER, LIKELY, RESTORE_LIMIT, DoesNotApply, Drafts, Missing, found
 from settingslint.rules.limits.ratings import CAUTION
-from settingslint.rules.past import Change, Left, open_change
+from settingslint.rules.past import Change, Left, open_at_visit
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.vocabulary.settings import LICENSED, LIMITS, OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 GUARDS_FROM_BELOW: Final = ("low_pressure_cutout",)
-FAULT: Final = re.compile(r"\b(fault|lock-?(ed )?out|trip|alarm|error)", re.IGNORECASE)
-TEST: Final = re.compile(r"\btest", re.IGNORECASE)
 
 
 @rule(
@@ -76,23 +73,29 @@ def _widened(name: str, old: Value, new: Value) -> bool:
     certainty=LIKELY,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-    trips='visit.why = "test of the high limit"',
-    passes='visit.why = "autumn service"',
+    assumes="the occasion of the visit is the reason of the change",
+    trips='visit.occasion = "limit test"',
+    passes='visit.occasion = "routine"',
     history=("in which the limit was another", ""),
 )
 def limit_not_put_back_after_test(plant: Plant) -> Drafts:
     """A limit was "tested" by changing its setting, and was not put back.
 
-    Looks into the history: a visit whose reason speaks of a test left the limit otherwise than before. The value put
-    back answers it.
+    Looks into the history: a visit for a test of limits left the limit otherwise than before. The value put back, or
+    the maker's, answers it.
     """
     states = _states(plant)
     for name in sorted(LIMITS):
         default = plant.default_of(name)
-        if open_change(states, name, default, _for_a_test, partial(_restored, default)) is not None:
-            yield found(name, f"{title_of(name)} was changed on a visit for a test and not put back", {}, RESTORE_LIMIT)
-    plant.value("visit.why")
+        try:
+            occasion = ("visit.occasion", "limit test")
+            change = open_at_visit(states, name, default, occasion, lambda _: True, partial(_restored, default))
+        except Missing as lack:
+            yield lack
+            continue
+        if change is not None:
+            text = f"{title_of(name)} changed for a test {change.when} and not put back"
+            yield found(name, text, {}, RESTORE_LIMIT)
 
 
 def _states(plant: Plant) -> list[Left]:
@@ -100,10 +103,6 @@ def _states(plant: Plant) -> list[Left]:
     if len(states) < 2:
         raise DoesNotApply("no earlier state")
     return states
-
-
-def _for_a_test(change: Change) -> bool:
-    return not change.state.found and bool(TEST.search(str(change.state.facts.get("visit.why", ""))))
 
 
 def _restored(default: Value | None, change: Change, state: Left) -> bool:
@@ -117,49 +116,49 @@ def _restored(default: Value | None, change: Change, state: Left) -> bool:
     certainty=LIKELY,
     cautions=(*CAUTION, "firing", "mask"),
     source=COMMON_PRACTICE,
-    assumes="the reason of the visit is the reason of the change",
-    trips='visit.why = "lockout in the night", visit.kind = "fault"',
+    assumes="the fault is the reason of the change",
+    trips='visit.kind = "fault"',
     passes='visit.fault_cause = "blocked filter, cleaned"',
     history=("in which the limit was lower", ""),
 )
 def limit_widened_after_fault(plant: Plant) -> Drafts:
     """A limit was widened or a firing setting changed on the visit for a fault, and no cause is written down.
 
-    Looks into the history, the reason and the kind of each visit. A cause that is written down later answers it, and so
+    Looks into the history and the kind of each visit. A cause that is written down later answers it, and so
     does the value from before, or the maker's, put back.
     """
     states = _states(plant)
     for name in sorted(LICENSED):
         default = plant.default_of(name)
-        change = open_change(
-            states,
-            name,
-            default,
-            lambda one: _for_a_fault(one) and (one.name not in LIMITS or _widened(one.name, one.old, one.new)),
-            partial(_explained, default),
-        )
+        try:
+            change = open_at_visit(
+                states, name, default, ("visit.kind", "fault"), _loosened, partial(_explained, default)
+            )
+        except Missing as lack:
+            yield lack
+            continue
         if change is not None:
             what = "widened" if name in LIMITS else "changed"
             yield found(
                 name,
-                f"{title_of(name)} was {what} on a visit for a fault, and no cause of the fault is written down",
+                f"{title_of(name)} {what} at a fault {change.when}; no cause of the fault recorded",
                 {},
                 f"find the cause and write it down; {RESTORE_LIMIT}",
             )
-    if plant.known("visit.kind") != "fault":
-        plant.value("visit.why")
 
 
 def _explained(default: Value | None, change: Change, state: Left) -> bool:
     return "visit.fault_cause" in state.facts or _restored(default, change, state)
 
 
-def _for_a_fault(change: Change) -> bool:
-    """Return whether a change was left on a visit for a fault of which no cause is written down."""
-    facts = change.state.facts
-    if change.state.found or "visit.fault_cause" in facts:
+def _loosened(change: Change) -> bool:
+    """Return whether a limit lets more through, or anything else that only licensed people change is another.
+
+    Not where the cause of the fault is recorded with it.
+    """
+    if "visit.fault_cause" in change.state.facts:
         return False
-    return facts.get("visit.kind") == "fault" or bool(FAULT.search(str(facts.get("visit.why", ""))))
+    return change.name not in LIMITS or _widened(change.name, change.old, change.new)
 
 
 RULES: Final[tuple[Rule, ...]] = (

@@ -33,7 +33,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
 MARGIN: Final = Threshold(
     "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit",
-    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F",
+    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F", looser="down",
 )  # fmt: skip
 
 

@@ -30,17 +30,18 @@ CAUTION: Final = ("limit",)
 
 BOIL_MARGIN: Final = Threshold(
     "boiling_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the high limit to boiling",
-    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F",
+    kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F", looser="down",
 )  # fmt: skip
 LOWEST_CUTOUT: Final = Threshold(
     "low_pressure_least", 5 * PA_PER_PSI, Kind.PRESSURE, COMMON_PRACTICE,
     "low-pressure cut-out below which it guards nothing, however low the building",
     3 * PA_PER_PSI, 12 * PA_PER_PSI,
-    "common practice, no source: below 3 psi a gauge can't tell full from empty; 12 psi is a usual fill",
+    "common practice, no source: below 3 psi a gauge can't tell full from empty; 12 psi is a usual fill", looser="down",
 )  # fmt: skip
 ALARM_SHARE: Final = Threshold(
     "high_pressure_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of the relief pressure at which an alarm is late",
     0.5, 0.95, "ASME BPVC section IV (from memory): a relief valve opens within some 5 % of its set pressure",
+    looser="up",
 )  # fmt: skip
 PA_PER_METRE: Final = 9806.65
 """Of water at 1,000 kg/m3 under the standard acceleration of 9.80665 m/s2 (CGPM 1901)."""

@@ -51,7 +51,7 @@ RATED, OUTPUT = "boiler.input_maximum", "boiler.output_maximum"
 SIGN: Final = Threshold(
     "lost_minus", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
     "a temperature nearer to zero is not asked for its sign",
-    kelvin(1), kelvin(10), "common practice, no source: 10 F below zero is cold in most places",
+    kelvin(1), kelvin(10), "common practice, no source: 10 F below zero is cold in most places", looser="down",
 )  # fmt: skip
 
 

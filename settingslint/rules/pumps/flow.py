@@ -35,7 +35,7 @@ WARM: Final = Celsius(60.0)
 DIFFERENCE_OFF: Final = Threshold(
     "target_difference_off", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far a target difference may be from what the emitters give",
-    kelvin(3), kelvin(25), "common practice, no source: 25 F is more than most emitters give at all",
+    kelvin(3), kelvin(25), "common practice, no source: 25 F is more than most emitters give at all", looser="up",
 )  # fmt: skip
 VARIABLE: Final = ("temperature difference", "proportional pressure", "self-adapting", "constant pressure")
 

@@ -31,11 +31,11 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 OVERRUN: Final = Threshold(
     "pump_overrun_least", 60.0, Kind.MINUTES, COMMON_PRACTICE, "shortest pump overrun on a low-mass exchanger",
-    15.0, 300.0, "common practice, no source: below 15 s no heat leaves the exchanger",
+    15.0, 300.0, "common practice, no source: below 15 s no heat leaves the exchanger", looser="down",
 )  # fmt: skip
 IDLE_MONTHS: Final = Threshold(
     "pump_idle_months", 3.0, Kind.COUNT, COMMON_PRACTICE, "idle months in which pumps seize",
-    1.0, 6.0, "common practice, no source: a summer lasts six months",
+    1.0, 6.0, "common practice, no source: a summer lasts six months", looser="up",
 )  # fmt: skip
 ALL_YEAR: Final = ("pool", "air coil")
 MODES: Final = {

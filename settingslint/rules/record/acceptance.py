@@ -16,7 +16,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 LONGEST: Final = Threshold(
     "longest_days", 366.0, Kind.COUNT, COMMON_PRACTICE, "days from the date of the check that an acceptance may last",
-    1.0, 731.0, "common practice, no source: risks are looked at every year, every second at most",
+    1.0, 731.0, "common practice, no source: risks are looked at every year, every second at most", looser="up",
 )  # fmt: skip
 """Set in `[acceptance]` of portfolio.toml. Without it only the acceptance of a danger has to end in that time."""
 _LETTERS: Final = {"Lo": 2, "Lu": 1, "Ll": 1, "Lt": 1}
@@ -102,9 +102,10 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
         meant = case.meant(one)
         if meant and _ended(one, case):
             worst = min((f.severity for f in meant), key=lambda severity: severity.rank)
+            who = f"by {one.by}" if one.by else "(no name recorded)"
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} by {one.by or 'nobody named'} ended on {one.until}: it counts again",
+                f"the acceptance of {one.rule} {who} ended on {one.until}: it counts again",
                 {},
                 "mend what was accepted, or have it accepted anew with a reason and an end",
                 severity=worst,

@@ -1,17 +1,28 @@
-"""Rules of the record group about values that are written down and not in force."""
+"""Rules of the record group about values that are written down and not in force, or in force and not possible."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.effect import UNKNOWN
+from settingslint.model.effect import CANT_BE, UNKNOWN
 from settingslint.model.profile import PROPOSED
 from settingslint.model.values import title_of
-from settingslint.rules.base import OUTAGE, DoesNotApply, Drafts, Missing, Quantity, found
+from settingslint.rules.base import (
+    DANGER,
+    OUTAGE,
+    RESTORE_FIRING,
+    RESTORE_LIMIT,
+    DoesNotApply,
+    Drafts,
+    Missing,
+    Quantity,
+    found,
+)
 from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
+from settingslint.vocabulary.settings import FIRING, SETTINGS
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 NOT_TAKEN: Final = ("refused", "outside the range")
@@ -91,4 +102,45 @@ def worked_out_not_set(plant: Plant) -> Drafts:
         )
 
 
-RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, worked_out_not_set)
+@rule(
+    "read-back-contradicts-control-file",
+    severity=DANGER,
+    cautions=("record",),
+    source=CONTROL_FILE,
+    trips=(
+        'control.setting.high_limit = { access = "factory", default = 206, read_back = "exact" }, '
+        "settings.high_limit = { value = 206, read_back = 213 }"
+    ),
+    passes="settings.high_limit = { value = 206, read_back = 206 }",
+)
+def read_back_contradicts_control_file(plant: Plant) -> Drafts:
+    """The boiler showed a value that by the control file it can't have: the file is wrong, or somebody changed it.
+
+    What only the factory sets and is not as it came; what lies beyond the range, between the steps, in a band that is
+    ignored, or above what is allowed before the first firing. Not where the display shows what was typed, whatever the
+    control keeps. As bad as the setting: danger for firing and limits.
+    """
+    read = [(name, entry) for name, entry in plant.entries.items() if entry.read_back is not None]
+    if not read:
+        raise DoesNotApply("nothing was read back")
+    for name, entry in read:
+        row, effect = plant.row(name), plant.effects.get(name)
+        if row is None or row.treatments is None or effect is None:
+            yield Missing(name, f"the control file does not say how it treats {title_of(name)}")
+            continue
+        why = [reason.text for reason in effect.reasons if reason.kind == CANT_BE]
+        if not why:
+            continue
+        restore = f" and {RESTORE_FIRING if name in FIRING else RESTORE_LIMIT}" if licensed(name) else ""
+        clauses = ", and ".join(one.partition("; by the control file ")[2].rstrip(".") for one in why)
+        yield found(
+            name,
+            f"{title_of(name)} read back as {plant.show(name, entry.read_back)}: {clauses}",
+            {"read back": Quantity(entry.read_back, SETTINGS[name].kind)} if isinstance(entry.read_back, float) else {},
+            f"read it again; correct the control file, or find out who changed it{restore}",
+            severity=severity_of(name),
+            cautions=cautions_of(name),
+        )
+
+
+RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, worked_out_not_set, read_back_contradicts_control_file)

@@ -20,11 +20,11 @@ CAUTION: Final = ("record",)
 
 RECORD_DAYS: Final = Threshold(
     "record_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a record is old",
-    90.0, 762.0, "common practice, no source: looked at every year, every second at most",
+    90.0, 762.0, "common practice, no source: looked at every year, every second at most", looser="up",
 )  # fmt: skip
 FACT_DAYS: Final = Threshold(
     "fact_days", 5 * 365.25, Kind.COUNT, COMMON_PRACTICE, "days after which a dated fact wants looking at again",
-    365.0, 3653.0, "common practice, no source: in ten years a building changes",
+    365.0, 3653.0, "common practice, no source: in ten years a building changes", looser="up",
 )  # fmt: skip
 NAMED: Final = 5
 """So many facts are named where one finding speaks of several."""

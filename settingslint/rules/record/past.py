@@ -39,10 +39,11 @@ CAUTION: Final = ("record",)
 DEFAULT_SHARE: Final = Threshold(
     "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at their defaults that looks never set",
     0.5, 0.95, "common practice, no source: one setting in twenty is typed on any boiler that was set up",
+    looser="up",
 )  # fmt: skip
 FEWEST: Final = Threshold(
     "fewest_settings", 5.0, Kind.COUNT, COMMON_PRACTICE, "fewer settings than this say nothing about defaults",
-    3.0, 12.0, "common practice, no source: a usual profile records 12 settings and more",
+    3.0, 12.0, "common practice, no source: a usual profile records 12 settings and more", looser="up",
 )  # fmt: skip
 COUNTERS: Final = ("counters.starts", "counters.burner_hours")
 
@@ -122,7 +123,7 @@ def as_found_differs(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"left at {plant.show(name, change.old)} on {change.left_on}, found at"
+            f"{'found' if change.old_found else 'left'} at {plant.show(name, change.old)} on {change.left_on}, found at"
             f" {plant.show(name, change.new)} on {change.state.on}, and nobody says why",
             {},
             "ask who changed it and why, and write it down before it is forgotten",

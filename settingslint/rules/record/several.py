@@ -17,11 +17,11 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 Many = Iterator[tuple[Summary, Draft | Missing]]
 FEWEST_PLANTS: Final = Threshold(
     "fewest_plants", 5.0, Kind.COUNT, COMMON_PRACTICE, "with fewer plants a common value says nothing",
-    3.0, 20.0, "common practice, no source: twenty of one value are no chance",
+    3.0, 20.0, "common practice, no source: twenty of one value are no chance", looser="up",
 )  # fmt: skip
 FEWEST_FACTS: Final = Threshold(
     "fewest_facts", 6.0, Kind.COUNT, COMMON_PRACTICE, "with fewer facts two sites may well be alike",
-    4.0, 12.0, "common practice, no source: 12 facts alike are no chance",
+    4.0, 12.0, "common practice, no source: 12 facts alike are no chance", looser="up",
 )  # fmt: skip
 NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
 

@@ -28,7 +28,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 WARN_SHARE: Final = Threshold(
     "temporary_warning_share", 0.8, Kind.RATIO, COMMON_PRACTICE,
     "share of a temporary value's time after which to warn",
-    0.3, 0.95, "common practice, no source: a warning comes before the end, with time to act",
+    0.3, 0.95, "common practice, no source: a warning comes before the end, with time to act", looser="up",
 )  # fmt: skip
 
 

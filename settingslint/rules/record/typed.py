@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from settingslint.model.effect import same
+from settingslint.model.effect import CANT_BE, Effect, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DAMAGE, DANGER, LIKELY, RECORD, Drafts, Missing, Quantity, found
 from settingslint.rules.entries import (
@@ -31,6 +31,11 @@ NAMED: Final = 4
 """So many settings are named where one finding speaks of several."""
 ENTITLED: Final = ("gas-licensed technician", "maker")
 """Roles that may change firing and limits (common practice, no source; local law decides)."""
+
+
+def _cant_be(effect: Effect | None) -> bool:
+    """Return whether a value was read back that by the control file can't be: another rule says so."""
+    return effect is not None and any(reason.kind == CANT_BE for reason in effect.reasons)
 
 
 def _few(names: list[str]) -> str:
@@ -82,13 +87,14 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
     """The control showed something else afterwards than what was typed.
 
     Compared: read back, with what the control file says is kept of the typed value. Where that explains it, the
-    sentence says so; where it is only the control's step, nothing is said.
+    sentence says so; where it is only the control's step, nothing is said. A value that by the control file can't be is
+    the affair of `read-back-contradicts-control-file`.
     """
     for name, entry in typed_entries(plant):
-        if entry.read_back is None or same(entry.read_back, entry.typed):
-            continue
         effect = plant.effects.get(name)
-        stored = effect.stored if effect is not None else None
+        if entry.read_back is None or same(entry.read_back, entry.typed) or _cant_be(effect):
+            continue
+        stored = effect.stored if effect is not None and not effect.contradicted else None
         read_back = plant.show(name, entry.read_back)
         kept = stored is not None and plant.show(name, stored) == read_back
         kinds = [one.kind for one in effect.reasons] if effect is not None and kept else []
@@ -123,18 +129,19 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
 def default_seen_differs(plant: Plant) -> Drafts:
     """A setting is said to stand at its default, and the value seen is not the default of the control file.
 
-    The control file, the size or the revision is not the one that is there.
+    The control file, the size or the revision is not the one that is there. Seen: with the word, or read back.
     """
     for name, entry in plant.entries.items():
-        if entry.left != "default" or entry.typed is None:
+        seen = entry.read_back if entry.typed is None else entry.typed
+        if entry.left != "default" or seen is None or _cant_be(plant.effects.get(name)):
             continue
         default = plant.default_of(name)
         if default is None:
             yield Missing(name, f"the default of {title_of(name)} is not known for this size")
-        elif not same(default, entry.typed):
+        elif not same(default, seen):
             yield found(
                 name,
-                f"left at default and seen as {plant.show(name, entry.typed)}; the control file states another default",
+                f"left at default and seen as {plant.show(name, seen)}; the control file states another default",
                 {},
                 "look at size, revision and control file before trusting any default",
             )

@@ -40,10 +40,11 @@ SURPLUS: Final = Threshold(
     "line_above_need", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE,
     "by how much the line may stand above the need on average",
     kelvin(5), kelvin(40), "common practice, no source: 40 F above the need is no line for these emitters",
+    looser="up",
 )  # fmt: skip
 STYLES_APART: Final = Threshold(
     "lines_apart", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE, "two lines that differ by more are not the same line",
-    kelvin(1), kelvin(15), "common practice, no source: 15 F is more than rounding of two records",
+    kelvin(1), kelvin(15), "common practice, no source: 15 F is more than rounding of two records", looser="up",
 )  # fmt: skip
 CALL: Final = Threshold(
     "typical_call", 3600.0, Kind.MINUTES, COMMON_PRACTICE, "length of an ordinary heating call",

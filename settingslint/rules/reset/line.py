@@ -31,12 +31,12 @@ from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_P
 
 LEAST_FALL: Final = Threshold(
     "least_reset_fall", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "a line that falls less does next to nothing",
-    kelvin(3), kelvin(30), "common practice, no source: a usual line falls by 40 F and more",
+    kelvin(3), kelvin(30), "common practice, no source: a usual line falls by 40 F and more", looser="down",
 )  # fmt: skip
 ANCHOR_FROM_DESIGN: Final = Threshold(
     "anchor_from_design", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far the cold end may stand from the design outdoor temperature",
-    kelvin(2), kelvin(20), "common practice, no source: 20 F is the way from one climate to another",
+    kelvin(2), kelvin(20), "common practice, no source: 20 F is the way from one climate to another", looser="up",
 )  # fmt: skip
 
 

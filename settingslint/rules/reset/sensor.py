@@ -32,15 +32,17 @@ from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE
 CORRECTION: Final = Threshold(
     "largest_outdoor_correction", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
     "a larger correction hides a bad sensor or a bad place",
-    kelvin(0.5), kelvin(9), "common practice, no source: 9 F wrong is a broken sensor",
+    kelvin(0.5), kelvin(9), "common practice, no source: 9 F wrong is a broken sensor", looser="up",
 )  # fmt: skip
 LIGHT_AVERAGING: Final = Threshold(
     "light_averaging", 6 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest outdoor averaging in a light building",
     3600.0, 12 * 3600.0, "common practice, no source: a light building follows the weather within half a day",
+    looser="up",
 )  # fmt: skip
 HEAVY_AVERAGING: Final = Threshold(
     "heavy_averaging", 12 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "shortest outdoor averaging in a heavy building",
     4 * 3600.0, 48 * 3600.0, "common practice, no source: a heavy building follows the weather within two days",
+    looser="down",
 )  # fmt: skip
 
 FIRST_SETTING: Final = {

@@ -30,17 +30,17 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 BELOW_BALANCE: Final = Threshold(
     "shutdown_below_balance", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far warm-weather shutdown may lie below the balance point",
-    kelvin(0.5), kelvin(10), "common practice, no source: 10 F below the balance point rooms get cold",
+    kelvin(0.5), kelvin(10), "common practice, no source: 10 F below the balance point rooms get cold", looser="up",
 )  # fmt: skip
 ABOVE_BALANCE: Final = Threshold(
     "shutdown_above_balance", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far warm-weather shutdown may lie above the balance point",
-    kelvin(1), kelvin(20), "common practice, no source: 20 F above the balance point it is summer",
+    kelvin(1), kelvin(20), "common practice, no source: 20 F above the balance point it is summer", looser="up",
 )  # fmt: skip
 UNUSED_END: Final = Threshold(
     "unused_mild_end", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
     "how far the lowest supply in use may lie above the mild end of the line",
-    kelvin(2), kelvin(30), "common practice, no source: a usual line falls by 40 F and more",
+    kelvin(2), kelvin(30), "common practice, no source: a usual line falls by 40 F and more", looser="up",
 )  # fmt: skip
 
 

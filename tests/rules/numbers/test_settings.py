@@ -18,8 +18,9 @@ from tests.rules.tables import Cases, boundaries, edge, no_figure, places, remed
 NARROW: Final[dict[str, Any]] = {"control": {"setting.heating_setpoint.range": {"low": 90, "high": 190}}}
 
 CASES: Final[Cases] = [
-    # plausible from 60 to 210 F
-    *edge("typed-in-other-unit", {}, "settings.heating_setpoint", 60, 59.9),
+    # plausible from 75 to 210 F
+    *edge("typed-in-other-unit", {}, "settings.heating_setpoint", 75, 74.9),
+    ("typed-in-other-unit", "found", {"settings.heating_setpoint": 71}, {}),
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 210}, {}),
     # 14 C is 57 F: plausible in neither
     ("typed-in-other-unit", "clear", {"settings.heating_setpoint": 14}, {}),
@@ -99,7 +100,7 @@ test_firing_and_limits_get_no_figure = no_figure([
 
 
 def test_only_the_control_s_range_makes_it_likely_and_not_proven() -> None:
-    changes = {"settings.heating_setpoint": 70}
+    changes = {"settings.heating_setpoint": 80}
     assert finding("typed-in-other-unit", changes, **NARROW).certainty is Certainty.LIKELY
     assert finding("typed-in-other-unit", {"settings.heating_setpoint": 58}).certainty is Certainty.PROVEN
 

@@ -11,6 +11,7 @@ from typing import Final
 import pytest
 
 from settingslint.checking.audit import audit
+from settingslint.rules import all_rules
 from settingslint.rules.base import Severity
 from tests.rules.earlier import earlier, past
 from tests.rules.kit import METRIC, finding, make_plant, rule_named
@@ -46,7 +47,8 @@ CASES: Final[Cases] = [
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 73, read_back=72), METRIC),
     # the control's step alone is no difference: 163 becomes 165; 62 C is 143.6 F, kept as 144 F and shown as 62.2 C
     ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 163, read_back=165), {"control": {"setting.heating_setpoint.step": 5}}),
-    ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=164), {"control": {"setting.heating_setpoint.step": 5}}),
+    ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=160), {"control": {"setting.heating_setpoint.step": 5}}),
+    ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 163, read_back=164), {"control": {"setting.heating_setpoint.step": 5}}),
     ("typed-differs-from-read-back", "clear", setting("heating_setpoint", 62, read_back=62.2), {"control": {"setting.heating_setpoint.step": 1}, "metric": True}),
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 62, read_back=62.2), METRIC),
     ("typed-differs-from-read-back", "found", setting("heating_setpoint", 163, read_back=160), {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 160, "outside": "moved to the end"}, "setting.heating_setpoint.step": 5}}),
@@ -119,6 +121,10 @@ def test_what_explains_a_difference_is_said() -> None:
     assert "The range is 80 to 160 F" in explained.message
     other_ = finding("typed-differs-from-read-back", point(read_back=159), control=bound)
     assert other_.message == "asked for 164 F, read back 159 F; the control file does not explain it"
+    exact = finding(
+        "typed-differs-from-read-back", point(read_back=163), control={"setting.heating_setpoint.read_back": "exact"}
+    )
+    assert exact.message == "asked for 164 F, read back 163 F; the control file does not explain it"
     fan = {"setting.maximum_fan_speed.range": {"low": 1000, "high": 5800, "outside": "moved to the end"},
            "setting.maximum_fan_speed.default": 5800}  # fmt: skip
     firing = finding("typed-differs-from-read-back", setting("maximum_fan_speed", 6000, read_back=5800), control=fan)
@@ -177,3 +183,13 @@ def test_rounding_does_not_hide_what_differs(typed: float, read_back: float, sai
 def test_a_wrong_record_is_as_bad_as_its_setting(name: str, value: float, severity: Severity, caution: str) -> None:
     one = finding("typed-differs-from-read-back", setting(name, value, read_back=value - 1))
     as_bad_as_its_setting(one, name, severity, caution)
+
+
+def test_a_default_that_was_read_back_otherwise_is_told_once() -> None:
+    back = {"settings.heating_differential": {"left": "default", "read_back": 13}}
+    assert finding("default-seen-differs", back).message.startswith("left at default and seen as 13 F")
+    factory = {"setting.heating_differential": {"treatments": [], "access": "factory", "default": 12}}
+    result = audit(make_plant(back, control=factory), all_rules())
+    told = {one.rule for one in result.findings if one.at == "heating_differential"}
+    assert "read-back-contradicts-control-file" in told
+    assert not told & {"default-seen-differs", "typed-differs-from-read-back"}
