@@ -114,7 +114,7 @@ IN_DOUBT: Final = [
     ),
     (ORCHARD, "mixing_valve_tested", "2026-11-29", "2026-11-29 lies in the future", "mixing-valve-test-overdue: "),
     (ORCHARD, "return_measured", "47.8", "it is in the other unit", "loop-return-too-cool"),
-    (ORCHARD, "mixing_valve_setpoint", "46.7", "it is in the other unit", "tempering-valve-set-hot: 46.7 F"),
+    (ORCHARD, "mixing_valve_setpoint", "46.7", "it is in the other unit", "mixing-valve-set-hot: 46.7 F"),
     (
         ORCHARD,
         "first_fired",
@@ -311,7 +311,7 @@ PLAUSIBLE: Final[Mapping[Lost, str]] = {
     Lost("hygiene-time-limit-too-short", "hot_water.coil_output", "ten"): SIZE,
     Lost("hygiene-time-limit-too-short", "hot_water.tank_volume", "tenth"): SIZE,
     Lost("hygiene-time-limit-too-short", "tank_differential", "unit"): SIZE,
-    Lost("store-below-hygiene-temperature", "tank_differential", "unit"): SIZE,
+    Lost("tank-below-hygiene-temperature", "tank_differential", "unit"): SIZE,
     Lost("clocked-input-off", "maximum_fan_speed", "tenth"): SPEED,
     Lost("high-fire-above-makers", "maximum_fan_speed", "tenth"): SPEED,
     Lost("hygiene-time-limit-too-short", "maximum_fan_speed", "tenth"): SPEED,

@@ -33,13 +33,13 @@ SHOWN: Final = {
         "freeze-protection-off", "derate-in-ignored-band", "firing-change-without-combustion-proof", "guessed-facts",
     },
     "tanners-court/boiler-1": {
-        "hot-store-without-mixing-valve", "boiler-target-near-tank-target", "temporary-change-overdue",
+        "hot-tank-without-mixing-valve", "boiler-target-near-tank-target", "temporary-change-overdue",
     },
     "quarry-school/boiler-2": {
         "two-leaders", "cascade-address-twice", "twins-not-alike", "low-fire-raised",
         "firing-change-without-combustion-proof",
     },
-    "orchard-house/boiler-1": {"store-below-hygiene-temperature", "acceptance-expired"},
+    "orchard-house/boiler-1": {"tank-below-hygiene-temperature", "acceptance-expired"},
     "corner-hall/boiler-1": {"all-at-defaults", "provisional-before-first-firing"},
     "linden-yard/boiler-1": {"supply-above-emitter-limit", "priority-limit-below-recovery"},
     "north-lodge/boiler-1": {"typed-in-other-unit", "high-limit-too-near"},

@@ -47,9 +47,9 @@ CAUSES: Final = (
         "firing-change-without-combustion-proof", "twins-not-alike", "role-not-entitled", "derate-in-ignored-band",
         "low-fire-raised",
     ), at_one=True),
-    Cause("tank too cool", ("store-below-hygiene-temperature", "cool-store-without-hygiene-measure")),
+    Cause("tank too cool", ("tank-below-hygiene-temperature", "cool-tank-without-hygiene-measure")),
     Cause("taps too hot", (
-        "tap-too-hot", "tempering-valve-set-hot", "hot-store-without-mixing-valve", "hot-plate-without-mixing-valve",
+        "tap-too-hot", "mixing-valve-set-hot", "hot-tank-without-mixing-valve", "hot-plate-without-mixing-valve",
         "coil-in-boiler-without-mixing-valve", "hygiene-heat-up-without-mixing-valve",
     )),
     Cause("loop too cool", ("loop-return-too-cool", "loop-drops-too-far")),

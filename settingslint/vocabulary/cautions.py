@@ -42,19 +42,20 @@ CAUTIONS: Final[dict[str, Caution]] = {
     ),
     "scald": Caution(
         "Scalding",
-        "Hot water can burn in seconds: test the tempering before, and the taps after.",
+        "Hot water can burn in seconds: test the mixing valve before, and the taps after.",
         "Above about 120 F (49 C) burns come quickly, at 140 F (60 C) within seconds, and sooner to children, old and"
-        " disabled people. Raising any hot-water value or starting a heat-up needs a working, tested tempering device;"
+        " disabled people. Raising any hot-water value or starting a heat-up needs a working, tested mixing valve;"
         " measure at the nearest and the farthest tap and warn the people who live there. Care premises follow the"
         " stricter local limits. A setting is no anti-scald device.",
     ),
     "hygiene": Caution(
         "Hygiene",
-        "Stored or circulating hot water is lowered only by whoever holds the water-safety plan.",
-        "Warm standing water grows legionella, most between about 20 and 45 C (68 and 113 F). A lower store, longer"
-        " pauses, a stopped loop, holiday modes and wide differentials all move water into that range. The holder of"
-        " the plan decides and local limits bind. After a standstill, heat and flush without breathing the spray. A"
-        " heat-up alone is no control programme, and every raise brings the scalding caution with it.",
+        "Only the person responsible for water safety lowers tank or loop temperatures.",
+        "Warm standing water grows legionella, most between about 20 and 45 C (68 and 113 F). A cooler tank, longer"
+        " pauses, a stopped loop, holiday modes and wide differentials all move water into that range. The person"
+        " responsible for water safety decides and local limits bind. After a standstill, heat and flush without"
+        " breathing the spray. A heat-up alone is no control programme, and every raise brings the scalding caution"
+        " with it.",
     ),
     "freeze": Caution(
         "Freezing",
@@ -74,19 +75,19 @@ CAUTIONS: Final[dict[str, Caution]] = {
     ),
     "heating": Caution(
         "Heating",
-        "One small change, then two days of like weather, written down.",
+        "One small change, then two days of similar weather, written down.",
         "Cooler water can leave rooms cold in hard weather; hotter water can hurt floors, plastic pipe, finishes and"
         " hands on radiators. Check what the floor may take and tell the people who live there.",
     ),
     "hot-water": Caution(
         "Hot-water comfort",
         "Tell the users about a longer wait, or the owner about more gas burnt while idle.",
-        "A plate that is not kept warm makes people wait; one that is kept warm burns gas while nobody draws.",
+        "A plate that is not kept warm makes people wait; one that is kept warm burns gas while nobody uses hot water.",
     ),
     "pump": Caution(
         "Flow",
         "Check that water moves through the boiler before and after the change.",
-        "A boiler without its least flow boils locally, trips its limits and can destroy its exchanger. Pump modes"
+        "A boiler without its minimum flow boils locally, trips its limits and can destroy its exchanger. Pump modes"
         " follow the piping that is there and the maker's figures.",
     ),
     "electric": Caution(
@@ -102,9 +103,9 @@ CAUTIONS: Final[dict[str, Caution]] = {
         " flue gas back through an idle boiler.",
     ),
     "board": Caution(
-        "New board",
+        "Control board replaced",
         "Identify size, fuel and revision first; no firing until the settings are back and read back.",
-        "A replaced board stands at defaults that may belong to another size. Restore from the record in the order of"
+        "A replaced board is at defaults that may belong to another size. Restore from the record in the order of"
         " entry, read back, then prove combustion at both ends before the boiler is left.",
     ),
     "mask": Caution(
@@ -120,8 +121,8 @@ CAUTIONS: Final[dict[str, Caution]] = {
         " somebody has to be at the boiler.",
     ),
     "remote": Caution(
-        "From afar",
-        "Nothing of danger or damage is changed from afar: somebody stands at the boiler.",
+        "Remote write access",
+        "Nothing of danger or damage is changed remotely: somebody is at the boiler.",
         "Tell the people on site, leave firing and limits alone, do not reset lockouts, read back and log.",
     ),
     "law": Caution(

@@ -32,6 +32,7 @@ _ROWS: Final = (
     # the record
     Question("plant.size", "What size does the rating plate give?", PLATE),
     Question("plant.first_fired", "When was the boiler first fired?", PLATE),
+    Question("plant.revision", "Which revision does the control show?", READ),
     # the building and the place
     Question("building.design_load", "What is the heat load on the design day?", CALCULATED),
     Question("building.balance_point", "Above which outdoor temperature is no heat needed?", ASKED),
@@ -89,7 +90,7 @@ _ROWS: Final = (
     Question("hot_water.return_measured", "How hot is the return of the circulation loop?", MEASURED),
     Question("hot_water.outlet_measured", "How hot is the water at the tap after one minute?", MEASURED),
     Question("hot_water.cold_inlet", "How cold is the mains water in winter?", MEASURED),
-    Question("hot_water.peak_flow", "How much hot water is drawn at once at most?", MEASURED),
+    Question("hot_water.peak_flow", "How much hot water flows when most taps are open at once?", MEASURED),
     Question("hot_water.hardness", "Is the water soft, moderate or hard?", ASKED),
     Question("hot_water.low_use", "Is hot water used only now and then?", ASKED),
     Question("hot_water.safety_plan", "Does a water-safety plan name another control measure?", ASKED),
@@ -131,7 +132,7 @@ _ROWS: Final = (
     Question("counters.faults_now", "How many faults are in the history now?", READ),
     # emitters
     Question("emitter", "What gives the heat: radiators, baseboard, heated floor?", SEEN),
-    Question("emitter.name", "What do people here call this emitter?", ASKED),
+    Question("emitter.name", "What is the emitter called here?", ASKED),
     Question("emitter.kind", "What kind of emitter is it: radiator, baseboard, heated floor?", SEEN),
     Question("emitter.design_supply", "Which supply do the emitters need on the design day?", CALCULATED),
     Question("emitter.design_return", "Which return do the emitters give on the design day?", CALCULATED),
@@ -166,6 +167,7 @@ _ROWS: Final = (
     Question("visit.role", "In which role did they come: heating, licensed gas, water safety?", ASKED),
     Question("visit.why", "What was the reason for the last visit?", ASKED),
     Question("visit.kind", "What was the last visit for: service, fault, commissioning?", ASKED),
+    Question("visit.occasion", "What brought the last visit about: routine, complaint, test, repair?", ASKED),
     Question("visit.read_back", "Was every setting read back after saving?", ASKED),
     Question("visit.work_order", "Which work order was it?", ASKED),
     Question("visit.clock_checked", "Were clock, time zone and summer time checked?", READ),

@@ -97,19 +97,19 @@ def test_what_is_in_another_unit_is_refused(name: str) -> None:
 HOT: Final = {"hot_water.outlet_measured": 121}
 TAP: Final = "tap-too-hot"
 BAD: Final = {
-    "[thresholds]\noutlet_most = 999\n": "outlet_most = 999 F: it can be 100 to 122 F",
+    "[thresholds]\noutlet_most = 999\n": "tap_maximum = 999 F: it can be 100 to 122 F",
     "[thresholds]\noutlet_most = 122.1\n": "it can be 100 to 122 F (HSE HSG274 part 2: 50 C (122 F) at the tap",
-    "[thresholds]\noutlet_most = 49\n": "outlet_most = 49 F: it can be 100 to 122 F",
-    "[thresholds]\noutlet_most = -121\n": "outlet_most = -121 F",
-    "[thresholds]\noutlet_most = 0\n": "outlet_most = 0 F",
+    "[thresholds]\noutlet_most = 49\n": "tap_maximum = 49 F: it can be 100 to 122 F",
+    "[thresholds]\noutlet_most = -121\n": "tap_maximum = -121 F",
+    "[thresholds]\noutlet_most = 0\n": "tap_maximum = 0 F",
     "[thresholds]\noutlet_most = 1e12\n": "it can be 100 to 122 F",
     "[thresholds]\noutlet_most_vulnerable = 120\n": "it can be 98.6 to 114.8 F",
     "[thresholds]\nvalve_test_days = 3650\n": "valve_test_days = 3650: it can be 60 to 400 (common practice",
     "[thresholds]\nnever_cold = -40\n": "never_cold = -40 F: it can be 32 to 50 F (water freezes",
     "[thresholds]\nboiling_margin = 0\n": "boiling_margin = 0 F: it can be 5 to 40 F",
     "[thresholds]\nplate_input_off = 5\n": "plate_input_off = 5: it can be 0.01 to 0.1",
-    "[thresholds]\nloop_return_least = 50\n": "loop_return_least = 50 F: it can be 120 to 150 F",
-    "[thresholds]\nstore_least = -999\n": "store_least = -999 F: it can be 131 to 167 F",
+    "[thresholds]\nloop_return_least = 50\n": "loop_return_minimum = 50 F: it can be 120 to 150 F",
+    "[thresholds]\nstore_least = -999\n": "tank_minimum = -999 F: it can be 131 to 167 F",
     "[thresholds]\ncombustion_reading_days = 1e12\n": "it can be 90 to 762",
     "[thresholds]\nlongest_days = 400\n": "unknown threshold longest_days",
     '[severities]\nno-such-rule = "waste"\n': "unknown rule no-such-rule",
@@ -167,8 +167,8 @@ FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "20
 RAISED: Final = {"rule": "low-fire-raised"}
 TRIPS: Final = {"gas.fuel": "propane", "settings.minimum_fan_speed": 1400}
 LINES: Final = (
-    "owner's number: outlet_most 122 F, the tool has 120 F",
-    "owner's number: loop_drop_most 12.5 F, the tool has 9 F",
+    "owner's number: tap_maximum 122 F, the tool has 120 F",
+    "owner's number: loop_drop_maximum 12.5 F, the tool has 9 F",
     "owner's number: longest_days 400, the tool has 366",
     "severity lowered: fuel-setting-unlike-gas danger -> waste",
     "severity lowered: low-fire-raised waste -> record",
@@ -248,7 +248,7 @@ def test_they_stand_first_in_every_form_whatever_was_there_before(tmp_path: Path
     told = READ[form](render(form, report, Look()))
     if form == "csv":
         assert told == [
-            *(f"owner's number: {name}" for name in ("outlet_most", "loop_drop_most", "longest_days")),
+            *(f"owner's number: {name}" for name in ("tap_maximum", "loop_drop_maximum", "longest_days")),
             "severity lowered: fuel-setting-unlike-gas", "severity lowered: low-fire-raised",
             "danger accepted: fuel-setting-unlike-gas", "accepted: low-fire-raised",
         ]  # fmt: skip
@@ -281,6 +281,6 @@ def test_a_severity_is_lowered_where_what_is_found_is_worse_than_the_rule(tmp_pa
 def test_owner_of_keeps_the_places(tmp_path: Path) -> None:
     owner = owner_of(parse((HEAD + OWNER).encode(), "portfolio.toml"))
     assert [(one.threshold.name, one.place.line) for one in owner.numbers] == [
-        ("outlet_most", 5), ("record_days", 6), ("loop_drop_most", 7), ("longest_days", 9),
+        ("tap_maximum", 5), ("record_days", 6), ("loop_drop_maximum", 7), ("longest_days", 9),
     ]  # fmt: skip
     assert not Portfolio(tmp_path, "P", Context(AS_OF)).owner.numbers

@@ -34,7 +34,7 @@ RECORD_ONLY: Final = frozenset({
     "temporary-change-overdue", "temporary-change-ends-soon", "temporary-change-without-return",
     "typed-in-other-unit", "difference-converted-with-32", "time-in-other-unit", "raw-bus-value-recorded",
     "rounding-through-other-unit", "power-in-other-unit", "input-called-output", "pressure-in-other-unit",
-    "flow-in-other-unit", "length-in-other-unit", "minus-lost", "worked-out-not-set",
+    "flow-in-other-unit", "length-in-other-unit", "minus-lost", "calculated-not-set",
 })  # fmt: skip
 """Rules about one recorded value alone: with the value gone there is nothing that they could speak of."""
 

@@ -88,7 +88,7 @@ def test_a_changed_control_file_counts(work: Work) -> None:
     work.control(changes)
     found = new(work)
     assert before == [] and {one[0] for one in found} == {"Boiler 1", "Boiler 2"}
-    assert ("Boiler 1", "store-below-hygiene-temperature", "tank_setpoint") in found
+    assert ("Boiler 1", "tank-below-hygiene-temperature", "tank_setpoint") in found
     work.commit("the control")
     assert new(work) == [] and new(work, "HEAD~1") == found
 

@@ -104,11 +104,11 @@ NARROW: Final = {"range": {"low": 150, "high": 206, "outside": "refused"}}
 WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object], str, str, dict[str, int]]]] = {
     "a number relaxed": (
         nothing, owner("[thresholds]\noutlet_most = 122\n"), "owner's number",
-        "outlet_most 120 F -> 122 F", {"danger": 1},
+        "tap_maximum 120 F -> 122 F", {"danger": 1},
     ),
     "a strict number taken away": (
         owner("[thresholds]\nstore_least = 150\n"), owner(""), "owner's number",
-        "store_least 150 F -> 140 F", {"danger": 2},
+        "tank_minimum 150 F -> 140 F", {"danger": 2},
     ),
     "a number relaxed that silences nothing now": (
         nothing, owner("[thresholds]\nvalve_test_days = 400\n"), "owner's number",
@@ -283,7 +283,7 @@ def test_it_stands_first_in_every_form(work: Work) -> None:
     assert out["markdown"].split("### ")[1].startswith(TITLE)
     rows = list(csv.DictReader(io.StringIO(out["csv"])))
     assert [(row["severity"], row["waiver"]) for row in rows[:2]] == [("weakened", one) for one in said]
-    assert (rows[0]["setting"], rows[0]["value"], rows[0]["expected"]) == ("outlet_most", "122 F", "120 F")
+    assert (rows[0]["setting"], rows[0]["value"], rows[0]["expected"]) == ("tap_maximum", "122 F", "120 F")
     assert (rows[1]["rule"], rows[1]["site"], rows[1]["boiler"]) == (WARM, "Mill Lane Hall", "Boiler 2")
 
 
@@ -297,7 +297,7 @@ def test_notes_say_it_first(work: Work, form: str, how: str) -> None:
     notes = Estate(work.folder).notes(worktree=how == "worktree")
     assert {one.what: counts(one) for one in notes.weakened}["owner's number"] == {"danger": 1}
     out = render_notes(form, notes, Look(10_000))
-    place = out.replace("\\", "").replace("&gt;", ">").index("outlet_most 120 F -> 122 F")
+    place = out.replace("\\", "").replace("&gt;", ">").index("tap_maximum 120 F -> 122 F")
     assert place < out.replace("\\", "").index("Boiler 2", out.find("</title>") + 1)
     assert f"acceptance of {WARM} new" in out
 

@@ -28,7 +28,7 @@ LACKS_NOTHING: Final = {
     "pressure-in-other-unit", "raw-bus-value-recorded", "reading-marked-left-without-visit",
     "reason-missing", "rounding-through-other-unit", "secret-in-record", "temporary-change-overdue",
     "temporary-change-without-return", "time-in-other-unit", "twins-not-alike", "two-leaders",
-    "typed-differs-from-read-back", "typed-in-other-unit", "worked-out-not-set",
+    "typed-differs-from-read-back", "typed-in-other-unit", "calculated-not-set",
 }  # fmt: skip
 """Rules about whatever is recorded, where what is not recorded is not what they are about."""
 NEVER_CLEAR: Final = {"pump-adapts-against-the-control"}

@@ -29,9 +29,9 @@ def findings(changes: Mapping[str, Any], **more: Any) -> list[Finding]:
 def test_a_hot_store_behind_a_tempering_valve_is_no_scald_finding(store: float) -> None:
     changes = {"settings.tank_setpoint": store, "settings.hot_water_boiler_setpoint": 180}
     assert "scald" not in {caution for one in findings(changes) for caution in one.cautions} or store < 144
-    assert "hot-store-without-mixing-valve" not in {one.rule for one in findings(changes)}
+    assert "hot-tank-without-mixing-valve" not in {one.rule for one in findings(changes)}
     without = findings({**changes, "hot_water.mixing_valve": False}, drop=["hot_water.mixing_valve_tested"])
-    assert "hot-store-without-mixing-valve" in {one.rule for one in without}
+    assert "hot-tank-without-mixing-valve" in {one.rule for one in without}
 
 
 @pytest.mark.parametrize(

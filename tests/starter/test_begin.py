@@ -60,7 +60,7 @@ def test_what_is_said_of_it_is_a_question_that_matters_and_a_fault_whatever_else
     write_files(tmp_path, starting_files(date(2026, 11, 25)))
     (result,) = check([tmp_path], date(2026, 11, 25)).results
     said = {one.rule: one for one in result.findings}
-    asked = said["hot-store-without-mixing-valve"]
+    asked = said["hot-tank-without-mixing-valve"]
     assert (asked.severity, asked.certainty, asked.asks) == (
         Severity.DANGER,
         Certainty.ASK,

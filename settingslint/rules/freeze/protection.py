@@ -26,12 +26,12 @@ from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 PUMP_ON: Final = Threshold(
-    "freeze_pump_on_least", celsius(41), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the pump",
+    "freeze_pump_on_minimum", celsius(41), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the pump",
     celsius(38), celsius(55),
     "common practice, no source: sensors are wrong by 2 F, pipes colder than the sensor by 4 F", looser="down",
 )  # fmt: skip
 BURNER_ON: Final = Threshold(
-    "freeze_burner_on_least", celsius(37), Kind.POINT, COMMON_PRACTICE,
+    "freeze_burner_on_minimum", celsius(37), Kind.POINT, COMMON_PRACTICE,
     "least water temperature that starts the burner",
     celsius(35), celsius(50), "common practice, no source: sensors are wrong by 2 F; water freezes at 32 F",
     looser="down",

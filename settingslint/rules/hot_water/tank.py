@@ -248,7 +248,7 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
 
 
 @rule(
-    "tank-high-limit-below-store",
+    "tank-high-limit-below-set-point",
     severity=OUTAGE,
     needs=("tank_high_limit", "tank_setpoint"),
     only_if={"hot_water.kind": ("tank",)},
@@ -257,7 +257,7 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
     trips="settings.tank_high_limit = 144",
     passes="settings.tank_high_limit = 145",
 )
-def tank_high_limit_below_store(plant: Plant) -> Drafts:
+def tank_high_limit_below_set_point(plant: Plant) -> Drafts:
     """The tank's limit stops the heating before the store is hot: the set point is never reached."""
     limit, store = plant.point("tank_high_limit"), plant.point("tank_setpoint")
     if limit < store - TOLERANCE:
@@ -279,5 +279,5 @@ RULES: Final[tuple[Rule, ...]] = (
     boiler_target_near_tank_target,
     boiler_target_above_tank_rating,
     tank_high_limit_above_rating,
-    tank_high_limit_below_store,
+    tank_high_limit_below_set_point,
 )

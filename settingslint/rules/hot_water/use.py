@@ -38,11 +38,11 @@ SCALING: Final = Threshold(
     celsius(122), celsius(160), "common practice, no source: scale forms from about 122 F up", looser="up",
 )  # fmt: skip
 LONGEST_OVERRUN: Final = Threshold(
-    "hot_water_overrun_most", 600.0, Kind.MINUTES, COMMON_PRACTICE, "hot-water pump overrun that cools the tank",
+    "hot_water_overrun_maximum", 600.0, Kind.MINUTES, COMMON_PRACTICE, "hot-water pump overrun that cools the tank",
     120.0, 1800.0, "common practice, no source: half an hour empties the heat of any boiler", looser="up",
 )  # fmt: skip
 WIDE: Final = Threshold(
-    "tank_differential_most", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE, "widest usual tank differential",
+    "tank_differential_maximum", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE, "widest usual tank differential",
     kelvin(5), kelvin(30),
     "common practice, no source: 30 F brings a store of 140 F into the range where bacteria live", looser="up",
 )  # fmt: skip
@@ -163,7 +163,7 @@ def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
 
 
 @rule(
-    "hot-store-with-hard-water",
+    "hot-tank-with-hard-water",
     severity=WASTE,
     certainty=LIKELY,
     needs=("hot_water.hardness",),
@@ -175,7 +175,7 @@ def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
     trips='hot_water.hardness = "hard", settings.tank_setpoint = 141',
     passes="settings.tank_setpoint = 140",
 )
-def hot_store_with_hard_water(plant: Plant) -> Drafts:
+def hot_tank_with_hard_water(plant: Plant) -> Drafts:
     """Hard water this hot scales the tank's coil or the plate fast.
 
     Scaling rises steeply above about 140 F. Hygiene comes first: a store is never lowered to save scale without the
@@ -257,7 +257,7 @@ RULES: Final[tuple[Rule, ...]] = (
     keep_warm_at_low_use,
     plate_set_point_out_of_reach,
     clock_not_checked_with_schedule,
-    hot_store_with_hard_water,
+    hot_tank_with_hard_water,
     hot_water_overrun_too_long,
     tank_differential_wide,
 )

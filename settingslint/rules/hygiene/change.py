@@ -55,7 +55,7 @@ def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
 
 
 @rule(
-    "store-lowered-after-scald-complaint",
+    "tank-lowered-after-scald-complaint",
     severity=DANGER,
     certainty=LIKELY,
     needs=("tank_setpoint",),
@@ -67,7 +67,7 @@ def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
     passes='visit.occasion = "routine"',
     history=("in which the tank was hotter", ""),
 )
-def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
+def tank_lowered_after_scald_complaint(plant: Plant) -> Drafts:
     """A scald complaint was answered by lowering the tank, not by testing the mixing valve.
 
     Looks into the history: the visit that lowered the tank had this occasion. A test of the valve on that day or later
@@ -77,7 +77,7 @@ def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
 
 
 @rule(
-    "store-raised-without-valve-test",
+    "tank-raised-without-valve-test",
     severity=DANGER,
     certainty=LIKELY,
     needs=("tank_setpoint",),
@@ -89,7 +89,7 @@ def store_lowered_after_scald_complaint(plant: Plant) -> Drafts:
     passes='visit.occasion = "routine"',
     history=("in which the tank was cooler", ""),
 )
-def store_raised_without_valve_test(plant: Plant) -> Drafts:
+def tank_raised_without_valve_test(plant: Plant) -> Drafts:
     """The tank was raised after a positive water sample, and the mixing valve was not tested since.
 
     Looks into the history: the visit that raised the tank had this occasion. A test of the valve on that day or later
@@ -98,4 +98,4 @@ def store_raised_without_valve_test(plant: Plant) -> Drafts:
     return _moved(plant, True, "positive water sample", "after a water sample")
 
 
-RULES: Final[tuple[Rule, ...]] = (store_lowered_after_scald_complaint, store_raised_without_valve_test)
+RULES: Final[tuple[Rule, ...]] = (tank_lowered_after_scald_complaint, tank_raised_without_valve_test)

@@ -14,15 +14,15 @@ from settingslint.units import Kelvin, Kind, celsius, kelvin
 from settingslint.vocabulary.sources import COMMON_PRACTICE, HSE_HSG274
 
 RETURN: Final = Threshold(
-    "loop_return_least", hygiene.RETURN, Kind.POINT, HSE_HSG274, "least return of a loop",
+    "loop_return_minimum", hygiene.RETURN, Kind.POINT, HSE_HSG274, "least return of a loop",
     celsius(120), celsius(150), "CDC toolkit for potable water systems: circulated at 120 F and more", looser="down",
 )  # fmt: skip
 LOOP_DROP: Final = Threshold(
-    "loop_drop_most", kelvin(9), Kind.DIFFERENCE, COMMON_PRACTICE, "largest drop from the store to the loop's return",
+    "loop_drop_maximum", kelvin(9), Kind.DIFFERENCE, COMMON_PRACTICE, "largest drop from tank to loop return",
     kelvin(2), Kelvin(10.0), "HSE HSG274 part 2: stored at 60 C and back at 50 C is a drop of 10 K", looser="up",
 )  # fmt: skip
 STANDSTILL: Final = Threshold(
-    "loop_standstill_most", 8 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest standstill of a circulation loop a day",
+    "loop_standstill_maximum", 8 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "longest standstill of the loop a day",
     3600.0, 8 * 3600.0, "DVGW W 551 (from memory): a circulation rests 8 h a day at most", looser="up",
 )  # fmt: skip
 

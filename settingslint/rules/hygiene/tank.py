@@ -34,7 +34,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRAC
 HEAT_UP: Final[Mapping[str, tuple[Value, ...]]] = {**TANK, "hygiene_cycle": (True,)}
 
 STORE: Final = Threshold(
-    "store_least", hygiene.STORED, Kind.POINT, HSE_HSG274, "least stored temperature",
+    "tank_minimum", hygiene.STORED, Kind.POINT, HSE_HSG274, "least stored temperature",
     celsius(131), celsius(167),
     "HSE HSG274 part 2: 50 C (122 F) at the tap, which no tank within 5 K of it gives; above 75 C it scalds at once",
     looser="down",
@@ -57,7 +57,7 @@ def _low_end(plant: Plant) -> Celsius:
 
 
 @rule(
-    "store-below-hygiene-temperature",
+    "tank-below-hygiene-temperature",
     severity=DANGER,
     needs=("tank_setpoint", "tank_differential"),
     only_if=TANK,
@@ -67,7 +67,7 @@ def _low_end(plant: Plant) -> Celsius:
     trips="settings.tank_setpoint = 143",
     passes="settings.tank_setpoint = 144",
 )
-def store_below_hygiene_temperature(plant: Plant) -> Drafts:
+def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
     """The store stands, or falls before it is heated again, below the hygiene value.
 
     Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value.
@@ -96,7 +96,7 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
 
 
 @rule(
-    "cool-store-without-hygiene-measure",
+    "cool-tank-without-hygiene-measure",
     severity=DANGER,
     certainty=LIKELY,
     needs=("tank_setpoint", "hygiene_cycle", "hot_water.safety_plan"),
@@ -108,7 +108,7 @@ def store_below_hygiene_temperature(plant: Plant) -> Drafts:
     trips="hot_water.safety_plan = false, settings.tank_setpoint = 139",
     passes="settings.tank_setpoint = 140",
 )
-def cool_store_without_hygiene_measure(plant: Plant) -> Drafts:
+def cool_tank_without_hygiene_measure(plant: Plant) -> Drafts:
     """The store is cool by design, no heat-up runs, and no plan names another control measure.
 
     A heat-up is no substitute for a plan, and thermal treatment is not what every authority recommends.
@@ -232,7 +232,7 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
 
 
 @rule(
-    "reduced-store-in-growth-range",
+    "reduced-tank-in-growth-range",
     severity=DANGER,
     certainty=LIKELY,
     needs=("hot_water_reduced",),
@@ -243,7 +243,7 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     trips="settings.hot_water_reduced = 113",
     passes="settings.hot_water_reduced = 114",
 )
-def reduced_store_in_growth_range(plant: Plant) -> Drafts:
+def reduced_tank_in_growth_range(plant: Plant) -> Drafts:
     """Away or economy times let the store stand where legionella grows.
 
     Growth range: about 20 to 45 C. After a standstill the water is heated and flushed before it is used.
@@ -263,7 +263,7 @@ def reduced_store_in_growth_range(plant: Plant) -> Drafts:
 
 
 @rule(
-    "shared-target-below-store",
+    "shared-target-below-tank",
     severity=DANGER,
     needs=("heating_setpoint", "tank_setpoint"),
     only_if=TANK,
@@ -273,7 +273,7 @@ def reduced_store_in_growth_range(plant: Plant) -> Drafts:
     trips="control.control.shared_target = true, settings.heating_setpoint = 164",
     passes="settings.heating_setpoint = 165",
 )
-def shared_target_below_store(plant: Plant) -> Drafts:
+def shared_target_below_tank(plant: Plant) -> Drafts:
     """One target serves heating and hot water, and was lowered to where the store can't be kept hot.
 
     A campaign "lower the flow temperature" is meant for boilers without a tank. The control file says whether the
@@ -300,7 +300,7 @@ def shared_target_below_store(plant: Plant) -> Drafts:
 
 
 @rule(
-    "outlet-temperature-typed-as-store",
+    "tap-temperature-typed-as-tank",
     severity=DANGER,
     certainty=ASK,
     needs=("tank_setpoint",),
@@ -311,7 +311,7 @@ def shared_target_below_store(plant: Plant) -> Drafts:
     trips="settings.tank_setpoint = 125",
     passes="settings.tank_setpoint = 126",
 )
-def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
+def tap_temperature_typed_as_tank(plant: Plant) -> Drafts:
     """The tank set point looks like what somebody wanted at the tap, though a tempering valve makes that.
 
     A set point of 115 to 125 F together with a tempering valve: ask which was meant.
@@ -328,12 +328,12 @@ def outlet_temperature_typed_as_store(plant: Plant) -> Drafts:
 
 
 RULES: Final[tuple[Rule, ...]] = (
-    store_below_hygiene_temperature,
-    cool_store_without_hygiene_measure,
+    tank_below_hygiene_temperature,
+    cool_tank_without_hygiene_measure,
     hygiene_target_out_of_reach,
     hygiene_target_too_cool,
     hygiene_time_limit_too_short,
-    reduced_store_in_growth_range,
-    shared_target_below_store,
-    outlet_temperature_typed_as_store,
+    reduced_tank_in_growth_range,
+    shared_target_below_tank,
+    tap_temperature_typed_as_tank,
 )

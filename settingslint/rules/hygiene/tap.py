@@ -18,12 +18,12 @@ BOTH: Final = ("scald", "hygiene")
 TANK: Final = {"hot_water.kind": ("tank",)}
 
 OUTLET: Final = Threshold(
-    "outlet_most", hygiene.OUTLET_MOST, Kind.POINT, CPSC_5098, "most at outlets in general",
+    "tap_maximum", hygiene.OUTLET_MOST, Kind.POINT, CPSC_5098, "most at outlets in general",
     celsius(100), celsius(122), "HSE HSG274 part 2: 50 C (122 F) at the tap; CPSC 5098: at 130 F a burn takes 30 s",
     looser="up",
 )  # fmt: skip
 VULNERABLE: Final = Threshold(
-    "outlet_most_vulnerable", hygiene.BATH_MOST_VULNERABLE, Kind.POINT,
+    "tap_maximum_vulnerable", hygiene.BATH_MOST_VULNERABLE, Kind.POINT,
     "HSE, scalding and burning in health and social care; check the local rule", "most where vulnerable people bathe",
     Celsius(37.0), Celsius(46.0),
     "HTM 04-01 (from memory): 46 C at most, where a bath is assisted and the tub cools it", looser="up",
@@ -67,7 +67,7 @@ def _too_hot(
 
 
 @rule(
-    "hot-store-without-mixing-valve",
+    "hot-tank-without-mixing-valve",
     severity=DANGER,
     needs=("tank_setpoint", "hot_water.mixing_valve", "site.occupants"),
     only_if=TANK,
@@ -77,7 +77,7 @@ def _too_hot(
     trips="hot_water.mixing_valve = false, settings.tank_setpoint = 121",
     passes="settings.tank_setpoint = 120",
 )
-def hot_store_without_mixing_valve(plant: Plant) -> Drafts:
+def hot_tank_without_mixing_valve(plant: Plant) -> Drafts:
     """The store is hotter than what may come to the taps, and no tempering valve is recorded.
 
     Compared: the tank set point with 120 F, or 44 C where vulnerable people bathe. The remedy is the valve, not a
@@ -194,7 +194,7 @@ def mixing_valve_test_overdue(plant: Plant) -> Drafts:
 
 
 @rule(
-    "tempering-valve-set-hot",
+    "mixing-valve-set-hot",
     severity=DANGER,
     certainty=LIKELY,
     needs=("hot_water.mixing_valve_setpoint", "site.occupants"),
@@ -206,7 +206,7 @@ def mixing_valve_test_overdue(plant: Plant) -> Drafts:
     trips="hot_water.mixing_valve_setpoint = 121",
     passes="hot_water.mixing_valve_setpoint = 120",
 )
-def tempering_valve_set_hot(plant: Plant) -> Drafts:
+def mixing_valve_set_hot(plant: Plant) -> Drafts:
     """The tempering valve is there, and set hotter than what may come to the taps.
 
     Compared: what the valve is set to, with 120 F, or 44 C where vulnerable people bathe. A loop that circulates hotter
@@ -241,11 +241,11 @@ def tap_too_hot(plant: Plant) -> Drafts:
 
 
 RULES: Final[tuple[Rule, ...]] = (
-    hot_store_without_mixing_valve,
+    hot_tank_without_mixing_valve,
     hot_plate_without_mixing_valve,
     coil_in_boiler_without_mixing_valve,
     hygiene_heat_up_without_mixing_valve,
     mixing_valve_test_overdue,
-    tempering_valve_set_hot,
+    mixing_valve_set_hot,
     tap_too_hot,
 )

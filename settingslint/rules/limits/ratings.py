@@ -33,7 +33,7 @@ BOIL_MARGIN: Final = Threshold(
     kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F", looser="down",
 )  # fmt: skip
 LOWEST_CUTOUT: Final = Threshold(
-    "low_pressure_least", 5 * PA_PER_PSI, Kind.PRESSURE, COMMON_PRACTICE,
+    "low_pressure_minimum", 5 * PA_PER_PSI, Kind.PRESSURE, COMMON_PRACTICE,
     "low-pressure cut-out below which it guards nothing, however low the building",
     3 * PA_PER_PSI, 12 * PA_PER_PSI,
     "common practice, no source: below 3 psi a gauge can't tell full from empty; 12 psi is a usual fill", looser="down",

@@ -30,7 +30,7 @@ from settingslint.units import Kind
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
 OVERRUN: Final = Threshold(
-    "pump_overrun_least", 60.0, Kind.MINUTES, COMMON_PRACTICE, "shortest pump overrun on a low-mass exchanger",
+    "pump_overrun_minimum", 60.0, Kind.MINUTES, COMMON_PRACTICE, "shortest pump overrun on a low-mass exchanger",
     15.0, 300.0, "common practice, no source: below 15 s no heat leaves the exchanger", looser="down",
 )  # fmt: skip
 IDLE_MONTHS: Final = Threshold(

@@ -68,7 +68,7 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
 
 
 @rule(
-    "worked-out-not-set",
+    "calculated-not-set",
     severity=OUTAGE,
     cautions=("record",),
     source=COMMON_PRACTICE,
@@ -78,7 +78,7 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
     ),
     passes='settings.heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }',
 )
-def worked_out_not_set(plant: Plant) -> Drafts:
+def calculated_not_set(plant: Plant) -> Drafts:
     """Values were worked out from the facts and written down, and nobody has set them at the boiler yet.
 
     Told by the reason that `work-out --write` leaves, until the value is read back or carries another reason. The other
@@ -143,4 +143,4 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
         )
 
 
-RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, worked_out_not_set, read_back_contradicts_control_file)
+RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, calculated_not_set, read_back_contradicts_control_file)

@@ -185,7 +185,7 @@ def test_the_load_that_is_shut_down_is_named() -> None:
 
 
 def test_an_owner_can_set_the_numbers_of_habit() -> None:
-    cold_country = Context(AS_OF, thresholds={"never_cold": celsius(40), "freeze_pump_on_least": celsius(46)})
+    cold_country = Context(AS_OF, thresholds={"never_cold": celsius(40), "freeze_pump_on_minimum": celsius(46)})
     assert ask("freeze-protection-off", {**OFF, "site.coldest": 38}, context=cold_country) == "found"
     one = finding("freeze-protection-starts-late", GARAGE, context=cold_country)
-    assert "owner's number: freeze_pump_on_least" in one.message
+    assert "owner's number: freeze_pump_on_minimum" in one.message

@@ -94,10 +94,10 @@ CASES: Final[Cases] = [
     ("tank-high-limit-above-rating", "does not apply", {**PLATE, "hot_water.tank_rating": 150}, {}),
     *lacking("tank-high-limit-above-rating", {}, "hot_water.tank_rating", "settings.tank_high_limit"),
     *edge("tank-high-limit-above-rating", {}, "settings.tank_high_limit", 93, 94, **METRIC),
-    *edge("tank-high-limit-below-store", {}, "settings.tank_high_limit", 145, 144.9),
-    ("tank-high-limit-below-store", "does not apply", {**PLATE, "settings.tank_high_limit": 130}, {}),
-    *lacking("tank-high-limit-below-store", {}, "settings.tank_high_limit", "settings.tank_setpoint"),
-    *edge("tank-high-limit-below-store", {}, "settings.tank_high_limit", 63, 62, **METRIC),
+    *edge("tank-high-limit-below-set-point", {}, "settings.tank_high_limit", 145, 144.9),
+    ("tank-high-limit-below-set-point", "does not apply", {**PLATE, "settings.tank_high_limit": 130}, {}),
+    *lacking("tank-high-limit-below-set-point", {}, "settings.tank_high_limit", "settings.tank_setpoint"),
+    *edge("tank-high-limit-below-set-point", {}, "settings.tank_high_limit", 63, 62, **METRIC),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 
@@ -128,7 +128,7 @@ SAID: Final[Said] = [
      (Severity.DANGER, Certainty.LIKELY, "hot_water_boiler_setpoint", {"scald", "hygiene", "limit"}, {"boiler target": celsius(172), "tank rating": celsius(160)})),
     ("tank-high-limit-above-rating", {"hot_water.tank_rating": 160}, {},
      (Severity.DANGER, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"}, {"limit": celsius(185), "tank rating": celsius(160)})),
-    ("tank-high-limit-below-store", {"settings.tank_high_limit": 140}, {},
+    ("tank-high-limit-below-set-point", {"settings.tank_high_limit": 140}, {},
      (Severity.OUTAGE, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"}, {"limit": celsius(140), "store": celsius(145)})),
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
@@ -147,7 +147,7 @@ def test_an_approach_of_nought_never_gets_there() -> None:
 
 test_firing_and_limits_get_no_figure = no_figure([
     ("tank-high-limit-above-rating", {"hot_water.tank_rating": 150}, {}, Severity.DANGER, "tank_high_limit"),
-    ("tank-high-limit-below-store", {"settings.tank_high_limit": 130}, {}, Severity.OUTAGE, "tank_high_limit"),
+    ("tank-high-limit-below-set-point", {"settings.tank_high_limit": 130}, {}, Severity.OUTAGE, "tank_high_limit"),
 ])  # fmt: skip
 
 

@@ -67,14 +67,14 @@ CASES: Final[Cases] = [
     ("clock-not-checked-with-schedule", "does not apply", {**CLOCK, "hot_water.kind": "separate"}, {}),
     ("clock-not-checked-with-schedule", "not checked", {"settings.hot_water_schedule": True}, {"drop": ["visit.clock_checked"]}),
     ("clock-not-checked-with-schedule", "not checked", {}, {"drop": ["settings.hot_water_schedule"]}),
-    *edge("hot-store-with-hard-water", HARD, "settings.tank_setpoint", 140, 140.1),
-    ("hot-store-with-hard-water", "clear", {"hot_water.hardness": "moderate", "settings.tank_setpoint": 150}, {}),
-    *edge("hot-store-with-hard-water", {**HARD, **PLATE}, "settings.outlet_setpoint", 140, 140.1),
-    ("hot-store-with-hard-water", "does not apply", {**HARD, "hot_water.kind": "none"}, {}),
-    ("hot-store-with-hard-water", "not checked", {}, {"drop": ["hot_water.hardness"]}),
-    ("hot-store-with-hard-water", "not checked", HARD, {"drop": ["settings.tank_setpoint"]}),
-    ("hot-store-with-hard-water", "not checked", {**HARD, "hot_water.kind": "plate"}, {}),
-    *edge("hot-store-with-hard-water", HARD, "settings.tank_setpoint", 60, 60.1, **METRIC),
+    *edge("hot-tank-with-hard-water", HARD, "settings.tank_setpoint", 140, 140.1),
+    ("hot-tank-with-hard-water", "clear", {"hot_water.hardness": "moderate", "settings.tank_setpoint": 150}, {}),
+    *edge("hot-tank-with-hard-water", {**HARD, **PLATE}, "settings.outlet_setpoint", 140, 140.1),
+    ("hot-tank-with-hard-water", "does not apply", {**HARD, "hot_water.kind": "none"}, {}),
+    ("hot-tank-with-hard-water", "not checked", {}, {"drop": ["hot_water.hardness"]}),
+    ("hot-tank-with-hard-water", "not checked", HARD, {"drop": ["settings.tank_setpoint"]}),
+    ("hot-tank-with-hard-water", "not checked", {**HARD, "hot_water.kind": "plate"}, {}),
+    *edge("hot-tank-with-hard-water", HARD, "settings.tank_setpoint", 60, 60.1, **METRIC),
     # ten minutes are nothing unusual
     *edge("hot-water-overrun-too-long", {}, "settings.hot_water_overrun", 10, 10.1),
     ("hot-water-overrun-too-long", "found", {"settings.hot_water_overrun": 10.1}, METRIC),
@@ -104,7 +104,7 @@ SAID: Final[Said] = [
      (Severity.WASTE, Certainty.LIKELY, "outlet_setpoint", {"hot-water", "scald", "hygiene"}, {"flow at the set point": 0.1918, "largest draw": 4 * 3.785411784 / 60})),
     ("clock-not-checked-with-schedule", CLOCK, {},
      (Severity.OUTAGE, Certainty.LIKELY, "hot_water_schedule", {"scald", "hygiene"}, {})),
-    ("hot-store-with-hard-water", HARD, {},
+    ("hot-tank-with-hard-water", HARD, {},
      (Severity.WASTE, Certainty.LIKELY, "tank_setpoint", {"scald", "hygiene"}, {"hot water": celsius(145)})),
     ("hot-water-overrun-too-long", {"settings.hot_water_overrun": 12}, {},
      (Severity.WASTE, Certainty.LIKELY, "hot_water_overrun", {"hot-water"}, {"overrun": 720.0})),
@@ -114,9 +114,9 @@ SAID: Final[Said] = [
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
     ("keep-warm-at-low-use", {**PLATE, "settings.keep_warm": 2}, {}, "keep_warm_worth", 3600.0),
-    ("hot-store-with-hard-water", {**HARD, "settings.tank_setpoint": 135}, {}, "scaling_store", celsius(130)),
-    ("hot-water-overrun-too-long", {}, {}, "hot_water_overrun_most", 60.0),
-    ("tank-differential-wide", {}, {}, "tank_differential_most", kelvin(3)),
+    ("hot-tank-with-hard-water", {**HARD, "settings.tank_setpoint": 135}, {}, "scaling_store", celsius(130)),
+    ("hot-water-overrun-too-long", {}, {}, "hot_water_overrun_maximum", 60.0),
+    ("tank-differential-wide", {}, {}, "tank_differential_maximum", kelvin(3)),
 ])  # fmt: skip
 
 
@@ -151,6 +151,6 @@ def test_where_and_how_the_text_speaks() -> None:
         in finding("keep-warm-with-tank", {"hot_water.kind": "separate", "settings.keep_warm": 2}).message
     )
     assert (
-        finding("hot-store-with-hard-water", {**HARD, **PLATE, "settings.outlet_setpoint": 150}).at == "outlet_setpoint"
+        finding("hot-tank-with-hard-water", {**HARD, **PLATE, "settings.outlet_setpoint": 150}).at == "outlet_setpoint"
     )
-    assert finding("hot-store-with-hard-water", HARD).at == "tank_setpoint"
+    assert finding("hot-tank-with-hard-water", HARD).at == "tank_setpoint"

@@ -40,8 +40,8 @@ def then(*states: Left) -> dict[str, Any]:
 SCALDED: Final = {"visit.occasion": "scald complaint", "visit.on": "2026-10-06"}
 SAMPLED: Final = {"visit.occasion": "positive water sample", "visit.on": "2026-10-06"}
 LATER: Final = {"visit.occasion": "routine", "visit.on": "2026-10-06"}
-LOWERED: Final = "store-lowered-after-scald-complaint"
-RAISED: Final = "store-raised-without-valve-test"
+LOWERED: Final = "tank-lowered-after-scald-complaint"
+RAISED: Final = "tank-raised-without-valve-test"
 HOT: Final = state("2026-09-01", 155)
 COOL: Final = state("2026-09-01", 135)
 SCALD: Final = state("2026-09-21", 145, by="T. One", occasion="scald complaint")

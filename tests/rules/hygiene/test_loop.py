@@ -72,9 +72,9 @@ SAID: Final[Said] = [
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
-    ("loop-return-too-cool", {**LOOP, "hot_water.return_measured": 125}, {}, "loop_return_least", 55.0),
-    ("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 138}, {}, "loop_drop_most", kelvin(5)),
-    ("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 2}, {}, "loop_standstill_most",
+    ("loop-return-too-cool", {**LOOP, "hot_water.return_measured": 125}, {}, "loop_return_minimum", 55.0),
+    ("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 138}, {}, "loop_drop_maximum", kelvin(5)),
+    ("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 2}, {}, "loop_standstill_maximum",
      3600.0),
 ])  # fmt: skip
 

@@ -34,22 +34,22 @@ ONE_TARGET: Final[dict[str, Any]] = {"control": {"control.shared_target": True}}
 
 CASES: Final[Cases] = [
     # 60 C + 4 F
-    *edge("store-below-hygiene-temperature", {}, "settings.tank_setpoint", 144, 143.9),
-    *edge("store-below-hygiene-temperature", {}, "settings.tank_differential", 5, 5.1),
-    ("store-below-hygiene-temperature", "does not apply", {**PLATE, "settings.tank_setpoint": 110}, {}),
-    ("store-below-hygiene-temperature", "does not apply", {"hot_water.kind": "none", "settings.tank_setpoint": 110}, {}),
-    *lacking("store-below-hygiene-temperature", {}, "settings.tank_setpoint", "settings.tank_differential",
+    *edge("tank-below-hygiene-temperature", {}, "settings.tank_setpoint", 144, 143.9),
+    *edge("tank-below-hygiene-temperature", {}, "settings.tank_differential", 5, 5.1),
+    ("tank-below-hygiene-temperature", "does not apply", {**PLATE, "settings.tank_setpoint": 110}, {}),
+    ("tank-below-hygiene-temperature", "does not apply", {"hot_water.kind": "none", "settings.tank_setpoint": 110}, {}),
+    *lacking("tank-below-hygiene-temperature", {}, "settings.tank_setpoint", "settings.tank_differential",
               "hot_water.kind"),
-    *edge("store-below-hygiene-temperature", {"settings.tank_setpoint": 63},
+    *edge("tank-below-hygiene-temperature", {"settings.tank_setpoint": 63},
           "settings.tank_differential", 3, 3.1, **METRIC),
     # the store
-    *edge("cool-store-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", 140, 139.9),
-    ("cool-store-without-hygiene-measure", "clear", {"settings.tank_setpoint": 120}, {}),
-    ("cool-store-without-hygiene-measure", "clear", {**NO_PLAN, **HEAT_UP, "settings.tank_setpoint": 120}, {}),
-    ("cool-store-without-hygiene-measure", "does not apply", {**NO_PLAN, **PLATE, "settings.tank_setpoint": 120}, {}),
-    *lacking("cool-store-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", "settings.hygiene_cycle"),
-    ("cool-store-without-hygiene-measure", "not checked", {}, {"drop": ["hot_water.safety_plan"]}),
-    *edge("cool-store-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", 60, 59.9, **METRIC),
+    *edge("cool-tank-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", 140, 139.9),
+    ("cool-tank-without-hygiene-measure", "clear", {"settings.tank_setpoint": 120}, {}),
+    ("cool-tank-without-hygiene-measure", "clear", {**NO_PLAN, **HEAT_UP, "settings.tank_setpoint": 120}, {}),
+    ("cool-tank-without-hygiene-measure", "does not apply", {**NO_PLAN, **PLATE, "settings.tank_setpoint": 120}, {}),
+    *lacking("cool-tank-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", "settings.hygiene_cycle"),
+    ("cool-tank-without-hygiene-measure", "not checked", {}, {"drop": ["hot_water.safety_plan"]}),
+    *edge("cool-tank-without-hygiene-measure", NO_PLAN, "settings.tank_setpoint", 60, 59.9, **METRIC),
     # boiler 172 - 20 F; operating limit 190 - 20 F; the tank's own limit 185 F
     *edge("hygiene-target-out-of-reach", HEAT_UP, "settings.hygiene_target", 152, 152.1),
     *edge("hygiene-target-out-of-reach", HEAT_UP, "settings.operating_limit", 170, 169.9),
@@ -84,49 +84,49 @@ CASES: Final[Cases] = [
     *edge("hygiene-time-limit-too-short", {**HEAT_UP_C, "settings.tank_setpoint": 62, "settings.tank_differential": 2, "hot_water.tank_volume": 500},
           "settings.hygiene_time_limit", 6.6, 6.5, **METRIC),
     # growth up to 45 C, 113 F (HSE HSG274 part 2)
-    *edge("reduced-store-in-growth-range", {}, "settings.hot_water_reduced", 113.1, 113),
-    ("reduced-store-in-growth-range", "clear", {"settings.hot_water_reduced": "off"}, {}),
-    ("reduced-store-in-growth-range", "does not apply", {**PLATE, "settings.hot_water_reduced": 100}, {}),
-    ("reduced-store-in-growth-range", "not checked", {}, {"drop": ["settings.hot_water_reduced"]}),
-    ("reduced-store-in-growth-range", "not checked", {"settings.hot_water_reduced": 100}, {"drop": ["hot_water.kind"]}),
-    *edge("reduced-store-in-growth-range", {}, "settings.hot_water_reduced", 45.1, 45, **METRIC),
+    *edge("reduced-tank-in-growth-range", {}, "settings.hot_water_reduced", 113.1, 113),
+    ("reduced-tank-in-growth-range", "clear", {"settings.hot_water_reduced": "off"}, {}),
+    ("reduced-tank-in-growth-range", "does not apply", {**PLATE, "settings.hot_water_reduced": 100}, {}),
+    ("reduced-tank-in-growth-range", "not checked", {}, {"drop": ["settings.hot_water_reduced"]}),
+    ("reduced-tank-in-growth-range", "not checked", {"settings.hot_water_reduced": 100}, {"drop": ["hot_water.kind"]}),
+    *edge("reduced-tank-in-growth-range", {}, "settings.hot_water_reduced", 45.1, 45, **METRIC),
     # 145 + 20 F
-    *edge("shared-target-below-store", {}, "settings.heating_setpoint", 165, 164.9, **ONE_TARGET),
-    ("shared-target-below-store", "clear", {"settings.heating_setpoint": 131}, {}),
-    ("shared-target-below-store", "does not apply", {**PLATE, "settings.heating_setpoint": 131}, ONE_TARGET),
-    ("shared-target-below-store", "not checked", {}, {"drop_control": ["control.shared_target"]}),
-    *lacking("shared-target-below-store", {}, "settings.heating_setpoint", "settings.tank_setpoint", **ONE_TARGET),
-    *edge("shared-target-below-store", {}, "settings.heating_setpoint", 73.9, 73.8, **ONE_TARGET, **METRIC),
-    *edge("outlet-temperature-typed-as-store", {}, "settings.tank_setpoint", 125.1, 125),
-    *edge("outlet-temperature-typed-as-store", {}, "settings.tank_setpoint", 114.9, 115),
-    ("outlet-temperature-typed-as-store", "does not apply", {**NO_VALVE, "settings.tank_setpoint": 120}, {}),
-    ("outlet-temperature-typed-as-store", "does not apply", {**PLATE, "settings.tank_setpoint": 120}, {}),
-    ("outlet-temperature-typed-as-store", "not checked", {}, {"drop": ["settings.tank_setpoint"]}),
-    ("outlet-temperature-typed-as-store", "not checked", {"settings.tank_setpoint": 120}, {"drop": ["hot_water.mixing_valve"]}),
-    *edge("outlet-temperature-typed-as-store", {}, "settings.tank_setpoint", 51.7, 51.6, **METRIC),
+    *edge("shared-target-below-tank", {}, "settings.heating_setpoint", 165, 164.9, **ONE_TARGET),
+    ("shared-target-below-tank", "clear", {"settings.heating_setpoint": 131}, {}),
+    ("shared-target-below-tank", "does not apply", {**PLATE, "settings.heating_setpoint": 131}, ONE_TARGET),
+    ("shared-target-below-tank", "not checked", {}, {"drop_control": ["control.shared_target"]}),
+    *lacking("shared-target-below-tank", {}, "settings.heating_setpoint", "settings.tank_setpoint", **ONE_TARGET),
+    *edge("shared-target-below-tank", {}, "settings.heating_setpoint", 73.9, 73.8, **ONE_TARGET, **METRIC),
+    *edge("tap-temperature-typed-as-tank", {}, "settings.tank_setpoint", 125.1, 125),
+    *edge("tap-temperature-typed-as-tank", {}, "settings.tank_setpoint", 114.9, 115),
+    ("tap-temperature-typed-as-tank", "does not apply", {**NO_VALVE, "settings.tank_setpoint": 120}, {}),
+    ("tap-temperature-typed-as-tank", "does not apply", {**PLATE, "settings.tank_setpoint": 120}, {}),
+    ("tap-temperature-typed-as-tank", "not checked", {}, {"drop": ["settings.tank_setpoint"]}),
+    ("tap-temperature-typed-as-tank", "not checked", {"settings.tank_setpoint": 120}, {"drop": ["hot_water.mixing_valve"]}),
+    *edge("tap-temperature-typed-as-tank", {}, "settings.tank_setpoint", 51.7, 51.6, **METRIC),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 
 test_remedies = remedies([
-    ("store-below-hygiene-temperature", {"settings.tank_setpoint": 130}, {}, {"tank_setpoint": celsius(144)}),
-    ("store-below-hygiene-temperature", {"settings.tank_setpoint": 55, "settings.tank_differential": 3}, METRIC,
+    ("tank-below-hygiene-temperature", {"settings.tank_setpoint": 130}, {}, {"tank_setpoint": celsius(144)}),
+    ("tank-below-hygiene-temperature", {"settings.tank_setpoint": 55, "settings.tank_differential": 3}, METRIC,
      {"tank_setpoint": 63.0}),
     ("hygiene-time-limit-too-short", {**LONG, "settings.hygiene_time_limit": 5}, {}, {"hygiene_time_limit": 600.0}),
-    ("reduced-store-in-growth-range", {"settings.hot_water_reduced": 100}, {}, {"hot_water_reduced": "off"}),
-    ("shared-target-below-store", {"settings.heating_setpoint": 155}, ONE_TARGET, {"heating_setpoint": celsius(165)}),
+    ("reduced-tank-in-growth-range", {"settings.hot_water_reduced": 100}, {}, {"hot_water_reduced": "off"}),
+    ("shared-target-below-tank", {"settings.heating_setpoint": 155}, ONE_TARGET, {"heating_setpoint": celsius(165)}),
 ])  # fmt: skip
 test_where_the_control_can_t_help_nothing_is_proposed = unable([
-    ("store-below-hygiene-temperature", {"settings.tank_setpoint": 130}, narrow("tank_setpoint", 60, 140),
+    ("tank-below-hygiene-temperature", {"settings.tank_setpoint": 130}, narrow("tank_setpoint", 60, 140),
      "raise the store"),
     ("hygiene-time-limit-too-short", {**LONG, "settings.hygiene_time_limit": 5}, narrow("hygiene_time_limit", 5, 8),
      "how long it runs"),
-    ("shared-target-below-store", {"settings.heating_setpoint": 155},
+    ("shared-target-below-tank", {"settings.heating_setpoint": 155},
      {**narrow("heating_setpoint", 80, 160), "control.shared_target": True}, "raise the shared target"),
 ])  # fmt: skip
 SAID: Final[Said] = [
-    ("store-below-hygiene-temperature", {"settings.tank_setpoint": 130}, {},
+    ("tank-below-hygiene-temperature", {"settings.tank_setpoint": 130}, {},
      (Severity.DANGER, Certainty.PROVEN, "tank_setpoint", BOTH, {"lowest store": celsius(126), "hygiene value": 60.0})),
-    ("cool-store-without-hygiene-measure", {**NO_PLAN, "settings.tank_setpoint": 120}, {},
+    ("cool-tank-without-hygiene-measure", {**NO_PLAN, "settings.tank_setpoint": 120}, {},
      (Severity.DANGER, Certainty.LIKELY, "hygiene_cycle", BOTH, {"store": celsius(120)})),
     ("hygiene-target-out-of-reach", {**HEAT_UP, "settings.hygiene_target": 160}, {},
      (Severity.DANGER, Certainty.PROVEN, "hygiene_target", BOTH, {"heat-up": celsius(160), "within reach": celsius(152)})),
@@ -135,28 +135,28 @@ SAID: Final[Said] = [
     # 9.1 min
     ("hygiene-time-limit-too-short", {**LONG, "settings.hygiene_time_limit": 6}, {},
      (Severity.DANGER, Certainty.LIKELY, "hygiene_time_limit", BOTH, {"heating": 545.5, "limit": 360.0})),
-    ("reduced-store-in-growth-range", {"settings.hot_water_reduced": 100}, {},
+    ("reduced-tank-in-growth-range", {"settings.hot_water_reduced": 100}, {},
      (Severity.DANGER, Certainty.LIKELY, "hot_water_reduced", BOTH, {"reduced store": celsius(100)})),
-    ("shared-target-below-store", {"settings.heating_setpoint": 131}, ONE_TARGET,
+    ("shared-target-below-tank", {"settings.heating_setpoint": 131}, ONE_TARGET,
      (Severity.DANGER, Certainty.PROVEN, "heating_setpoint", BOTH, {"target": celsius(131), "store": celsius(145)})),
-    ("outlet-temperature-typed-as-store", {"settings.tank_setpoint": 120}, {},
+    ("tap-temperature-typed-as-tank", {"settings.tank_setpoint": 120}, {},
      (Severity.DANGER, Certainty.ASK, "tank_setpoint", BOTH, {"store": celsius(120)})),
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
-    ("store-below-hygiene-temperature", {}, {}, "store_least", celsius(142)),
-    ("cool-store-without-hygiene-measure", NO_PLAN, {}, "store_least", celsius(146)),
+    ("tank-below-hygiene-temperature", {}, {}, "tank_minimum", celsius(142)),
+    ("cool-tank-without-hygiene-measure", NO_PLAN, {}, "tank_minimum", celsius(146)),
     ("hygiene-target-out-of-reach", HEAT_UP, {}, "boiler_over_tank", kelvin(25)),
-    ("hygiene-target-too-cool", HEAT_UP, {}, "store_least", celsius(155)),
-    ("shared-target-below-store", {"settings.heating_setpoint": 170}, ONE_TARGET, "boiler_over_tank", kelvin(35)),
-    ("outlet-temperature-typed-as-store", {"settings.tank_setpoint": 112}, {}, "tap_range_low", celsius(110)),
-    ("outlet-temperature-typed-as-store", {"settings.tank_setpoint": 128}, {}, "tap_range_high", celsius(130)),
+    ("hygiene-target-too-cool", HEAT_UP, {}, "tank_minimum", celsius(155)),
+    ("shared-target-below-tank", {"settings.heating_setpoint": 170}, ONE_TARGET, "boiler_over_tank", kelvin(35)),
+    ("tap-temperature-typed-as-tank", {"settings.tank_setpoint": 112}, {}, "tap_range_low", celsius(110)),
+    ("tap-temperature-typed-as-tank", {"settings.tank_setpoint": 128}, {}, "tap_range_high", celsius(130)),
 ])  # fmt: skip
 
 
 def test_the_store_is_raised_only_where_a_valve_tempers_it() -> None:
     for changes, drop in ((NO_VALVE, []), ({}, ["hot_water.mixing_valve"])):
-        one = finding("store-below-hygiene-temperature", {**changes, "settings.tank_setpoint": 130}, drop=drop)
+        one = finding("tank-below-hygiene-temperature", {**changes, "settings.tank_setpoint": 130}, drop=drop)
         assert one.remedy is not None
         assert one.remedy.set == {}
         # raised to 140 F: 6 s (US CPSC document 5098)
@@ -164,9 +164,9 @@ def test_the_store_is_raised_only_where_a_valve_tempers_it() -> None:
     hot = {**NO_VALVE, "settings.tank_setpoint": 150, "settings.tank_differential": 15}
     assert (
         "raised, at 150 F a serious burn of an adult takes about 2 s"
-        in finding("store-below-hygiene-temperature", hot).message
+        in finding("tank-below-hygiene-temperature", hot).message
     )
-    tempered = finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 130})
+    tempered = finding("tank-below-hygiene-temperature", {"settings.tank_setpoint": 130})
     assert "burn" not in tempered.message
 
 
@@ -193,7 +193,7 @@ def test_heating_time_of_a_heat_up_at_equality() -> None:
 
 
 def test_a_control_file_that_does_not_say_whether_the_target_is_shared_is_named() -> None:
-    rule = rule_named("shared-target-below-store")
+    rule = rule_named("shared-target-below-tank")
     result = audit(make_plant(drop_control=["control.shared_target"]), [rule])
     assert [lack.needs for lack in result.not_checked] == [("heating_setpoint",)]
     assert "does not say whether" in result.not_checked[0].why
@@ -201,8 +201,8 @@ def test_a_control_file_that_does_not_say_whether_the_target_is_shared_is_named(
 
 def test_the_text_says_where_the_store_stands() -> None:
     # growth 20 to 45 C (113 F): HSE HSG274 part 2
-    assert "legionella grows" in finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 117}).message
-    assert "legionella" not in finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 118}).message
-    one = finding("store-below-hygiene-temperature", {"settings.tank_setpoint": 130})
+    assert "legionella grows" in finding("tank-below-hygiene-temperature", {"settings.tank_setpoint": 117}).message
+    assert "legionella" not in finding("tank-below-hygiene-temperature", {"settings.tank_setpoint": 118}).message
+    one = finding("tank-below-hygiene-temperature", {"settings.tank_setpoint": 130})
     assert one.numbers["lowest store"].value == pytest.approx(celsius(126))
     assert one.numbers["hygiene value"].value == Celsius(60.0)

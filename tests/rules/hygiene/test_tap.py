@@ -36,14 +36,14 @@ COIL: Final[dict[str, Any]] = {"boiler.tankless_coil": True, "hot_water.kind": "
 DAY_OLD: Final = {**FRAIL, "hot_water.mixing_valve_tested": "2025-11-22"}
 
 CASES: Final[Cases] = [
-    *edge("hot-store-without-mixing-valve", NO_VALVE, "settings.tank_setpoint", 120, 120.1),
-    *edge("hot-store-without-mixing-valve", {**NO_VALVE, **FRAIL}, "settings.tank_setpoint", 111.2, 111.3),
+    *edge("hot-tank-without-mixing-valve", NO_VALVE, "settings.tank_setpoint", 120, 120.1),
+    *edge("hot-tank-without-mixing-valve", {**NO_VALVE, **FRAIL}, "settings.tank_setpoint", 111.2, 111.3),
     # 140 F behind a valve is nothing unusual
-    ("hot-store-without-mixing-valve", "clear", {**FRAIL, "settings.tank_setpoint": 160}, {}),
-    ("hot-store-without-mixing-valve", "does not apply", {**PLATE_BARE}, {}),
-    *lacking("hot-store-without-mixing-valve", NO_VALVE, "settings.tank_setpoint", "site.occupants", "hot_water.kind"),
-    ("hot-store-without-mixing-valve", "not checked", {}, {"drop": ["hot_water.mixing_valve"]}),
-    *edge("hot-store-without-mixing-valve", {**NO_VALVE, **FRAIL}, "settings.tank_setpoint", 44, 44.1, **METRIC),
+    ("hot-tank-without-mixing-valve", "clear", {**FRAIL, "settings.tank_setpoint": 160}, {}),
+    ("hot-tank-without-mixing-valve", "does not apply", {**PLATE_BARE}, {}),
+    *lacking("hot-tank-without-mixing-valve", NO_VALVE, "settings.tank_setpoint", "site.occupants", "hot_water.kind"),
+    ("hot-tank-without-mixing-valve", "not checked", {}, {"drop": ["hot_water.mixing_valve"]}),
+    *edge("hot-tank-without-mixing-valve", {**NO_VALVE, **FRAIL}, "settings.tank_setpoint", 44, 44.1, **METRIC),
     *edge("hot-plate-without-mixing-valve", PLATE_BARE, "settings.outlet_setpoint", 120, 120.1),
     *edge("hot-plate-without-mixing-valve", {**PLATE_BARE, **FRAIL}, "settings.outlet_setpoint", 111.2, 111.3),
     ("hot-plate-without-mixing-valve", "clear", {**PLATE, "settings.outlet_setpoint": 140}, {}),
@@ -76,11 +76,11 @@ CASES: Final[Cases] = [
     ("mixing-valve-test-overdue", "does not apply", {**FRAIL, **NO_VALVE, "hot_water.mixing_valve_tested": "2015-11-23"}, {}),
     ("mixing-valve-test-overdue", "not checked", {}, {"drop": ["site.occupants"]}),
     ("mixing-valve-test-overdue", "not checked", FRAIL, {"drop": ["hot_water.mixing_valve"]}),
-    *edge("tempering-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", 120, 120.1),
-    *edge("tempering-valve-set-hot", FRAIL, "hot_water.mixing_valve_setpoint", 111.2, 111.3),
-    ("tempering-valve-set-hot", "does not apply", {**NO_VALVE, "hot_water.mixing_valve_setpoint": 140}, {}),
-    *lacking("tempering-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", "hot_water.mixing_valve", "site.occupants"),
-    *edge("tempering-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", 48.8, 48.9, **METRIC),
+    *edge("mixing-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", 120, 120.1),
+    *edge("mixing-valve-set-hot", FRAIL, "hot_water.mixing_valve_setpoint", 111.2, 111.3),
+    ("mixing-valve-set-hot", "does not apply", {**NO_VALVE, "hot_water.mixing_valve_setpoint": 140}, {}),
+    *lacking("mixing-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", "hot_water.mixing_valve", "site.occupants"),
+    *edge("mixing-valve-set-hot", {}, "hot_water.mixing_valve_setpoint", 48.8, 48.9, **METRIC),
     *edge("tap-too-hot", {}, "hot_water.outlet_measured", 120, 120.1),
     ("tap-too-hot", "found", {**PLATE, "hot_water.outlet_measured": 120.1}, {}),
     ("tap-too-hot", "found", {"hot_water.kind": "separate", "hot_water.outlet_measured": 120.1}, {}),
@@ -103,7 +103,7 @@ test_where_the_control_can_t_help_nothing_is_proposed = unable([
      narrow("outlet_setpoint", 125, 140), "fit and test a tempering valve"),
 ])  # fmt: skip
 SAID: Final[Said] = [
-    ("hot-store-without-mixing-valve", NO_VALVE, {},
+    ("hot-tank-without-mixing-valve", NO_VALVE, {},
      (Severity.DANGER, Certainty.PROVEN, "tank_setpoint", BOTH, {"store": celsius(145), "most at outlets": celsius(120)})),
     ("hot-plate-without-mixing-valve", {**PLATE_BARE, **FRAIL, "settings.outlet_setpoint": 130}, {},
      (Severity.DANGER, Certainty.PROVEN, "outlet_setpoint", BOTH, {"outlet": celsius(130), "most at outlets": 44.0})),
@@ -113,7 +113,7 @@ SAID: Final[Said] = [
      (Severity.DANGER, Certainty.PROVEN, "hygiene_target", BOTH, {"heat-up": celsius(150)})),
     ("mixing-valve-test-overdue", DAY_OLD, {},
      (Severity.DANGER, Certainty.ASK, "hot_water.mixing_valve_tested", BOTH, {"days": 368.0})),
-    ("tempering-valve-set-hot", {"hot_water.mixing_valve_setpoint": 130}, {},
+    ("mixing-valve-set-hot", {"hot_water.mixing_valve_setpoint": 130}, {},
      (Severity.DANGER, Certainty.LIKELY, "hot_water.mixing_valve_setpoint", BOTH, {"valve": celsius(130), "most at outlets": celsius(120)})),
     ("tap-too-hot", {"hot_water.outlet_measured": 140}, {},
      (Severity.DANGER, Certainty.PROVEN, "hot_water.outlet_measured", BOTH, {"tap": celsius(140), "most at outlets": celsius(120)})),
@@ -121,17 +121,17 @@ SAID: Final[Said] = [
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
     ("hygiene-heat-up-without-mixing-valve", {**NO_VALVE, **HEAT_UP, "settings.hygiene_target": 118}, {},
-     "outlet_most", celsius(110)),
+     "tap_maximum", celsius(110)),
     ("mixing-valve-test-overdue", FRAIL, {}, "valve_test_days", 60.0),
-    ("tempering-valve-set-hot", {}, {}, "outlet_most", celsius(115)),
-    ("tap-too-hot", {**FRAIL, "hot_water.outlet_measured": 108}, {}, "outlet_most_vulnerable", celsius(105)),
+    ("mixing-valve-set-hot", {}, {}, "tap_maximum", celsius(115)),
+    ("tap-too-hot", {**FRAIL, "hot_water.outlet_measured": 108}, {}, "tap_maximum_vulnerable", celsius(105)),
 ])  # fmt: skip
 
 
 @pytest.mark.parametrize(
     ("rule", "changes"),
     [
-        ("hot-store-without-mixing-valve", NO_VALVE),
+        ("hot-tank-without-mixing-valve", NO_VALVE),
         ("coil-in-boiler-without-mixing-valve", COIL),
         ("hygiene-heat-up-without-mixing-valve", {**NO_VALVE, **HEAT_UP}),
         ("tap-too-hot", {"hot_water.outlet_measured": 130}),
@@ -156,9 +156,9 @@ def test_a_valve_without_a_recorded_test_is_asked_for() -> None:
 def test_the_text_says_how_fast_the_store_burns() -> None:
     # US CPSC document 5098
     for store, words in ((150, "about 2 s"), (140, "about 6 s"), (130, "about 30 s")):
-        message = finding("hot-store-without-mixing-valve", {**NO_VALVE, "settings.tank_setpoint": store}).message
+        message = finding("hot-tank-without-mixing-valve", {**NO_VALVE, "settings.tank_setpoint": store}).message
         assert words in message
         assert "120 F is the most at outlets" in message
-    frail = finding("hot-store-without-mixing-valve", {**NO_VALVE, **FRAIL, "settings.tank_setpoint": 60}, **METRIC)
+    frail = finding("hot-tank-without-mixing-valve", {**NO_VALVE, **FRAIL, "settings.tank_setpoint": 60}, **METRIC)
     assert "44 C is the most where vulnerable people bathe" in frail.message
     assert "about 6 s" in frail.message

@@ -148,6 +148,6 @@ def test_the_kit_stands_clear_of_every_limit() -> None:
 
 OWNERS: Final[Owners] = [
     ("high-limit-near-boiling", {}, {}, "boiling_margin", kelvin(40)),
-    ("low-pressure-cut-out-too-low", {}, {}, "low_pressure_least", 70000.0),
+    ("low-pressure-cut-out-too-low", {}, {}, "low_pressure_minimum", 70000.0),
 ]
 test_an_owner_sets_the_numbers_of_habit = owners_numbers(OWNERS)

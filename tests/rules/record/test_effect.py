@@ -21,7 +21,7 @@ REFUSES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "hig
 SILENT: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180}}}
 MOVES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180, "outside": "moved to the end"}}}
 NOT_TAKEN: Final = "value-not-taken-by-control"
-PROPOSAL: Final = "worked-out-not-set"
+PROPOSAL: Final = "calculated-not-set"
 CONTRADICTS: Final = "read-back-contradicts-control-file"
 FACTORY: Final[dict[str, Any]] = {
     "control": {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206, "read_back": "exact"}}
