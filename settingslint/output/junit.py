@@ -46,11 +46,16 @@ def _says(finding: Finding) -> str:
 
 def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
     found: dict[str, list[Finding]] = {}
+    asked: dict[str, Finding] = {}
     for finding in result.findings:
         if finding.accepted is None and not report.is_known(result, finding):
-            found.setdefault(finding.rule, []).append(finding)
-    clear = [name for name in result.checked if name not in found]
-    assumed = [name for name in result.assumed if name not in found]
+            if finding.asks:  # no finding yet, as for the exit status
+                asked.setdefault(finding.rule, finding)
+            else:
+                found.setdefault(finding.rule, []).append(finding)
+    clear = [name for name in result.checked if name not in found and name not in asked]
+    assumed = {name: ASSUMED for name in result.assumed if name not in found}
+    assumed |= {name: f"{one.severity.value}: {_certain(one)}" for name, one in asked.items() if name not in found}
     partly = [lack for lack in result.not_checked if lack.rule in {*found, *clear, *assumed}]
     skipped = [lack for lack in result.not_checked if lack not in partly]
     silent = len(skipped) + len(partly) + len(assumed)
@@ -71,9 +76,9 @@ def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
         _accepted(case, result, rule)
     for name in clear:
         _accepted(_case(suite, result, name), result, name)
-    for name in assumed:
+    for name, why in assumed.items():
         case = _case(suite, result, name)
-        ElementTree.SubElement(case, "skipped", message=ASSUMED)
+        ElementTree.SubElement(case, "skipped", message=_text(why))
         _accepted(case, result, name)
     for lack in [*skipped, *partly]:
         extra = " (partly)" if lack in partly else ""

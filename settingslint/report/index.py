@@ -46,12 +46,12 @@ def index_page(
     """Return the page of the portfolio."""
     results = report.results
     pairs = [(result, finding) for result in results for finding in result.findings]
-    open_ = Counter(finding.severity for _, finding in pairs if finding.accepted is None)
+    open_ = Counter(finding.severity for _, finding in pairs if finding.accepted is None and not finding.asks)
     worst = [
         _row(result, (finding.severity.value, finding.message,
                       *shares[result.path].since.get((finding.rule, finding.at), (NONE, "")), finding.rule))
         for result, finding in sorted(pairs, key=lambda pair: pair[1].severity.rank)
-        if finding.accepted is None and finding.severity in (Severity.DANGER, Severity.DAMAGE)
+        if finding.accepted is None and not finding.asks and finding.severity in (Severity.DANGER, Severity.DAMAGE)
     ]  # fmt: skip
     named = {name: frozenset(rule.name for rule in rules) for name, rules in by_group().items()}
     asked = questions(results)
@@ -68,6 +68,7 @@ def index_page(
                 ("plants", len(results)),
                 ("sites", len({result.site for result in results})),
                 *((f"open {severity.value}", open_.get(severity, 0)) for severity in Severity),
+                ("to ask about", sum(bool(finding.asks) for _, finding in pairs if finding.accepted is None)),
                 ("accepted risks", sum(finding.accepted is not None for _, finding in pairs)),
                 ("read back", sum(plant.known("visit.read_back") is True for plant in plants.values())),
                 ("unreadable places", len(report.problems)),

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from markdown_it import MarkdownIt
 
+from settingslint.checking.audit import audit
 from settingslint.history.notes import Notes, notes
 from settingslint.history.repository import Repository
 from settingslint.history.snapshots import Snapshots
@@ -21,8 +22,11 @@ from settingslint.history.timeline import Timeline, timeline
 from settingslint.output import Look
 from settingslint.output.notes import render_notes
 from settingslint.output.timeline import render_timeline
+from settingslint.rules import all_rules
 from tests.history.kit import Work, started
 from tests.output.reports import HOSTILE
+from tests.rules.kit import profile_data, put
+from tests.strategies import text_of
 
 PROFILE = "sites/mill/boiler-1.toml"
 AS_OF = date(2026, 11, 25)
@@ -164,3 +168,21 @@ def test_pages_are_valid_html(tmp_path: Path) -> None:
     words = [program, "--ignore", "CSS:", "--root", str(folder)]
     done = subprocess.run(words, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_a_note_counts_what_was_checked_with_assumptions_only(tmp_path: Path) -> None:
+    work = started(tmp_path)
+    thin = {name: value for name, value in profile_data().items() if name in ("format", "units", "plant", "settings")}
+    for setpoint in (150, 155):
+        put(thin, {"settings.heating_setpoint": setpoint})
+        work.write(PROFILE, text_of(thin))
+        work.commit(f"{setpoint}")
+    with Repository(work.folder) as repository:
+        found = notes(repository, work.folder, "HEAD~1..HEAD")
+    (note,) = found.notes
+    result = audit(note.new, all_rules()) if note.new is not None else None
+    assert result is not None and note.assumed == len(result.assumed) > 10
+    (data,) = json.loads(render_notes("json", found, Look()))["notes"]
+    assert (data["not_checked"], data["assumed"]) == (note.not_checked, note.assumed)
+    text = " ".join(render_notes("text", found, Look(100)).split())
+    assert f"{note.assumed} rules only with assumptions for what nobody recorded" in text

@@ -92,8 +92,8 @@ ACCEPTED: Final[dict[str, Any]] = {
 def result_of(
     changes: dict[str, Any] | None = None, drop: Sequence[str] = (), path: str = "sites/a/one.toml"
 ) -> Result:
-    """Return what the rules say of the kit's plant with changes."""
-    return audit(make_plant(changes, drop=drop, path=path), RULES)
+    """Return what the rules say of the kit's plant with changes, with nothing assumed: `thin` is about that."""
+    return audit(make_plant(changes, drop=drop, path=path), RULES, assume=False)
 
 
 def report_of(
@@ -125,7 +125,7 @@ def hostile(text: str) -> Report:
     accepted = {"because": text, "by": text, "until": ""}
     findings = [
         replace(
-            one, message=f"it says {text}", file=text, accepted=accepted if number else None,
+            one, says=f"it says {text}", file=text, accepted=accepted if number else None,
             remedy=Remedy(text, {"operating_mode": text}, False), effective=text,
         )
         for number, one in enumerate(plain.findings)

@@ -37,7 +37,7 @@ def test_hostile_text_is_shown_as_it_is(text: str) -> None:
 
 def test_it_is_bounded_and_says_what_it_left_out() -> None:
     one = ordinary().results[0]
-    long = replace(one, findings=tuple(replace(one.findings[0], message="x" * 900) for _ in range(400)))
+    long = replace(one, findings=tuple(replace(one.findings[0], says="x" * 900) for _ in range(400)))
     out = render("markdown", report_of(long), Look())
     assert len(out) <= MOST_CHARACTERS
     shown = out.count("- **danger**")

@@ -74,7 +74,7 @@ def test_fingerprints_survive_moved_lines_and_changed_numbers_and_tell_findings_
     moved = [
         replace(
             result,
-            findings=tuple(replace(one, line=one.line + 9, column=1, message="other") for one in result.findings),
+            findings=tuple(replace(one, line=one.line + 9, column=1, says="other") for one in result.findings),
         )
         for result in plain.results
     ]
