@@ -24,7 +24,7 @@ MISSING: Final = "missing"
 FIRING_UNDONE: Final = f"by a {LICENSED_GAS}, combustion proved at both ends afterwards"
 LIMIT_UNDONE: Final = f"by a {QUALIFIED}, tested afterwards"
 TAP: Final = "hot_water.outlet_measured"
-ON_SHEET: Final = "a profile has no place for it: write it on the visit sheet"
+ON_SHEET: Final = "write it on the visit sheet"
 WATCH: Final = {
     "heating": "the coldest rooms, through two days of similar weather",
     "hot-water": "how long people wait for hot water, for a week",

@@ -113,7 +113,7 @@ def _shown(old: Plant, new: Plant, change: SettingChange) -> tuple[str, str]:
 def _plain(change: SettingChange, old: Plant, new: Plant) -> str:
     before, after = _shown(old, new, change)
     row = SETTINGS[change.name]
-    return f"{row.title} goes from {before} to {after} ({row.does})"
+    return f"{row.title} {before} to {after} ({row.does})"
 
 
 def _tried(say: Callable[[], str], change: SettingChange, old: Plant, new: Plant) -> str:
@@ -126,12 +126,12 @@ def _tried(say: Callable[[], str], change: SettingChange, old: Plant, new: Plant
 
 
 def _from_to(plant: Plant, kind: Kind, before: float, after: float) -> str:
-    """Return `goes from 160 to 150 F`, or `stays at 160 F` where both look the same."""
+    """Return `160 to 150 F`, or `160 F as before` where both look the same."""
     one, other = plant.show(kind, before), plant.show(kind, after)
     if one == other:
-        return f"stays at {other}"
+        return f"{other} as before"
     unit = unit_name(kind, plant.system)
-    return f"goes from {one.removesuffix(' ' + unit)} to {other}"
+    return f"{one.removesuffix(' ' + unit)} to {other}"
 
 
 def supply_line(old: Plant, new: Plant) -> str:
@@ -143,7 +143,7 @@ def supply_line(old: Plant, new: Plant) -> str:
     parts = []
     for day in days:
         before, after = (line.supply(day) for line in lines)
-        where = f"supply at {new.show(Kind.POINT, day)} outdoors"
+        where = f"{'at' if parts else 'supply at'} {new.show(Kind.POINT, day)} outdoors"
         if before is None or after is None:
             shown = [new.show(Kind.POINT, one) if one is not None else "no heating" for one in (before, after)]
             parts.append(f"{where}: {shown[0]} before, {shown[1]} now")
@@ -152,20 +152,20 @@ def supply_line(old: Plant, new: Plant) -> str:
         need = known_need(new, day)
         if need is not None and after is not None:
             short = need - after
-            missing = f": {new.show(Kind.DIFFERENCE, short)} short" if short > 0.5 else ""
-            parts[-1] += f" (the emitters need {new.show(Kind.POINT, need)}{missing})"
+            missing = f", {new.show(Kind.DIFFERENCE, short)} short" if short > 0.5 else ""
+            parts[-1] += f" (needed: {new.show(Kind.POINT, need)}{missing})"
     return "; ".join(parts)
 
 
 def _tank(old: Plant, new: Plant) -> str:
     before, after = old.point("tank_setpoint"), new.point("tank_setpoint")
-    text = f"tank {_from_to(new, Kind.POINT, before, after)}; without mixing it would burn in {describe(after)}"
+    text = f"tank {_from_to(new, Kind.POINT, before, after)}; unmixed it burns in {describe(after)}"
     try:
         times = [_recovery(plant) for plant in (old, new)]
     except (Missing, DoesNotApply, OutOfRange):
         return text
     shown = [new.show(Kind.MINUTES, one) for one in times]
-    return f"{text}; from cold it takes about {shown[1]}, before {shown[0]}"
+    return f"{text}; about {shown[1]} from cold, before {shown[0]}"
 
 
 def _recovery(plant: Plant) -> float:
@@ -176,7 +176,7 @@ def _recovery(plant: Plant) -> float:
 
 def _boiler_target(old: Plant, new: Plant) -> str:
     name = "hot_water_boiler_setpoint"
-    text = f"boiler water while hot water is made {_from_to(new, Kind.POINT, old.point(name), new.point(name))}"
+    text = f"boiler water for hot water {_from_to(new, Kind.POINT, old.point(name), new.point(name))}"
     tank = new.known("tank_setpoint")
     if isinstance(tank, float):
         text += f"; the tank is set to {new.show(Kind.POINT, tank)}"
@@ -193,7 +193,7 @@ def _shutdown(old: Plant, new: Plant) -> str:
 
 def _band(old: Plant, new: Plant) -> str:
     before, after = band(old), band(new)
-    return f"the swing between burner start and stop {_from_to(new, Kind.DIFFERENCE, before, after)}"
+    return f"swing between burner start and stop {_from_to(new, Kind.DIFFERENCE, before, after)}"
 
 
 def _input(old: Plant, new: Plant) -> str:
@@ -218,9 +218,9 @@ def _hot_water_rate(old: Plant, new: Plant) -> str:
 
 def _priority(old: Plant, new: Plant) -> str:
     words = [new.show("priority_time_limit", plant.value("priority_time_limit")) for plant in (old, new)]
-    text = f"heating waits for hot water {words[1]} at most, before {words[0]}"
+    text = f"heating waits for hot water at most {words[1]}, before {words[0]}"
     try:
-        return f"{text}; heating the tank up from cold takes about {new.show(Kind.MINUTES, _recovery(new))}"
+        return f"{text}; the tank takes about {new.show(Kind.MINUTES, _recovery(new))} from cold"
     except (Missing, DoesNotApply, OutOfRange):
         return text
 

@@ -255,7 +255,7 @@ def recorded_briefly(note: Note) -> str:
 
 def findings(note: Note, every: Sequence[Finding], most: int = MOST) -> Iterator[str]:
     """Yield the headlines of findings, one for each cause, worst first; questions are counted, and so is the rest."""
-    heads = [one.finding for one in headed(every, note.plant.profile.accepted)]
+    heads = heads_of(note, every)
     told = [one for one in heads if not one.asks]
     kept = [one for number, one in enumerate(told) if number < most or one.severity is Severity.DANGER]
     yield from (_finding(one) for one in kept)
@@ -265,6 +265,11 @@ def findings(note: Note, every: Sequence[Finding], most: int = MOST) -> Iterator
     if asked:
         worst = min(asked, key=lambda one: one.severity.rank).severity
         yield f"{plural(len(asked), 'question')}, worst {worst}: settingslint questions asks"
+
+
+def heads_of(note: Note, every: Sequence[Finding]) -> list[Finding]:
+    """Return the findings that speak for their causes, worst first."""
+    return [one.finding for one in headed(every, note.plant.profile.accepted)]
 
 
 def counts(every: Iterable[Finding]) -> str:
@@ -292,26 +297,26 @@ def besides(note: Note) -> Iterator[str]:
 def besides_briefly(note: Note) -> str:
     """Return the counts of what was there before and of what was not checked."""
     before = f"{counts(note.unchanged)} there before; " if note.unchanged else ""
-    return f"{before}{plural(note.not_checked, 'rule')} not checked, {note.assumed} with assumptions"
+    return f"{before}{plural(note.not_checked, 'rule')} not checked"
 
 
 # duty -----------------------------------------------------------------------------------------------------------------
 
 
-def cautions(note: Note) -> Iterator[str]:
+def cautions(note: Note, full: bool = True) -> Iterator[str]:
     """Yield each class of caution once, in full where people or the plant can come to harm."""
     for name in note.cautions:
         caution = CAUTIONS[name]
-        yield f"{caution.title}: {caution.long if name in LONG else caution.short}"
+        yield f"{caution.title}: {caution.long if full and name in LONG else caution.short}"
 
 
-def actors(note: Note) -> Iterator[str]:
-    """Yield in one item who must act on what runs otherwise."""
+def actors(note: Note, few: int = FEW) -> Iterator[str]:
+    """Yield in one item who must act on what runs otherwise; of more than a few settings only what not anyone may."""
     shown = [row.change.name for row in listed(note)]
     parts: list[str] = []
     for actor, names in note.actors.items():
         own = [name for name in names if name in shown]
-        if own and len(shown) > FEW and actor == HEATING and parts:
+        if own and len(shown) > few and actor == HEATING and parts:
             parts.append(f"{actor}: the rest")
         elif own:
             parts.append(f"{actor}: {', '.join(title_of(name) for name in own)}")
@@ -358,24 +363,24 @@ def watched(note: Note) -> Iterator[str]:
         yield "; ".join(note.watch)
 
 
-def undo(note: Note, places: bool = True) -> Iterator[str]:
-    """Yield what to put back, with its place on the control; of many settings the table says it."""
+def undo(note: Note, few: int = FEW) -> Iterator[str]:
+    """Yield what to put back, with its place on the control; of more than a few settings the table says it."""
     rows = listed(note)
     shown = [row.change.name for row in rows]
     typed = {row.change.name for row in rows if not asked_alike(row.change)}
     own = [(name, text) for name, text in note.undo if name in shown]
-    if len(own) <= FEW:
+    if len(own) <= few:
         for name, text in own:
             if name in typed:
-                yield f"{title_of(name)}{_place(note.plant, name) if places else ''}: {text}"
+                yield f"{title_of(name)}{_place(note.plant, name)}: {text}"
         if follow := [title_of(name) for name, _ in own if name not in typed]:
             yield f"nothing to type for {', '.join(follow)}"
         return
-    yield "type the values of the column was again, in the order of the table: it is the control's own"
+    if own:
+        yield "type the values of the column was again, in this order"
     for names, how in ((FIRING, FIRING_UNDONE), (LIMITS, LIMIT_UNDONE)):
-        few = [title_of(name) for name, _ in own if name in names and name in typed]
-        if few:
-            yield f"{', '.join(few)}: {how}"
+        if of := [title_of(name) for name, _ in own if name in names and name in typed]:
+            yield f"{', '.join(of)}: {how}"
 
 
 def _place(plant: Plant, name: str) -> str:

@@ -45,7 +45,7 @@ class Section:
     brief: tuple[str, ...] = ()
     """What stands for the sentences where room is short; the rest is one step away."""
     small: bool = False
-    """Long texts that may be set close."""
+    """Long texts that may be set close; on paper they are never shortened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,10 @@ class View:
 
 def shortened(view: View) -> View:
     """Return a note that says less besides; what the change does, cautions and what is unproved stay as they are."""
-    return replace(view, sections=tuple(replace(one, items=one.brief or one.items) for one in view.sections))
+    return replace(
+        view,
+        sections=tuple(replace(one, items=one.items if one.small else one.brief or one.items) for one in view.sections),
+    )
 
 
 def views(notes: Notes) -> list[View]:
@@ -106,12 +109,14 @@ def _view(note: Note) -> View:
         ),
         Section("Besides", tuple(said.besides(note)), brief=(said.besides_briefly(note),)),
         Section("Recorded too", (*said.facts(note), *said.recorded(note)), brief=(said.recorded_briefly(note),)),
-        Section("Cautions", tuple(said.cautions(note)), strong=True, small=True),
-        Section("Who must act", tuple(said.actors(note))),
+        Section(
+            "Cautions", tuple(said.cautions(note)), strong=True, brief=tuple(said.cautions(note, False)), small=True
+        ),
+        Section("Who must act", tuple(said.actors(note)), brief=tuple(said.actors(note, 0))),
         Section("Unproved", tuple(said.unproved(note)), strong=True),
         Section("Proved", tuple(said.proved(note)), brief=(said.proved_briefly(note),)),
         Section("To watch", tuple(said.watched(note))),
-        Section("To undo", tuple(said.undo(note)), brief=tuple(said.undo(note, places=False))),
+        Section("To undo", tuple(said.undo(note)), brief=tuple(said.undo(note, 0))),
     )  # fmt: skip
     table = [_line(row, note) for row in said.listed(note)]
     kept = [0, *(place for place in range(1, len(HEAD) - 1) if any(line.cells[place - 1] != NOTHING for line in table)),
@@ -135,9 +140,9 @@ def _headline(note: Note) -> str:
         return f"First record: {plural(count, 'setting')}, {plural(len(note.differences.facts), 'fact')}."
     parts = [f"{plural(count, 'setting')} changed"] if count else ["no setting changed"]
     if note.raised:
-        parts.append(f"raised: {said.counts(note.raised)}")
+        parts.append(f"raised: {said.counts(said.heads_of(note, note.raised))}")
     if note.cleared:
-        parts.append(f"cleared: {said.counts(note.cleared)}")
+        parts.append(f"cleared: {said.counts(said.heads_of(note, note.cleared))}")
     lacking = sum(1 for _ in said.unproved(note))
     if lacking:
         parts.append(f"{plural(lacking, 'proof')} missing")

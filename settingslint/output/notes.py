@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from importlib import import_module
 from typing import Final, cast
 
@@ -44,22 +45,44 @@ def render(notes: Notes, look: Look) -> Plain:
     return in_lines(lines)
 
 
-ROOM: Final = 56
+ROOM: Final = 55
 """Lines of a note, without what ends all of them. One that needs more says in short what it can."""
+FEW: Final = 3
+"""A change of so many settings fits the room, with cautions in short where it must be; paper has them in full."""
+ON_PAPER: Final = "To print and sign: --form html, with all cautions in full."
 
 
 def _lines(view: View, width: int) -> list[str]:
     """Return the lines of a note."""
-    full = list(_all(view, width, False))
-    return full if height(view, width) <= ROOM else list(_all(shortened(view), width, True))
+    full = list(_all(view, width))
+    return full if _count(full) <= ROOM else list(_all(_fitted(shortened(view), width), width, True))
+
+
+def _count(lines: Iterable[str]) -> int:
+    return sum(line.count("\n") + 1 for line in lines)
 
 
 def height(view: View, width: int) -> int:
     """Return how many lines of a width a note takes in full."""
-    return sum(line.count("\n") + 1 for line in _all(view, width, False))
+    return _count(_all(view, width))
 
 
-def _all(view: View, width: int, brief: bool) -> Iterator[str]:
+def _fitted(view: View, width: int) -> View:
+    """Return a note of few settings with as many cautions in full as there is room for, at least the first."""
+    section = next((one for one in view.sections if one.small), None)
+    if section is None or len(view.table) > FEW or _count(_all(view, width, True)) <= ROOM:
+        return view
+
+    def told(count: int) -> View:
+        items = (*section.items[:count], *section.brief[count:])
+        shown = (replace(one, items=items) if one is section else one for one in view.sections)
+        return replace(view, sections=tuple(shown))
+
+    counts = range(len(section.items) - 1, 0, -1)
+    return next((told(one) for one in counts if _count(_all(told(one), width, True)) <= ROOM), told(1))
+
+
+def _all(view: View, width: int, brief: bool = False) -> Iterator[str]:
     yield wrapped(view.title, width, "", "")
     yield wrapped(view.headline, width, "", "")
     for label, text in view.about:
@@ -70,16 +93,13 @@ def _all(view: View, width: int, brief: bool) -> Iterator[str]:
         yield ""
     for section in view.sections:
         title = section.title.upper() if section.strong else section.title
-        if brief and section.small:
-            yield title
-            yield wrapped(" ".join(section.items), width, "", "")
-        elif len(section.items) == 1:
+        if len(section.items) == 1:
             yield wrapped(f"{title}: {section.items[0]}", width, "")
         else:
             yield title
             yield from (wrapped(item, width, "  ") for item in section.items)
     if view.signed and brief:
-        yield wrapped(f"By hand: {'; '.join(SIGNED)}: --form html has the lines", width, "")
+        yield wrapped(ON_PAPER, width, "")
     elif view.signed:
         yield from (f"{label}: {'_' * max(8, min(30, width - len(label) - 2))}" for label in SIGNED)
 
@@ -97,7 +117,6 @@ def _table(view: View, width: int) -> Iterator[str]:
     cells = [max(len(one) for one in column) + 2 for column in zip(view.head[1:], *fits, strict=True)]
     title = max(min(_TITLE, width - sum(cells)), _LEAST)
     yield f"{view.head[0]:<{title}}" + "".join(f"{one:>{wide}}" for one, wide in zip(view.head[1:], cells, strict=True))
-    yield "-" * (title + sum(cells))
     for line, row in zip(view.table, rows, strict=True):
         if row in fits:
             first, *more = str(wrapped(line.title, title, "", "  ")).split("\n")
