@@ -13,7 +13,7 @@ from settingslint.model.values import title_of
 from settingslint.rules.base import Finding
 from settingslint.rules.entries import told_on, visit_day
 from settingslint.rules.plant import Plant
-from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HARM, HEATING, LICENSED_GAS, QUALIFIED, RESTRICTED
+from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HARM, HEATING, LICENSED_GAS, RESTRICTED
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
 
 LONG: Final = frozenset({*HARM, "cascade", "remote"})
@@ -21,8 +21,8 @@ LONG: Final = frozenset({*HARM, "cascade", "remote"})
 HOT_WATER: Final = frozenset({"scald", "hygiene"})
 ENDS: Final = ("high", "low")
 MISSING: Final = "missing"
-FIRING_UNDONE: Final = f"by a {LICENSED_GAS}, combustion proved at both ends afterwards"
-LIMIT_UNDONE: Final = f"by a {QUALIFIED}, tested afterwards"
+FIRING_UNDONE: Final = f"by a {LICENSED_GAS}, combustion proved at both ends"
+LIMIT_UNDONE: Final = "by a qualified person, tested afterwards"
 TAP: Final = "hot_water.outlet_measured"
 ON_SHEET: Final = "write it on the visit sheet"
 WATCH: Final = {

@@ -116,7 +116,7 @@ def _view(note: Note) -> View:
         Section("Unproved", tuple(said.unproved(note)), strong=True),
         Section("Proved", tuple(said.proved(note)), brief=(said.proved_briefly(note),)),
         Section("To watch", tuple(said.watched(note))),
-        Section("To undo", tuple(said.undo(note)), brief=tuple(said.undo(note, 0))),
+        Section("To undo", tuple(said.undo(note)), brief=("; ".join(said.undo(note, 0)),)),
     )  # fmt: skip
     table = [_line(row, note) for row in said.listed(note)]
     kept = [0, *(place for place in range(1, len(HEAD) - 1) if any(line.cells[place - 1] != NOTHING for line in table)),
