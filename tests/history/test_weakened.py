@@ -417,16 +417,16 @@ def test_severities_are_counted_worst_first() -> None:
 
 # what the owner says is usual -----------------------------------------------------------------------------------------
 
-COLD: Final = '[usual]\n"site.design_outdoor" = { low = 30, usual = 32, high = 34 }\n'
+MILD: Final = '[usual]\n"building.balance_point" = { low = 72, usual = 73, high = 74 }\n'
 NO_LOOP: Final = '[usual]\n"hot_water.circulation_loop" = false\n'
 
 
 @pytest.fixture
 def thin(work: Work) -> Work:
-    """Return a portfolio with a plant of which little but the settings is recorded."""
-    kept = ("format", "units", "plant", "settings", "emitter")
-    data = {key: value for key, value in profile_data().items() if key in kept}
-    put(data, {"plant.name": "Boiler 3", "plant.serial": "K-3"})
+    """Return a portfolio with a plant of which two facts are not recorded."""
+    data = profile_data()
+    put(data, {"plant.name": "Boiler 3", "plant.serial": "K-3", "settings.warm_weather_shutdown": 75})
+    del data["building"]["balance_point"], data["hot_water"]["circulation_loop"]
     work.write("sites/mill/boiler-3.toml", text_of(data))
     work.commit("a third boiler")
     return work
@@ -435,8 +435,8 @@ def thin(work: Work) -> Work:
 @pytest.mark.parametrize(
     ("said", "text", "silences", "rule"),
     [
-        (COLD, "usual: nothing of site.design_outdoor -> site.design_outdoor 30 F to 34 F, usually 32 F",
-         {"outage": 1}, "reset-line-below-emitter-need"),
+        (MILD, "usual: nothing of building.balance_point -> building.balance_point 72 F to 74 F, usually 73 F",
+         {"waste": 1}, "warm-weather-shutdown-far-above-balance-point"),
         (NO_LOOP, "usual: nothing of hot_water.circulation_loop -> hot_water.circulation_loop off",
          {"danger": 3}, "loop-return-too-cool"),
     ],
