@@ -301,7 +301,7 @@ class _Finder:
                 continue
             more = looser_row(was, is_, old, new)
             place = new.source.place(("setting", setting) if is_ is not None else ("setting",))
-            text = f"{setting}: {'; '.join(more) or 'is treated otherwise'}"
+            text = f"{setting}: {'; '.join(more) or 'is treated differently'}"
             told = Weakening(CONTROL, setting, "", "", text, (), new.source.name, place.line, place.column)
             rows: dict[str, Row] = {**old.rows, **({setting: is_} if is_ is not None else {})}
             if is_ is None:

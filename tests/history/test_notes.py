@@ -317,9 +317,7 @@ def test_a_limit_that_was_read_back_otherwise_is_noticed(
         assert row.meaning.startswith("No change at the boiler")
         return
     assert "o change at the boiler" not in row.meaning and "read back 215 F" in row.meaning
-    assert ("206 F to 215 F" if runs else "it was 206 F; now it is not known") in row.meaning.replace(
-        "It", "it"
-    )
+    assert ("206 F to 215 F" if runs else "it was 206 F; now it is not known") in row.meaning.replace("It", "it")
     assert ("Nothing was typed here; it was read at the boiler." in row.meaning) == (typed == 206)
     raised = {one.rule for one in only(noted(work)).raised}
     assert "read-back-contradicts-control-file" in raised
@@ -340,14 +338,17 @@ def test_a_finding_is_raised_and_cleared(tmp_path: Path) -> None:
     assert not cleared.raised
 
 
+BOTH_ENDS = [f"combustion after the change: {end} fire" for end in ("high", "low")]
+
+
 @pytest.mark.parametrize(
     ("changes", "missing", "present"),
     [
-        ({"settings.maximum_fan_speed": 6000}, ["combustion after the change: high fire", "combustion after the change: low fire"], []),
+        ({"settings.maximum_fan_speed": 6000}, BOTH_ENDS, []),
         (
             {"settings.maximum_fan_speed": 6000, "combustion.high.on": "2026-12-01", "combustion.low.on": "2026-12-01"},
             [],
-            ["combustion after the change: high fire", "combustion after the change: low fire"],
+            BOTH_ENDS,
         ),
         ({"settings.tank_setpoint": 150}, ["test: mixing valve"], []),
         ({"settings.high_limit": 200}, ["test: limits"], []),
