@@ -15,12 +15,14 @@ from settingslint.checking.cases import Case, Cases, Positions
 from settingslint.checking.guesses import Guess, Lacks, asked_for, contradicted
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
+from settingslint.model.instead import TRIED
 from settingslint.model.values import Value
 from settingslint.rules.base import Draft, Missing, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.plausible import Rows
+from settingslint.vocabulary.questions import cost_of
 
 MOST_BRANCHES: Final = 16
 """With more, nothing is said: a rule that lacks so much is not checked."""
@@ -64,6 +66,11 @@ class Tripped:
     asks: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
     assumed: Mapping[str, Value] = field(default_factory=dict)
     whatever: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
+
+    @property
+    def rests_on_record(self) -> bool:
+        """Whether it is about a setting or fact that somebody recorded."""
+        return self.plant.entries.get(self.draft.at) is not None or recorded_fact(self.plant, self.draft.at)
 
     @property
     def question(self) -> str:
@@ -271,15 +278,27 @@ def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf],
 
 
 def _beside_only(rule: Rule, at: str, beside: Beside) -> Tripped | None:
-    """Return a question where a rule trips at a plausible value that is not the usual one, and harms."""
+    """Return a question where a rule trips at a plausible value that is not the usual one, and harms.
+
+    Where several names have such a value, that is asked which costs least to know.
+    """
     asks: dict[str, list[Value]] = {}
-    first: tuple[Draft, Outcome, Plant] | None = None
+    first: dict[str, tuple[Draft, Outcome, Plant]] = {}
     for (name, _), (case, looked) in beside.items():
         draft = _draft(looked, at)
         if draft is not None and (draft.severity or rule.severity).at_least(WORTH_ASKING):
-            first = first or (draft, looked, case.plant)
+            first.setdefault(name, (draft, looked, case.plant))
             asks.setdefault(name, []).append(case.values[name])
-    return Tripped(*first, {name: tuple(dict.fromkeys(values)) for name, values in asks.items()}) if first else None
+    if not asks:
+        return None
+    name = min(asks, key=cost_of)
+    return Tripped(*first[name], {name: tuple(dict.fromkeys(asks[name]))})
+
+
+def recorded_fact(plant: Plant, name: str) -> bool:
+    """Return whether somebody recorded a fact, and nobody assumed it."""
+    fact = plant.facts.get(name)
+    return fact is not None and fact.source != TRIED
 
 
 def _draft(looked: Outcome, at: str) -> Draft | None:
