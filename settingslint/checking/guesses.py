@@ -34,6 +34,8 @@ class Guess(NamedTuple):
     values: tuple[Value, ...]
     usual: Value | None
     origin: str
+    rests: frozenset[str] = frozenset()
+    """The names on which it rests, where there is one value only: what is compared with them can't fail."""
 
 
 class Lacks(NamedTuple):
@@ -120,6 +122,8 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
             lacks = lacks or Lacks(unknown[0])
             continue
         made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here)
+        if len(made.values) == 1:
+            made = made._replace(rests=frozenset(here(other) for other in (*row.when, *_of(row))))
         return _within(made, in_control, plant, name) if made.values else None
     return lacks
 
@@ -194,4 +198,4 @@ def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:
     default = plant.default_of(name)
     usual = made.usual if default is None or made.usual is None else default
     first = () if usual is None else (usual,)
-    return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin)
+    return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin, made.rests)

@@ -111,12 +111,22 @@ class Trials:
             one for at in places if (one := _tripped(rule, at, leaves, beside, self.cases.root.plant)) is not None
         ]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
+        if not tripped and any(self._compares_with_itself(rule, leaf) for leaf in leaves):
+            return None
         return Verdict(
             tuple(tripped),
             tuple(names),
             any(leaf.looked.applies for leaf in leaves),
             tuple(lack for leaf in leaves for lack in leaf.partly),
         )
+
+    def _compares_with_itself(self, rule: Rule, leaf: _Leaf) -> bool:
+        """Return whether a rule asked for what is assumed and also for that from which it was taken over."""
+        for name in leaf.assumed:
+            made = self.cases.guess(name, _without(leaf.case, name))
+            if isinstance(made, Guess) and not made.rests.isdisjoint(leaf.looked.touched):
+                return True
+        return False
 
     def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
         """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
