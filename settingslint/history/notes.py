@@ -265,9 +265,7 @@ class _Maker:
             self.problems += [
                 Problem(one.file, one.line, one.column, f"in {when}: {one.message}") for one in unread.problems
             ]
-            if isinstance(unread, Lost):
-                return  # it would be told as a first record, and it is none
-            old = None
+            return  # it would be told as a first record, and it is none
         what = differences(old, new)
         moved = before[0] if before and after and before[0] != after[0] else None
         results = [self._audit(plant) for plant in (old, new)] if what or owner else [None, None]
