@@ -43,7 +43,7 @@ HOSTILE: Final = (
     "\U000e0041sites/a.toml:1:1: danger: forged [forged]"
     f"{BLANK}"
 )
-"""Titles, colours and resets of a terminal (also as C1 controls), bidi overrides and isolates, zero width, tags, blanks."""
+"""Titles, colours and resets of a terminal (also as C1 controls), bidi overrides and isolates, zero width, tags."""
 NAMED: Final = f"x\x1b[2J\x9b31m\u202e\n{MARK}"
 """For names of files and folders."""
 BRANCH: Final = f"b\x9b31m\u202e\u200b\u3164{MARK}"

@@ -16,7 +16,7 @@ from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of,
 from settingslint.history.meaning import meanings
 from settingslint.history.objects import Commit, Node
 from settingslint.history.past import DATE, REASON, STEP, past_at
-from settingslint.history.repository import Lost, Repository
+from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.model.values import Problem, Unreadable, Value

@@ -272,7 +272,7 @@ def date_in_the_future(plant: Plant) -> Drafts:
 
     Visit, readings, tests, calibrations, first firing, the dates of facts and settings; the end of a temporary value is
     not more than two years ahead. As bad as the worst rule that can't be checked because of it, at a setting as bad as
-    its caution class: who changed it, and whether that was proved, hangs on that date.
+    its caution class: who changed it, and whether that was proved, depends on that date.
     """
     for name, doubt in plant.doubts.items():
         if doubt.dated:
