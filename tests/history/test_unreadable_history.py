@@ -227,6 +227,11 @@ def test_a_slip_between_two_states_that_can_be_read_hides_nothing(work: Work) ->
     assert outcome(checked(work.folder)) == "found" and checked(work.folder).history == ""
 
 
+def test_why_git_can_not_be_asked_is_said(work: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", str(work.folder / "nothing"))
+    assert "git is not on the path" in checked(work.folder).history
+
+
 def test_notes_do_not_pass_over_a_control_file_that_is_lost(work: Work) -> None:
     work.control({"setting.heating_setpoint.label": "Another"})
     work.profile(changes={"settings.heating_setpoint": 140})
