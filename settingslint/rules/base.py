@@ -9,6 +9,7 @@ from typing import Final
 
 from settingslint.model.values import Value
 from settingslint.units import Kind
+from settingslint.vocabulary.settings import FIRING
 
 
 class Severity(StrEnum):
@@ -243,6 +244,12 @@ WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in 
 RESTORE_FIRING: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
 RESTORE_LIMIT: Final = "restore the maker's value; qualified person; test it afterwards"
 """What there is to do about a setting of firing or a limit: never a figure."""
+
+
+def restored(name: str) -> str:
+    """Return what there is to do about a setting of firing, or a limit, by its class."""
+    return RESTORE_FIRING if name in FIRING else RESTORE_LIMIT
+
 
 DANGER, DAMAGE, OUTAGE, WASTE, RECORD = Severity
 PROVEN, LIKELY, ASK = Certainty

@@ -162,7 +162,7 @@ OWNER: Final = (
     "[thresholds]\noutlet_most = 122\nrecord_days = 400\nloop_drop_most = 12.5\n[acceptance]\nlongest_days = 400\n"
     '[severities]\nfuel-setting-unlike-gas = "waste"\nlow-fire-raised = "record"\nhigh-limit-too-near = "danger"\n'
 )
-FUEL: Final = {"rule": "fuel-setting-unlike-gas"}
+FUEL: Final = {"rule": "fuel-setting-unlike-gas", "setting": "fuel_setting"}
 FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "2026-12-20"}
 RAISED: Final = {"rule": "low-fire-raised"}
 TRIPS: Final = {"gas.fuel": "propane", "settings.minimum_fan_speed": 1400}

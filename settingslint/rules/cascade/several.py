@@ -136,7 +136,10 @@ def twins_not_alike(plants: Sequence[Summary]) -> Many:
         for name in TWINS:
             for plant in twins[1:]:
                 one, other = twins[0].settings.get(name), plant.settings.get(name)
-                if one is not None and other is not None and not same(one, other):
+                if one is None or other is None:
+                    if one is not other:
+                        yield plant if other is None else twins[0], Missing(name)
+                elif not same(one, other):
                     yield (
                         plant,
                         found(
@@ -290,6 +293,9 @@ def facts_of_one_site_differ(plants: Sequence[Summary]) -> Many:
 
 def _unlike(plants: Sequence[Summary], name: str) -> Many:
     known = [plant for plant in plants if name in plant.facts]
+    for plant in plants if known else ():
+        if name not in plant.facts:
+            yield plant, Missing(name)
     for plant in known[1:]:
         if not same(plant.facts[name], known[0].facts[name]):
             yield (

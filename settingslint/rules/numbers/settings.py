@@ -47,7 +47,7 @@ RATES: Final = ("heating_maximum_rate", "hot_water_maximum_rate", "stage_on_rate
     severity=DANGER,
     cautions=("record",),
     source=(COMMON_PRACTICE, CONTROL_FILE),
-    assumes="the control's own range is recorded rightly",
+    assumes="the number was read in the other unit",
     trips="settings.heating_setpoint = 58",
     passes="settings.heating_setpoint = 160",
 )
@@ -75,7 +75,7 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
                 number.name, number.meant, f"look at the display and record the {fact_or_setting} with its unit"
             ),
             severity=severity_of(number.name),
-            certainty=PROVEN if number.certain else LIKELY,
+            certainty=PROVEN if number.certain and number.name in SETTINGS else LIKELY,
             cautions=cautions_of(number.name),
         )
 

@@ -271,7 +271,8 @@ def date_in_the_future(plant: Plant) -> Drafts:
     """Something that was done, seen or read carries a date that has not come yet, or a temporary value never ends.
 
     Visit, readings, tests, calibrations, first firing, the dates of facts and settings; the end of a temporary value is
-    not more than two years ahead. As bad as the worst rule that can't be checked because of it.
+    not more than two years ahead. As bad as the worst rule that can't be checked because of it, at a setting as bad as
+    its caution class: who changed it, and whether that was proved, depends on that date.
     """
     for name, doubt in plant.doubts.items():
         if doubt.dated:
@@ -284,7 +285,7 @@ def date_in_the_future(plant: Plant) -> Drafts:
                 f"{title_of(name)}: {why}" if key == "on" else f"{title_of(name)} is temporary, and {why}",
                 {},
                 "look at the date",
-                severity=severity_of(name) if key == "until" else None,
+                severity=severity_of(name),
                 cautions=cautions_of(name),
             )
     if plant.recorded("visit.on") is None:

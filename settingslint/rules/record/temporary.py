@@ -9,20 +9,18 @@ from settingslint.model.values import title_of
 from settingslint.rules.base import (
     OUTAGE,
     RECORD,
-    RESTORE_FIRING,
-    RESTORE_LIMIT,
     Drafts,
     Missing,
     Quantity,
     Remedy,
     Threshold,
     found,
+    restored,
 )
 from settingslint.rules.entries import cautions_of, licensed, severity_of, visit_day
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
-from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 WARN_SHARE: Final = Threshold(
@@ -52,7 +50,7 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
         back = plant.show(name, entry.then) if entry.then is not None else "a value that nobody wrote down"
         watch = f"; watched by {entry.watched_by}" if entry.watched_by else ""
         if licensed(name):
-            returns, remedy = "", Remedy(RESTORE_FIRING if name in FIRING else RESTORE_LIMIT)
+            returns, remedy = "", Remedy(restored(name))
         else:
             returns, values = f", and return to {back}", {} if entry.then is None else {name: entry.then}
             remedy = Remedy(f"go there and put back {back}, or renew it with a reason", values)

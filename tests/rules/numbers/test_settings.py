@@ -105,6 +105,11 @@ def test_only_the_control_s_range_makes_it_likely_and_not_proven() -> None:
     assert finding("typed-in-other-unit", {"settings.heating_setpoint": 58}).certainty is Certainty.PROVEN
 
 
+def test_a_measured_fact_in_the_other_unit_is_likely() -> None:
+    """Nobody can say what was measured: a control shows its unit, a thermometer that is gone does not."""
+    assert finding("typed-in-other-unit", {"hot_water.outlet_measured": 60}).certainty is Certainty.LIKELY
+
+
 def test_guessed_facts_elsewhere_do_not_weaken_a_mixed_up_unit() -> None:
     changes = {"settings.heating_setpoint": 58, "building.indoor_design": {"value": 70, "from": "guessed"}}
     assert finding("typed-in-other-unit", changes).certainty is Certainty.PROVEN

@@ -25,7 +25,7 @@ WASTE: Final = {"settings.minimum_fan_speed": 1400}
 DANGER: Final = {"gas.fuel": "propane"}
 """Trips fuel-setting-unlike-gas, which is danger."""
 RAISED: Final = {"rule": "low-fire-raised"}
-FUEL: Final = {"rule": "fuel-setting-unlike-gas"}
+FUEL: Final = {"rule": "fuel-setting-unlike-gas", "setting": "fuel_setting"}
 FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "2026-12-20"}
 TRIPPED: Final = ("low-fire-raised", "fuel-setting-unlike-gas")
 OWN: Final = ("acceptance-expired", "acceptance-unused", "acceptance-of-danger-incomplete", "acceptance-too-long")
@@ -130,7 +130,7 @@ def test_a_danger_needs_reason_name_and_end(lacking: str) -> None:
     assert result.worst() is Severity.DANGER
 
 
-def test_a_danger_with_all_four_is_accepted() -> None:
+def test_a_danger_with_all_five_is_accepted() -> None:
     assert told(look(DANGER, {**FUEL, **FULL})) == [("fuel-setting-unlike-gas", True)]
 
 
