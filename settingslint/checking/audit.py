@@ -37,6 +37,8 @@ from settingslint.vocabulary.settings import FIRING, LICENSED
 CHECKED: Final = 1
 DOES_NOT_APPLY: Final = 2
 ASSUMED: Final = 3
+ABOUT_WHAT_IS_RECORDED: Final = frozenset({"numbers"})
+"""Groups of rules about numbers as somebody wrote them: there is nothing to assume."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +141,10 @@ def audit(
     verdicts = {
         rule.name: verdict
         for _, rule in asked.own
-        if assume and outcomes[rule.name].missing and outcomes[rule.name].fault is None
+        if assume
+        and outcomes[rule.name].missing
+        and outcomes[rule.name].fault is None
+        and rule.group not in ABOUT_WHAT_IS_RECORDED
         if (verdict := trials.of(rule, outcomes[rule.name])) is not None
     }
     put = questions_put(verdicts, asked.own)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from settingslint.checking.guesses import Guess, Lacks, guess, rests_on
+from settingslint.checking.guesses import Guess, Known, Lacks, guess, rests_on
 from settingslint.model.values import Value
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.plausible import Rows
@@ -37,6 +37,8 @@ class Cases:
         self._own = own
         self._made: dict[frozenset[tuple[str, int]], Case | None] = {frozenset(): self.root}
         self._known: dict[str, Value | None] = {}
+        self._rests: dict[str, frozenset[str]] = {}
+        self._guesses: dict[tuple[object, ...], Guess | Lacks | None] = {}
 
     def known(self, name: str) -> Value | None:
         """Return what is recorded, of a setting whose effect is not known what was typed; None where nobody knows."""
@@ -48,7 +50,20 @@ class Cases:
 
     def guess(self, name: str, case: Case) -> Guess | Lacks | None:
         """Return what a name can plausibly be beside what is assumed in a case."""
-        return guess(name, self.root.plant, lambda other: case.values.get(other, self.known(other)), self._own)
+        return self._guess(name, lambda other: case.values.get(other, self.known(other)))
+
+    def _guess(self, name: str, known: Known) -> Guess | Lacks | None:
+        """Return a guess; what rests on the same values is worked out once."""
+        key = (name, *[known(other) for other in self.rests_on(name)])
+        if key not in self._guesses:
+            self._guesses[key] = guess(name, self.root.plant, known, self._own)
+        return self._guesses[key]
+
+    def rests_on(self, name: str) -> frozenset[str]:
+        """Return the names on which the plausible values of a name can depend."""
+        if name not in self._rests:
+            self._rests[name] = rests_on(name, self._own)
+        return self._rests[name]
 
     def with_(self, base: Case, added: Positions) -> Case | None:
         """Return a case with further or other assumptions; what rests on them moves. None where one can't be made."""
@@ -61,7 +76,7 @@ class Cases:
     def _make(self, base: Case, added: Positions, positions: Positions) -> Case | None:
         anew = set(added)
         for _ in range(DEPTH):
-            more = {name for name in base.values if name not in anew and rests_on(name, self._own) & anew}
+            more = {name for name in base.values if name not in anew and not anew.isdisjoint(self.rests_on(name))}
             if not more:
                 break
             anew |= more
@@ -75,7 +90,7 @@ class Cases:
             if name not in fresh:
                 fresh[name] = None  # what rests on itself is not known
                 if depth < DEPTH:
-                    made = guess(name, self.root.plant, lambda other: value(other, depth + 1), self._own)
+                    made = self._guess(name, lambda other: value(other, depth + 1))
                     if isinstance(made, Guess):
                         fresh[name] = made.values[min(positions[name], len(made.values) - 1)]
             return fresh[name]

@@ -62,6 +62,7 @@ def register(app: typer.Typer) -> None:
         say("and README.md, .ci/check, schemas, .gitignore")
         say("a git repository too" if made else "it lies in a git repository already")
         say(f"next: settingslint check {folder}")
+        say(f"and what to find out next: settingslint questions {folder}")
 
 
 def _example(folder: Path) -> None:

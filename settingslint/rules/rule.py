@@ -52,6 +52,11 @@ class Rule:
         return inspect.cleandoc(self.check.__doc__ or "")
 
     @property
+    def group(self) -> str:
+        """The folder of rules that it is in."""
+        return self.check.__module__.rpartition(".")[0].rpartition(".")[2]
+
+    @property
     def title(self) -> str:
         """The first line of the documentation."""
         return self.doc.partition("\n")[0]

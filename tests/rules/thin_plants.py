@@ -221,6 +221,7 @@ kind = "survey"
 """,
     must=(Said("ignition_trials", "danger", "proven likely", "8 tries where the maker has 3: unburned gas gathers"),),
     may=(
+        Said("ignition_trials", "danger", ASK, "was a reading taken after the tries were changed?"),
         Said("reset_hot_supply", "outage", ASK, "150 F is enough for big radiators and not for small ones"),
         Said("heating_setpoint", "outage", ASK, "the same question"),
         _FAR_PIPES,

@@ -46,7 +46,7 @@ def test_the_profile_to_begin_with_is_thin_and_each_line_says_what_it_is_for() -
     seen = {f"{table}.{key}" for table in ("site", "gas", "boiler", "accessories", "hot_water") for key in data[table]}
     assert seen == {
         "site.occupants", "site.design_outdoor", "gas.fuel", "boiler.location", "accessories.outdoor_sensor",
-        "accessories.tank_sensor", "hot_water.kind", "hot_water.tank_volume",
+        "accessories.tank_sensor", "hot_water.kind", "hot_water.tank_volume", "hot_water.circulation_loop",
     }  # fmt: skip
     assert [set(one) for one in data["emitter"]] == [{"kind"}]
     said = text.partition("[site]")[2].partition("[visit]")[0]
