@@ -138,7 +138,7 @@ def test_a_note_carries_the_caution_in_full_for_danger_and_in_short_for_comfort(
     with Repository(work.folder) as repository:
         text = " ".join(render_notes("text", notes(repository, work.folder), Look()).split())
     assert "Only a person licensed for gas work here changes them" in text
-    assert "One small change, then two days of like weather, written down." in text
+    assert "One small change, then two days of similar weather, written down." in text
     assert "hands on radiators" not in text
     for word in ("safe", "optimum", "guaranteed", "compliant", "recommended value"):
         assert f" {word} " not in text
