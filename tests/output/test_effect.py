@@ -170,7 +170,7 @@ class TestWhatIsMissing:
         [
             ("building.design_load", "burner begins to cycle at", "heat load on the design day"),
             ("hot_water.tank_volume", "recovery of the tank from cold, without losses", "volume of the tank"),
-            ("building.balance_point", "burner begins to cycle at", "balance point 55 F to 65 F"),
+            ("building.balance_point", "burner begins to cycle at", "balance point: 55 F to 65 F"),
         ],
     )
     def test_a_figure_is_told_as_a_band_where_something_usual_is_assumed(
