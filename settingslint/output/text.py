@@ -77,7 +77,7 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         yield in_lines([*problems, ""])
     if look.by:
         yield in_lines([*_by(every, look), ""])
-    elif look.narrow or around + len(listed) <= ROOM:
+    elif look.narrow or around + sum(line.count("\n") + 1 for line in listed) < ROOM:
         if listed:
             yield in_lines([*listed, ""])
     else:
