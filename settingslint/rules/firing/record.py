@@ -58,7 +58,7 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
             yield Change(name, on, on)
         elif default is None and not states:
             yield Change(name, None, latest, certain=False)
-        elif default is not None and not same(default, now):
+        elif default is not None and not same(default, now) and not _refused(plant, name, default):
             yield Change(name, None, latest)
     for name in PROVED_ANEW:
         fact = plant.known(name) if states else None
@@ -66,6 +66,12 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
             on = _changed_in_history(plant, [(state, state.facts.get(name)) for state in states], fact)
             if on is not None:
                 yield Change(name, on, on)
+
+
+def _refused(plant: Plant, name: str, default: Value) -> bool:
+    """Return whether only the factory sets it, so that what was typed changed nothing."""
+    row = plant.row(name)
+    return row is not None and row.access == "factory" and same(plant.recorded(name), default)
 
 
 def _changed_in_history(plant: Plant, states: list[tuple[Left, Value | None]], now: Value) -> date | None:
