@@ -47,7 +47,7 @@ NOT_SAID: Final = {
     r"asked for": "set to, typed",
     r"obey(s|ed)?|effective at": "runs at",
     r"store[sd]?|storing": "tank",
-    r"tempering|tempered?": "mixing valve",
+    r"temper(s|ed|ing)?": "mixing valve",
     r"outlets?": "tap",
     r"draws?|drawn|drew": "people using the hot water",
     r"(?<!at )(most|least)": "minimum, maximum, at most, at least",
@@ -62,7 +62,7 @@ NOT_SAID: Final = {
     r"from afar": "remote write access",
     r"new board": "control board replaced",
     r"nought|no day of the calendar|in no git repository": "zero, not a valid date, not in a git repository",
-    r"tak(e|es|en|ing)[ -](in|out)": "import, export",
+    r"tak(e|en|ing)-(in|out)": "import, export",
     r"work(s|ed|ing)?[ -]out|wr(ite|itten)[ -](down|out)": "calculate, record",
     r"safe|safely|optim\w+|guarante\w+|complian\w+|recommend\w*": "no finding, not checked, unproved",
 }
@@ -147,8 +147,9 @@ def test_what_explains_a_rule_is_in_words_of_the_trade(rule: Rule) -> None:
         ("111 F is the most", True),
         ("the line stands at 164 F", True),
         ("Least flow", True),
+        ("asked for 140 F, and the control obeys", True),
         ("restore the maker's value, at least 4 gpm and at most 120 F", False),
-        ("where the maker's piping drawing shows it; mostly in the outlying zone", False),
+        ("where the maker's piping drawing shows it; mostly in outlying zones of a temperate place", False),
         ("tank at 144 F and no mixing valve: scalds in about 3 s", False),
     ],
 )

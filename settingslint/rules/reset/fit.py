@@ -107,9 +107,9 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
         at = "reset_hot_supply"
     part = "the whole line"
     if not in_hard_weather:
-        part = "its mild end"
+        part = "it for mild weather"
     elif last < warm:
-        part = "its cold end"
+        part = "it for hard weather"
     numbers = {
         "short": kelvin_of(largest), "at outdoors": celsius_of(worst), "from": celsius_of(first),
         "to": celsius_of(last),

@@ -107,7 +107,7 @@ def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
         remedy = Remedy(f"lower the slope: {plant.show(Kind.POINT, cap)} is enough for the emitters")
     else:
         names = " and ".join(title_of(one) for one in below)
-        text = f"raise {names} to {plant.show(Kind.POINT, hot)}, or lower the hot end"
+        text = f"raise the {names} to {plant.show(Kind.POINT, hot)}, or lower the hot end"
         remedy = Remedy(text, raised if len(raised) == len(below) else {})
     cut = f": flat below {plant.show(Kind.POINT, flat)} outdoors" if flat is not None else ""
     numbers = {"hot end": celsius_of(hot), "cap": celsius_of(cap)}

@@ -142,8 +142,8 @@ def test_no_gain_is_promised_where_none_is() -> None:
 @pytest.mark.parametrize(
     ("changes", "text"),
     [
-        ({"settings.reset_hot_supply": 140}, "raise its cold end"),
-        ({"settings.reset_cool_supply": 70}, "raise its mild end"),
+        ({"settings.reset_hot_supply": 140}, "raise it for hard weather"),
+        ({"settings.reset_cool_supply": 70}, "raise it for mild weather"),
         ({"settings.reset_hot_supply": 140, "settings.reset_cool_supply": 60}, "raise the whole line"),
     ],
 )
