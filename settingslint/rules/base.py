@@ -238,7 +238,7 @@ def minutes_of(seconds: float) -> Quantity:
 Drafts = Iterator[Draft | Missing]
 """What a rule's function returns."""
 
-WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in length"
+WITHOUT_WEATHER: Final = "each outdoor temperature lasts equally long (no weather file)"
 """An assumption that a weather file makes needless."""
 
 RESTORE_FIRING: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
