@@ -71,7 +71,7 @@ test_boundaries = boundaries(CASES)
 def test_a_refused_value_says_what_the_control_takes() -> None:
     one = finding(NOT_TAKEN, {"settings.heating_setpoint": 181}, **REFUSES)
     assert one.message == (
-        "You asked for 181 F. This control takes 80 to 180 F only and refuses the rest; what it had before still stands"
+        "Typed 181 F. This control takes 80 to 180 F only and refuses the rest; it keeps what it had before"
     )
     hot = {"control": {"setting.tank_setpoint.range": {"low": 80, "high": 150, "outside": "refused"}}}
     assert finding(NOT_TAKEN, {"settings.tank_setpoint": 160}, **hot).severity is Severity.DANGER
