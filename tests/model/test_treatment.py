@@ -192,7 +192,7 @@ def test_only_the_first_band_that_holds_the_value_counts() -> None:
 OUTSIDE = {
     "moved to the end": (EFFECTIVE, 82, 82, "this control keeps 82 F."),
     "shown but moved to the end": (EFFECTIVE, 82, 79, "this control shows 79 F and runs at 82 F."),
-    "refused": (UNKNOWN, None, None, "refuses the rest; what it had before still stands."),
+    "refused": (UNKNOWN, None, None, "refuses the rest; it keeps what it had before."),
     "unknown": (UNKNOWN, None, 79, "what this control does outside it is not known."),
 }
 

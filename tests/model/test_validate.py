@@ -285,8 +285,8 @@ IN_A_CONTROL = {
         (6, 10, "unknown key heating_setpont in setting; did you mean heating_setpoint?"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'ignre'}]": [
-        (7, 23, "setting.heating_setpoint.treatments[1].does: 'ignre' is not one of 'ignore', 'add', 'off when', 'cap', "
-         "'floor', 'at most until first firing'; did you mean 'ignore'?"),
+        (7, 23, "setting.heating_setpoint.treatments[1].does: 'ignre' is not one of 'ignore', 'add', 'off when', "
+         "'cap', 'floor', 'at most until first firing'; did you mean 'ignore'?"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'ignore', low = 3}]": [
         (7, 15, "setting.heating_setpoint.treatments[1] lacks high"),

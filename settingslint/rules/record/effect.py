@@ -21,7 +21,7 @@ from settingslint.rules.entries import cautions_of, few, licensed, person_for, s
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
-from settingslint.vocabulary.settings import SETTINGS
+from settingslint.vocabulary.settings import FIRING, SETTINGS
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 NOT_TAKEN: Final = ("refused", "outside the range")
@@ -134,7 +134,8 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
             continue
         remedy = "read it again; correct the control file, or find out who changed it"
         if licensed(name):
-            remedy = f"read it again; correct the control file, or have a {person_for(name)} restore it"
+            last = "prove" if name in FIRING else "test"
+            remedy = f"read it again; correct the file, or have a {person_for(name)} restore and {last} it"
         clauses = ", and ".join(one.partition("; by the control file ")[2].rstrip(".") for one in why)
         yield found(
             name,

@@ -148,9 +148,11 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
     for name, effect in plant.effects.items():
         why = effect.reasons[-1] if effect.reasons else None
         if effect.state == PROVISIONAL:
+            # what a control allows of firing before is the maker's figure
+            runs = "" if licensed(name) else f" at {plant.show(name, effect.effective)}"
             yield found(
                 name,
-                f"{title_of(name)} is provisional: it may differ after the first firing",
+                f"{title_of(name)} is provisional{runs}: it may differ after the first firing",
                 {},
                 "read it again after the first firing; then prove combustion at high and low fire",
                 cautions=cautions_of(name),
