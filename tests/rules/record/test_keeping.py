@@ -102,12 +102,12 @@ def test_what_looks_like_a_secret(text: str) -> None:
     assert one.certainty is Certainty.LIKELY
 
 
-def test_facts_are_named_up_to_five() -> None:
+def test_as_many_facts_are_named_as_a_headline_holds() -> None:
     names = ["design_load", "balance_point", "indoor_design", "cooldown_time_constant", "setback_warm_up", "mass"]
     values = make_plant().profile.facts
     guessed = {f"building.{name}": {"value": "light" if name == "mass" else 50, "from": "guessed"} for name in names}
     assert all(name in values for name in guessed)
-    assert finding("guessed-facts", guessed).message.endswith(" and 1 more")
+    assert finding("guessed-facts", guessed).message.endswith("guessed: balance point and 5 more")
     del guessed["building.mass"]
     five = finding("guessed-facts", guessed)
     assert "more" not in five.message
