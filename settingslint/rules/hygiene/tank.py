@@ -33,7 +33,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRAC
 
 HEAT_UP: Final[Mapping[str, tuple[Value, ...]]] = {**TANK, "hygiene_cycle": (True,)}
 
-MINIMUM: Final = Threshold(
+STORE: Final = Threshold(
     "tank_minimum", hygiene.TANK_MINIMUM, Kind.POINT, HSE_HSG274, "minimum tank temperature",
     celsius(131), celsius(167),
     "HSE HSG274 part 2: 50 C (122 F) at the tap, which no tank within 5 K of it gives; above 75 C it scalds at once",
@@ -63,7 +63,7 @@ def _low_end(plant: Plant) -> Celsius:
     only_if=TANK,
     cautions=BOTH,
     source=(HSE_HSG274, CDC_TOOLKIT),
-    thresholds=(MINIMUM,),
+    thresholds=(STORE,),
     trips="settings.tank_setpoint = 143",
     passes="settings.tank_setpoint = 144",
 )
@@ -73,7 +73,7 @@ def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
     Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value. Without a mixing valve
     a hotter tank scalds: at 140 F (60 C) a serious burn of an adult takes about 6 s. The valve comes first.
     """
-    low, minimum = _low_end(plant), plant.threshold(MINIMUM)
+    low, minimum = _low_end(plant), plant.threshold(STORE)
     if low >= minimum - TOLERANCE:
         return
     grows = ": legionella grows" if hygiene.grows(low) else ""
@@ -105,7 +105,7 @@ def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
     cautions=BOTH,
     source=(HSE_HSG274, CDC_TOOLKIT),
     assumes="nothing else keeps the tank clean",
-    thresholds=(MINIMUM,),
+    thresholds=(STORE,),
     trips="hot_water.safety_plan = false, settings.tank_setpoint = 139",
     passes="settings.tank_setpoint = 140",
 )
@@ -115,11 +115,7 @@ def cool_tank_without_hygiene_measure(plant: Plant) -> Drafts:
     A heat-up is no substitute for a plan, and not every authority advises thermal treatment.
     """
     tank = plant.point("tank_setpoint")
-    if (
-        tank >= plant.threshold(MINIMUM) - TOLERANCE
-        or plant.flag("hygiene_cycle")
-        or plant.flag("hot_water.safety_plan")
-    ):
+    if tank >= plant.threshold(STORE) - TOLERANCE or plant.flag("hygiene_cycle") or plant.flag("hot_water.safety_plan"):
         return
     yield found(
         "hygiene_cycle",
@@ -173,7 +169,7 @@ def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
     only_if=HEAT_UP,
     cautions=BOTH,
     source=HSE_HSG274,
-    thresholds=(MINIMUM,),
+    thresholds=(STORE,),
     trips="settings.hygiene_cycle = true, settings.hygiene_target = 139",
     passes="settings.hygiene_target = 140",
 )
@@ -182,7 +178,7 @@ def hygiene_target_too_cool(plant: Plant) -> Drafts:
 
     Compared: the hygiene target with 60 C (140 F) or the owner's own value.
     """
-    target, minimum = plant.point("hygiene_target"), plant.threshold(MINIMUM)
+    target, minimum = plant.point("hygiene_target"), plant.threshold(STORE)
     if target < minimum - TOLERANCE:
         yield found(
             "hygiene_target",
