@@ -29,20 +29,24 @@ from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable
 from settingslint.output import FORMS
-from settingslint.plain import HIDDEN, as_toml, in_lines, plain, together
+from settingslint.plain import as_toml, in_lines, plain, together
 from tests.command import Said, run
 from tests.strategies import text_of
 
 HOME: Final = Path(__file__).parents[1] / "profiles"
 MARK: Final = "pwned"
+CATEGORIES: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+BLANK: Final = "\u034f\u115f\u1160\u17b4\u17b5\u180b\u180c\u180d\u180f\u2800\u3164\ufe00\ufe0f\uffa0"
+"""Letters, marks and signs that Python calls printable and that show nothing."""
 HOSTILE: Final = (
     f"\x1b]0;{MARK}\x07\x1b[2J\x1bc\x9b31m\x90q\x9c\u202e\u2066\u200b\u200d\ufeff\u00ad\u2028\u2029\x85\r\b\x00\x7f\n\t"
     "\U000e0041sites/a.toml:1:1: danger: forged [forged]"
+    f"{BLANK}"
 )
 """Titles, colours and resets of a terminal (also as C1 controls), bidi overrides and isolates, zero width, tags."""
 NAMED: Final = f"x\x1b[2J\x9b31m\u202e\n{MARK}"
 """For names of files and folders."""
-BRANCH: Final = f"b\x9b31m\u202e\u200b{MARK}"
+BRANCH: Final = f"b\x9b31m\u202e\u200b\u3164{MARK}"
 """Git takes these, and no C0 controls."""
 DAY: Final = ("--as-of", "2026-11-28")
 PROFILE: Final = f"sites/{NAMED}/boiler\x1b[31m-1.toml"
@@ -158,7 +162,8 @@ def estate(made: Path, tmp_path: Path) -> Path:
 
 def invisible(text: str) -> set[str]:
     """Return the characters in a text that nobody sees, but the ends of lines."""
-    return {char for char in text.replace("\r\n", "\n") if char != "\n" and unicodedata.category(char) in HIDDEN}
+    unseen = {char for char in text if unicodedata.category(char) in CATEGORIES or char in BLANK}
+    return unseen - {"\n"} - ({"\r"} if text.count("\r") == text.count("\r\n") else set())
 
 
 def files_of(folder: Path) -> dict[Path, bytes]:

@@ -6,13 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
 
-from settingslint.checking.guesses import EMITTERS, FIRST_KIND
 from settingslint.checking.trials import Tripped, Verdict
 from settingslint.model.values import NUMERIC, Value, kind_of, show_value, title_of
 from settingslint.rules.base import Certainty, Draft, Remedy
 from settingslint.rules.rule import Rule
 from settingslint.units import Kind, System
-from settingslint.vocabulary.questions import QUESTIONS, Learned
+from settingslint.vocabulary.questions import QUESTIONS, cost_of, row_name
 
 MOST_NAMED: Final = 3
 """So many assumptions are named in a finding; the rest are counted."""
@@ -25,37 +24,23 @@ MORE_TO_ASK: Final = "asked once the more important questions are answered"
 
 def questions_put(verdicts: Mapping[str, Verdict], rules: Iterable[tuple[int, Rule]]) -> frozenset[str]:
     """Return the names that are asked about at one plant, and the empty name of what is no question."""
-    worst: dict[str, int] = {}
+    worst: dict[str, tuple[bool, int]] = {}
     counts: dict[str, int] = {}
     for _, rule in rules:
         verdict = verdicts.get(rule.name)
         for one in verdict.tripped if verdict is not None else ():
             if name := one.question:
-                rank = (one.draft.severity or rule.severity).rank
+                rank = (not one.rests_on_record, (one.draft.severity or rule.severity).rank)
                 worst[name] = min(worst.get(name, rank), rank)
                 counts[name] = counts.get(name, 0) + 1
     ranked = sorted(worst, key=lambda name: (worst[name], cost_of(name), -counts[name], name))
     return frozenset((*ranked[:MOST_QUESTIONS], ""))
 
 
-def cost_of(name: str) -> int:
-    """Return what it costs to know something, 0 for what is seen at the boiler."""
-    row = QUESTIONS.get(row_name(name))
-    return list(Learned).index(row.learned) if row is not None else len(Learned)
-
-
 def question_of(name: str) -> str:
     """Return the question about a setting or fact."""
     row = QUESTIONS.get(row_name(name))
     return row.text if row is not None else f"{title_of(name)[:1].upper()}{title_of(name)[1:]}?"
-
-
-def row_name(name: str) -> str:
-    """Return under which name of the vocabulary something is asked for: emitters by what they are, whichever it is."""
-    if name == FIRST_KIND:
-        return EMITTERS
-    head, bracket, rest = name.partition("[")
-    return head + rest.partition("]")[2] if bracket else name
 
 
 def drafted(tripped: Tripped, system: System) -> Draft:
@@ -73,12 +58,11 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     said = listed(valued(name, (value,), system) for name, value in tripped.assumed.items())
     if not said:
         ranges = [valued(name, values, system) for name, values in tripped.whatever.items()]
-        said = f"whatever it is: {listed(ranges)}" if ranges else ""
+        said = f"for any {listed(ranges)}" if ranges else ""
     words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
-    return replace(
-        draft, remarks=(words,) if words else (), certainty=lower, assumed=tuple(tripped.assumed)
-    )  # fmt: skip
+    remarks = (*draft.remarks, words) if words else draft.remarks
+    return replace(draft, remarks=remarks, certainty=lower, assumed=tuple(tripped.assumed))
 
 
 def _case(name: str, values: Iterable[Value], system: System) -> str:
@@ -89,10 +73,10 @@ def _case(name: str, values: Iterable[Value], system: System) -> str:
 
 
 def valued(name: str, values: tuple[Value, ...], system: System) -> str:
-    """Return a name in words with its plausible values: `balance point 55 F to 68 F`, `own mixing device: no`."""
+    """Return a name in words with its plausible values: `balance point: 55 F to 68 F`, `own mixing device: no`."""
     if kind_of(name) is Kind.FLAG:
         return f"{title_of(name)}: {' or '.join('yes' if value is True else 'no' for value in values)}"
-    return f"{title_of(name)} {range_of(name, values, system)}"
+    return f"{title_of(name)}: {range_of(name, values, system)}"
 
 
 def range_of(name: str, values: tuple[Value, ...], system: System) -> str:

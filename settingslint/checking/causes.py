@@ -83,9 +83,17 @@ def _causes() -> dict[str, tuple[int, Cause, int]]:
 _SURE: Final = {certainty: rank for rank, certainty in enumerate(Certainty)}
 
 
-def _rank(finding: Finding) -> tuple[bool, int, int, int, int]:
+def _rank(finding: Finding) -> tuple[bool, bool, int, int, int, int]:
     _, _, place = _causes().get(finding.rule, (0, None, 0))
-    return (finding.rule == ACCEPTANCE, finding.severity.rank, _SURE[finding.certainty], place, finding.line)
+    asked = bool(finding.asks)  # of what an answer decides that speaks which rests on something recorded
+    return (
+        finding.rule == ACCEPTANCE,
+        asked and finding.typed is None,
+        finding.severity.rank,
+        _SURE[finding.certainty],
+        place,
+        finding.line,
+    )
 
 
 def headed(findings: Iterable[Finding], accepted: Sequence[Acceptance] = ()) -> list[Headed]:

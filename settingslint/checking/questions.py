@@ -8,14 +8,14 @@ from datetime import date
 from functools import cache
 from typing import Final, NamedTuple
 
-from settingslint.checking.assuming import question_of, row_name
+from settingslint.checking.assuming import question_of
 from settingslint.checking.audit import Result
 from settingslint.checking.guesses import EMITTERS
 from settingslint.checking.report import Report
 from settingslint.model.values import Problem
 from settingslint.rules.base import Severity
 from settingslint.vocabulary.facts import FACTS
-from settingslint.vocabulary.questions import QUESTIONS, Learned
+from settingslint.vocabulary.questions import QUESTIONS, Learned, row_name
 from settingslint.vocabulary.settings import SETTINGS
 
 FIRST_VIEW: Final = 10
@@ -35,6 +35,8 @@ class Question:
     worst: Severity | None = None
     findings: int = 0
     checks: int = 0
+    on_record: bool = False
+    """Whether any of these findings is about a setting or fact that somebody recorded."""
     plants: list[tuple[str, str]] = field(default_factory=list)
     """Site and plant."""
 
@@ -50,11 +52,11 @@ class Question:
         return row.learned if row is not None else None
 
     @property
-    def rank(self) -> tuple[int, int, int, int, str]:
-        """Those that decide the worst come first, then those that decide most, then what costs least to know."""
+    def rank(self) -> tuple[bool, int, int, int, int, str]:
+        """What bears on recorded values comes first, then what decides the worst, most, and costs least to know."""
         cost = list(Learned).index(self.learned) if self.learned is not None else len(Learned)
         worst = NO_RULE_DECIDES if self.worst is None else self.worst.rank
-        return (worst, -self.findings, cost, -self.checks, self.name)
+        return (not self.on_record, worst, -self.findings, cost, -self.checks, self.name)
 
 
 def questions(results: Iterable[Result]) -> list[Question]:
@@ -79,6 +81,7 @@ def questions(results: Iterable[Result]) -> list[Question]:
                 if question is None:
                     continue
                 question.findings += 1
+                question.on_record = question.on_record or finding.typed is not None
                 if question.worst is None or finding.severity.rank < question.worst.rank:
                     question.worst = finding.severity
         for lack in result.not_checked:

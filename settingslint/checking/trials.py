@@ -15,12 +15,14 @@ from settingslint.checking.cases import Case, Cases, Positions
 from settingslint.checking.guesses import Guess, Lacks, asked_for, contradicted
 from settingslint.checking.look import Outcome, run
 from settingslint.model.bounds import NOT_PLAUSIBLE
+from settingslint.model.instead import TRIED
 from settingslint.model.values import Value
 from settingslint.rules.base import Draft, Missing, Severity
 from settingslint.rules.past import HISTORY
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.plausible import Rows
+from settingslint.vocabulary.questions import cost_of
 
 MOST_BRANCHES: Final = 16
 """With more, nothing is said: a rule that lacks so much is not checked."""
@@ -66,6 +68,11 @@ class Tripped:
     whatever: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
 
     @property
+    def rests_on_record(self) -> bool:
+        """Whether it is about a setting or fact that somebody recorded."""
+        return self.plant.entries.get(self.draft.at) is not None or recorded_fact(self.plant, self.draft.at)
+
+    @property
     def question(self) -> str:
         """The name that is asked about first; the others only once that is answered. Empty where it is no question."""
         return next(iter(self.asks), "")
@@ -104,12 +111,22 @@ class Trials:
             one for at in places if (one := _tripped(rule, at, leaves, beside, self.cases.root.plant)) is not None
         ]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
+        if not tripped and any(self._compares_with_itself(rule, leaf) for leaf in leaves):
+            return None
         return Verdict(
             tuple(tripped),
             tuple(names),
             any(leaf.looked.applies for leaf in leaves),
             tuple(lack for leaf in leaves for lack in leaf.partly),
         )
+
+    def _compares_with_itself(self, rule: Rule, leaf: _Leaf) -> bool:
+        """Return whether a rule asked for what is assumed and also for that from which it was taken over."""
+        for name in leaf.assumed:
+            made = self.cases.guess(name, _without(leaf.case, name))
+            if isinstance(made, Guess) and not made.rests.isdisjoint(leaf.looked.touched):
+                return True
+        return False
 
     def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
         """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
@@ -252,6 +269,15 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root:
     return Tripped(*tripped[0], {}, assumed, every)
 
 
+def _in_full(rule: Rule, tripped: Tripped) -> Tripped:
+    """Return what was found with its remedy looked for, which trial plants go without."""
+    if tripped.asks or not tripped.plant.sketched:
+        return tripped
+    tripped.plant.sketched = False
+    draft = _draft(run(rule, tripped.plant), tripped.draft.at)
+    return tripped if draft is None else replace(tripped, draft=draft)
+
+
 def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf], root: Plant) -> Tripped | None:
     """Return a question: it is so at some values only of what has no usual one."""
     leaf = where[0]
@@ -271,15 +297,27 @@ def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf],
 
 
 def _beside_only(rule: Rule, at: str, beside: Beside) -> Tripped | None:
-    """Return a question where a rule trips at a plausible value that is not the usual one, and harms."""
+    """Return a question where a rule trips at a plausible value that is not the usual one, and harms.
+
+    Where several names have such a value, that is asked which costs least to know.
+    """
     asks: dict[str, list[Value]] = {}
-    first: tuple[Draft, Outcome, Plant] | None = None
+    first: dict[str, tuple[Draft, Outcome, Plant]] = {}
     for (name, _), (case, looked) in beside.items():
         draft = _draft(looked, at)
         if draft is not None and (draft.severity or rule.severity).at_least(WORTH_ASKING):
-            first = first or (draft, looked, case.plant)
+            first.setdefault(name, (draft, looked, case.plant))
             asks.setdefault(name, []).append(case.values[name])
-    return Tripped(*first, {name: tuple(dict.fromkeys(values)) for name, values in asks.items()}) if first else None
+    if not asks:
+        return None
+    name = min(asks, key=cost_of)
+    return Tripped(*first[name], {name: tuple(dict.fromkeys(asks[name]))})
+
+
+def recorded_fact(plant: Plant, name: str) -> bool:
+    """Return whether somebody recorded a fact, and nobody assumed it."""
+    fact = plant.facts.get(name)
+    return fact is not None and fact.source != TRIED
 
 
 def _draft(looked: Outcome, at: str) -> Draft | None:

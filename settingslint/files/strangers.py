@@ -49,15 +49,15 @@ OF_PROGRAMS: Final = frozenset((
 _ENDINGS: Final = frozenset(ending for endings in NEVER_PLANTS.values() for ending in endings.split())
 
 LINK: Final = "a link, which is not followed: nothing behind it was read; put what it leads to in its place"
-BROKEN: Final = "a link that leads nowhere: whatever it led to was not read; take it out, or put a folder in its place"
+BROKEN: Final = "a link that leads nowhere: whatever it led to was not read; delete it, or put a folder in its place"
 A_FOLDER: Final = "a folder with the name of a profile: a profile is a file; give the folder a name without .toml"
 NOT_HERE: Final = "not read: portfolio.toml belongs to the top of a portfolio; if this is a profile, rename it"
 NESTED: Final = "a portfolio of its own: nothing in it was read; check it by itself, and keep it elsewhere"
-NO_FILE: Final = "not a file and not a folder: not read; take it out"
+NO_FILE: Final = "not a file and not a folder: not read; delete it"
 ALMOST: Final = "not read: the name of a profile ends in .toml, small and with nothing behind it; rename it"
-HIDDEN: Final = "hidden, so not read: the name of a profile begins with no dot; rename it, or take it out"
-NOT_NAMED: Final = "not read, but a profile is in it: the name of a profile ends in .toml; rename it, or take it out"
-ELSEWHERE: Final = "not read, but a profile is in it: move it to a site's folder in sites/, or take it out"
+HIDDEN: Final = "hidden, so not read: the name of a profile does not begin with a dot; rename or move it"
+NOT_NAMED: Final = "not read, but a profile is in it: the name of a profile ends in .toml; rename or move it"
+ELSEWHERE: Final = "not read, but a profile is in it: move it to a site's folder in sites/, or out of the portfolio"
 
 
 class Stranger(NamedTuple):
@@ -173,10 +173,8 @@ def _held(entry: os.DirEntry[str], among: bool) -> str:
     if not count:
         return closed
     profiles = f"a profile is in it, {first}" if count == 1 else f"{count:,} profiles are in it, the first {first}"
-    where = (
-        "rename the folder, without a dot at its beginning" if among else "sites/ is where profiles belong; move this"
-    )
-    return f"not read, but {profiles}: {where}, or take it out"
+    where = "rename the folder, without a dot at its beginning" if among else "profiles belong in sites/; move it there"
+    return f"not read, but {profiles}: {where}, or move it out of the portfolio"
 
 
 def _below(top: str, path: str, why: str) -> str:

@@ -10,19 +10,17 @@ from typing import Final
 from settingslint.history.changes import FactChange, SettingChange
 from settingslint.model.effect import same
 from settingslint.model.values import title_of
-from settingslint.rules.base import Finding
-from settingslint.rules.entries import told_on, visit_day
+from settingslint.rules.base import Finding, restored
+from settingslint.rules.entries import licensed, told_on, visit_day
 from settingslint.rules.plant import Plant
-from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HARM, HEATING, LICENSED_GAS, RESTRICTED
-from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
+from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HARM, HEATING, RESTRICTED
+from settingslint.vocabulary.settings import FIRING, SETTINGS
 
 LONG: Final = frozenset({*HARM, "cascade", "remote"})
 """Classes whose worst outcome is danger or damage: their caution stands in full length in a note."""
 HOT_WATER: Final = frozenset({"scald", "hygiene"})
 ENDS: Final = ("high", "low")
 MISSING: Final = "missing"
-FIRING_UNDONE: Final = f"by a {LICENSED_GAS}, combustion proved at both ends"
-LIMIT_UNDONE: Final = "by a qualified person, tested afterwards"
 TAP: Final = "hot_water.outlet_measured"
 ON_SHEET: Final = "write it on the visit sheet"
 WATCH: Final = {
@@ -162,7 +160,8 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
     for change in changes:
         entry = change.new
         if entry is not None and entry.until is not None and new is not None:
-            back = f", then back to {new.show(change.name, entry.then)}" if entry.then is not None else ""
+            named = entry.then is not None and not licensed(change.name)
+            back = f", then back to {new.show(change.name, entry.then)}" if named else ""
             who = entry.watched_by or "nobody named"
             lines.append(f"{title_of(change.name)} is temporary until {entry.until}{back}; watched by: {who}")
     classes = {name for change in changes for name in classes_of(change, new)}
@@ -188,16 +187,14 @@ def undo_of(
         before = change.old
         if asked_alike(change):
             text = "nothing to type: it follows the others"
+        elif licensed(change.name):
+            text = restored(change.name)
         elif before is None:
             text = "not recorded before: not known what it was"
         elif before.typed is not None:
             text = new.show(change.name, before.typed)
         else:
             text = f"{before.left}, as before"
-        if change.name in FIRING and not asked_alike(change):
-            text += f"; {FIRING_UNDONE}"
-        elif change.name in LIMITS and not asked_alike(change):
-            text += f"; {LIMIT_UNDONE}"
         back = [f"{one.severity.value}: {one.rule}" for one in cleared if one.at == change.name]
         if back and not asked_alike(change):
             text += f"; brings back {', '.join(back)}"

@@ -17,7 +17,7 @@ from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of,
 from settingslint.history.meaning import house, meanings
 from settingslint.history.objects import Commit, Node
 from settingslint.history.past import DATE, REASON, STEP, past_at
-from settingslint.history.repository import Lost, Repository
+from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.history.weakened import Change, gone, weakenings
@@ -294,9 +294,7 @@ class _Maker:
             self.problems += [
                 Problem(one.file, one.line, one.column, f"in {when}: {one.message}") for one in unread.problems
             ]
-            if isinstance(unread, Lost):
-                return  # it would be told as a first record, and it is none
-            old = None
+            return  # it would be told as a first record, and it is none
         what = differences(old, new)
         moved = before[0] if before and after and before[0] != after[0] else None
         results = [self._audit(plant) for plant in (old, new)] if what or owner else [None, None]

@@ -99,9 +99,9 @@ def wrong_day(day: object, dated: Dated, as_of: date) -> str:
     if not isinstance(day, date):
         return ""
     if dated.direction is Direction.PAST and day > as_of:
-        return f"{day} lies in the future"
+        return f"{day} is in the future"
     if dated.direction is Direction.FUTURE and day < as_of:
-        return f"{day} lies in the past"
+        return f"{day} is in the past"
     if dated.most_ahead is not None and day > as_of and day - as_of > timedelta(days=dated.most_ahead):
         return f"{day} is more than {dated.most_ahead} days ahead"
     return ""

@@ -60,6 +60,7 @@ class Shown:
         vulnerable = summary.facts.get("site.occupants") == VULNERABLE
         since = summary.changed.get(finding.at, LONG_AGO)
         return (
+            self.is_question and finding.typed is None,
             finding.severity.rank, _SURE[finding.certainty], harm, not vulnerable, -people, since,
             finding.file, finding.line, finding.column, finding.rule,
         )  # fmt: skip

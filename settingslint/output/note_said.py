@@ -8,7 +8,7 @@ from typing import Final
 
 from settingslint.checking.causes import headed
 from settingslint.history.changes import FactChange, RecordChange
-from settingslint.history.duty import FIRING_UNDONE, LIMIT_UNDONE, LONG, Proof, asked_alike
+from settingslint.history.duty import LONG, Proof, asked_alike
 from settingslint.history.meaning import quiet
 from settingslint.history.notes import Note, Passing, Row
 from settingslint.history.past import REASON, STEP
@@ -17,11 +17,12 @@ from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.output.plain import plural
 from settingslint.rules.base import Finding, Severity
+from settingslint.rules.entries import licensed
 from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
 from settingslint.vocabulary.cautions import CAUTIONS, HEATING
-from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
+from settingslint.vocabulary.settings import SETTINGS
 
 FEW: Final = 5
 """A change of so many settings is told on one page."""
@@ -378,9 +379,11 @@ def undo(note: Note, few: int = FEW) -> Iterator[str]:
         return
     if own:
         yield "type the values of the column was again, in this order"
-    for names, how in ((FIRING, FIRING_UNDONE), (LIMITS, LIMIT_UNDONE)):
-        if of := [title_of(name) for name, _ in own if name in names and name in typed]:
-            yield f"{', '.join(of)}: {how}"
+    same: dict[str, list[str]] = {}
+    for name, text in own:
+        if licensed(name) and name in typed:
+            same.setdefault(text, []).append(title_of(name))
+    yield from (f"but {', '.join(names)}: {text}" for text, names in same.items())
 
 
 def _place(plant: Plant, name: str) -> str:

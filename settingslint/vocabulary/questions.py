@@ -282,3 +282,16 @@ _ROWS: Final = (
 # fmt: on
 QUESTIONS: Final[dict[str, Question]] = {row.name: row for row in _ROWS}
 """All questions by the name that they ask for; `emitter` where no emitter is recorded."""
+
+
+def row_name(name: str) -> str:
+    """Return under which name something is asked for: of one emitter as of any, its kind as emitters."""
+    head, bracket, rest = name.partition("[")
+    plain = head + rest.partition("]")[2] if bracket else name
+    return "emitter" if plain == "emitter.kind" else plain
+
+
+def cost_of(name: str) -> int:
+    """Return what it costs to know something, 0 for what is seen at the boiler."""
+    row = QUESTIONS.get(row_name(name))
+    return list(Learned).index(row.learned) if row is not None else len(Learned)

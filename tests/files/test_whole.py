@@ -363,6 +363,7 @@ def by_another_name(clone: Path) -> str:
         ("controls/example-a.toml", READS),
         (CLIMATE, READS), (f"sites/pump-house/../../{CLIMATE}", READS), (by_another_name, READS), (OTHER, READS),
         ("controls/example-b.toml", IS_TOML), (Path.absolute, READS),
+        ("sites/new.toml", "would be read as a profile"), ("controls/new.TOML", "would be read as a profile"),
     ],
 )  # fmt: skip
 def test_no_output_replaces_what_the_run_reads_or_another_profile(

@@ -106,7 +106,8 @@ def test_an_acceptance_answers_it(work: Work) -> None:
     visit(work, "2026-11-10", "T. One", FAN)
     text = (work.folder / PROFILE).read_text(encoding="utf-8")
     accepted = (
-        '\n[[accepted]]\nrule = "role-not-entitled"\nbecause = "looked at"\nby = "M. Okoro"\nuntil = 2026-12-31\n'
+        '\n[[accepted]]\nrule = "role-not-entitled"\nsetting = "maximum_fan_speed"\nbecause = "looked at"\n'
+        'by = "M. Okoro"\nuntil = 2026-12-31\n'
     )
     work.write(PROFILE, text + accepted)
     work.commit("accepted")

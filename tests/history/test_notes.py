@@ -10,6 +10,7 @@ import pytest
 
 from settingslint.history.notes import Note, Notes, notes
 from settingslint.history.repository import Repository
+from settingslint.rules.base import RESTORE_FIRING, RESTORE_LIMIT
 from tests.bench.portfolio import text_of
 from tests.history.kit import Work, started
 from tests.rules.kit import profile_data
@@ -369,9 +370,14 @@ def test_proofs_that_a_change_asks_for(
 
 def test_a_change_of_firing_is_undone_by_whoever_may(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
-    work.profile(changes={"settings.maximum_fan_speed": 6000, "settings.tank_setpoint": 140})
+    limit = {"value": 200, "until": "2026-12-20", "then": 207, "watched_by": "duty engineer"}
+    work.profile(
+        changes={"settings.maximum_fan_speed": 6000, "settings.tank_setpoint": 140, "settings.high_limit": limit}
+    )
     work.commit()
     note = only(noted(work))
+    assert dict(note.undo)["maximum_fan_speed"] == RESTORE_FIRING and dict(note.undo)["high_limit"] == RESTORE_LIMIT
+    assert "high limit is temporary until 2026-12-20; watched by: duty engineer" in note.watch  # back to no figure
     assert dict(note.undo)["tank_setpoint"] == "145 F"
     assert "licensed" in dict(note.undo)["maximum_fan_speed"]
     assert note.actors["licensed gas technician"] == ["maximum_fan_speed"]

@@ -153,9 +153,9 @@ def test_what_the_control_does_not_take_is_said(work: Work) -> None:
     text = 'serial = "K-1"\n{}[left]\n{} = {{ value = {}, why = "frost" }}\n'
     # 172 C is 341.6 F
     remarks = planned(work, text.format('units = "metric"\n', "heating_setpoint", 172)).remarks
-    assert "heating set point: You asked for 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
+    assert "heating set point: Typed 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
     (moved,) = planned(work, text.format("", "tank_setpoint", 144)).remarks
-    assert moved.startswith("tank set point: You asked for 144 F.") and moved.endswith("140 F.")
+    assert moved.startswith("tank set point: Typed 144 F.") and moved.endswith("140 F.")
     (unit,) = planned(work, text.format("", "heating_setpoint", 60)).remarks[1:]
     assert unit == "heating set point: 60 F makes no sense here, 60 C does (140 F): it is in the other unit"
     assert planned(work, text.format("", "heating_setpoint", 170)).remarks == ()
@@ -185,8 +185,8 @@ def test_comments_and_layout_stay(work: Work) -> None:
     assert "  heating_setpoint   = { value = 164, read_back = 164, on = 2026-11-24 }     # the hall\n\n  # below" in now
     assert "# who was there\n[visit]   # last\n" in now
     before, after = text.splitlines(), now.splitlines()
-    touched = {"heating_setpoint", "high_limit", "on", "by", "why", "kind", "occasion", "work_order", "read_back", "clock_checked",
-               "service_code_default", "starts", "burner_hours", "idle_months", "faults_before",
+    touched = {"heating_setpoint", "high_limit", "on", "by", "why", "kind", "occasion", "work_order", "read_back",
+               "clock_checked", "service_code_default", "starts", "burner_hours", "idle_months", "faults_before",
                "faults_now"}  # fmt: skip
     gone = [line for line in before if line not in after]
     assert {line.split("=")[0].strip() for line in gone} <= touched

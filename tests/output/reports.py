@@ -85,7 +85,15 @@ def gas_known(plant: Plant) -> Iterator[Draft | Missing]:
 
 RULES: Final = (store_too_warm, plate_kept_warm, ask_about_the_loop, gas_known)
 ACCEPTED: Final[dict[str, Any]] = {
-    "accepted": [{"rule": "store-too-warm", "because": "water-safety plan", "by": "M. Okoro", "until": "2027-03-31"}]
+    "accepted": [
+        {
+            "rule": "store-too-warm",
+            "setting": "tank_setpoint",
+            "because": "water-safety plan",
+            "by": "M. Okoro",
+            "until": "2027-03-31",
+        }
+    ]
 }
 
 

@@ -87,7 +87,7 @@ def test_a_visit_sheet_carries_the_questions_of_its_plant(tmp_path: Path) -> Non
     portfolio = Portfolio(tmp_path, "p", Context(AS_OF))
     text = papers("visit", "markdown", [(tmp_path / "x.toml", plant)], portfolio, None)
     asked = questions([audit(plant, all_rules())])
-    assert len(asked) > 1 and all(escaped(one.text) in text for one in asked[:10])
+    assert asked and all(escaped(one.text) in text for one in asked[:10])
 
 
 def test_the_visit_sheet_has_every_setting_in_the_order_of_entry_with_empty_boxes() -> None:

@@ -70,9 +70,7 @@ test_boundaries = boundaries(CASES)
 
 def test_a_refused_value_says_what_the_control_takes() -> None:
     one = finding(NOT_TAKEN, {"settings.heating_setpoint": 181}, **REFUSES)
-    assert one.message == (
-        "You asked for 181 F. This control takes 80 to 180 F only and refuses the rest; what it had before still stands"
-    )
+    assert one.message == "heating set point typed 181 F, control takes at most 180 F: refused"
     hot = {"control": {"setting.tank_setpoint.range": {"low": 80, "high": 150, "outside": "refused"}}}
     assert finding(NOT_TAKEN, {"settings.tank_setpoint": 160}, **hot).severity is Severity.DANGER
     assert finding(NOT_TAKEN, {"settings.heating_setpoint": 500}, **SILENT).severity is Severity.OUTAGE
@@ -81,7 +79,7 @@ def test_a_refused_value_says_what_the_control_takes() -> None:
 def test_a_refused_fan_speed_shows_no_figure_of_the_makers() -> None:
     fan = {"control": {"setting.maximum_fan_speed.range": {"low": 2000, "high": 6200, "outside": "refused"}}}
     one = finding(NOT_TAKEN, {"settings.maximum_fan_speed": 6500}, **fan)
-    assert one.message == "asked for 6,500 rpm: this control refuses it"
+    assert one.message == "maximum fan speed typed 6,500 rpm, out of range: refused"
 
 
 def test_a_proposal_names_what_is_to_be_set() -> None:
@@ -91,18 +89,22 @@ def test_a_proposal_names_what_is_to_be_set() -> None:
     )}  # fmt: skip
     one = finding(PROPOSAL, values)
     assert one.severity is Severity.OUTAGE
-    assert one.message.endswith(" and 1 more")
+    assert one.message.endswith(": reset end point and 4 more")
 
 
 def test_a_limit_that_only_the_factory_sets_is_a_danger_where_the_boiler_shows_another() -> None:
     one = finding(CONTRADICTS, back("high_limit", 206, 215), **FACTORY)
     assert (one.severity, one.at) == (Severity.DANGER, "high_limit") and "limit" in one.cautions
-    assert one.message == "high limit read back as 215 F: only the factory sets it, and it comes with another value"
+    assert one.message == "high limit reads back 215 F: only the factory sets it, and it comes with another value"
     assert one.remedy is not None and not any(letter.isdigit() for letter in one.remedy.text)
-    assert one.remedy.text.endswith("restore the maker's value; qualified person; test it afterwards")
+    assert one.remedy.text.endswith("have a qualified person restore and test it")
     fan = {"setting.maximum_fan_speed": {"treatments": [], "unit": "rpm", "access": "factory", "default": 6100}}
     firing = finding(CONTRADICTS, back("maximum_fan_speed", 6100, 6300), control=fan)
-    assert firing.remedy is not None and "prove combustion" in firing.remedy.text and "6,100" not in firing.message
+    assert (
+        firing.remedy is not None
+        and firing.remedy.text.endswith("restore and prove it")
+        and "6,100" not in firing.message
+    )
 
 
 def test_rules_about_limits_see_what_the_boiler_shows() -> None:

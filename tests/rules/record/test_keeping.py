@@ -10,9 +10,10 @@ from typing import Final
 
 import pytest
 
-from settingslint.rules.base import Certainty, Severity
+from settingslint.checking.audit import audit
+from settingslint.rules.base import DANGER, WASTE, Certainty, Severity
 from settingslint.rules.plant import Context
-from tests.rules.kit import AS_OF, METRIC, finding, make_plant
+from tests.rules.kit import AS_OF, METRIC, finding, make_plant, rule_named
 from tests.rules.record.givens import NO_VISIT, point
 from tests.rules.tables import Cases, boundaries, edge, lacking, places
 
@@ -64,6 +65,16 @@ CASES: Final[Cases] = [
     ("date-in-the-future", "not checked", {}, NO_VISIT),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
+
+
+def test_a_setting_with_a_date_to_come_is_as_bad_as_its_class() -> None:
+    """Who changed it and whether that was proved hangs on that date: by it a danger could vanish."""
+    for name, severity in (("maximum_fan_speed", DANGER), ("heating_setpoint", WASTE)):
+        plant = make_plant({f"settings.{name}": {"value": 170, "on": "2026-11-26"}})
+        (one,) = (one for one in audit(plant, [rule_named("date-in-the-future")]).findings if one.at == name)
+        assert one.severity is severity
+
+
 test_where_secrets_are_looked_for = places([
     ("secret-in-record", {"visit.by": SECRET}, {}, Severity.OUTAGE, "visit.by"),
     ("secret-in-record", {"visit.fault_cause": SECRET}, {}, Severity.OUTAGE, "visit.fault_cause"),
@@ -91,12 +102,12 @@ def test_what_looks_like_a_secret(text: str) -> None:
     assert one.certainty is Certainty.LIKELY
 
 
-def test_facts_are_named_up_to_five() -> None:
+def test_as_many_facts_are_named_as_a_headline_holds() -> None:
     names = ["design_load", "balance_point", "indoor_design", "cooldown_time_constant", "setback_warm_up", "mass"]
     values = make_plant().profile.facts
     guessed = {f"building.{name}": {"value": "light" if name == "mass" else 50, "from": "guessed"} for name in names}
     assert all(name in values for name in guessed)
-    assert finding("guessed-facts", guessed).message.endswith(" and 1 more")
+    assert finding("guessed-facts", guessed).message.endswith("guessed: balance point and 5 more")
     del guessed["building.mass"]
     five = finding("guessed-facts", guessed)
     assert "more" not in five.message
