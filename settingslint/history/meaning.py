@@ -140,7 +140,7 @@ def supply_line(old: Plant, new: Plant) -> str:
     days = [new.point("site.design_outdoor")]
     if days[0] < MILD[new.system] - 5:
         days.append(MILD[new.system])
-    parts = []
+    parts: list[str] = []
     for day in days:
         before, after = (line.supply(day) for line in lines)
         where = f"{'at' if parts else 'supply at'} {new.show(Kind.POINT, day)} outdoors"

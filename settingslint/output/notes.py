@@ -90,7 +90,7 @@ def _all(view: View, width: int, brief: bool = False) -> Iterator[str]:
     if view.table:
         yield ""
         yield from _table(view, width)
-        yield ""
+        yield from [""] if not brief else []
     for section in view.sections:
         title = section.title.upper() if section.strong else section.title
         if len(section.items) == 1:
