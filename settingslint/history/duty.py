@@ -127,7 +127,7 @@ def _dated(what: str, on: object, since: date) -> Proof:
         return Proof(what, "present", f"{on}")
     if on == since:
         return Proof(what, "same day", f"{on}: before or after the change?")
-    return Proof(what, MISSING, f"last on {on}, changed on {since}")
+    return Proof(what, MISSING, f"last on {on}")
 
 
 def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:

@@ -201,7 +201,7 @@ def _input(old: Plant, new: Plant) -> str:
     high = high_input(old), high_input(new)
     return (
         f"input at low fire {_from_to(new, Kind.POWER, *low)}, at high fire {_from_to(new, Kind.POWER, *high)}"
-        " (about, unproved until it is measured)"
+        " (about, unproved)"
     )
 
 

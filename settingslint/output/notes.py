@@ -36,8 +36,8 @@ def render(notes: Notes, look: Look) -> Plain:
     """Return the notes as text."""
     lines: list[str] = [wrapped(line, look.width, "", "  ") for line in weakened(notes)]
     lines += [""] if lines else []
-    for view in views(notes):
-        lines += [*_lines(view, look.width), ""]
+    for number, view in enumerate(views(notes)):
+        lines += [*([""] if number else []), *_lines(view, look.width)]
     for problem in notes.problems:
         lines.append(f"{problem.file}:{problem.line}:{problem.column}: unreadable: {problem.message}")
     lines += [wrapped(remark, look.width, "", "") for remark in notes.remarks]

@@ -1,4 +1,4 @@
-"""A note is short: three settings fit a screen, sentences are few, cautions stand once, and nothing that changed lacks."""
+"""A note is short: three settings fit a screen, sentences are few, cautions come once, and no change is left out."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import json
 import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import pytest
 
@@ -24,7 +24,9 @@ from settingslint.starter.example import write_example
 from settingslint.starter.new import make_folder
 from settingslint.vocabulary.cautions import CAUTIONS
 from tests.history.few import FIVE, THREE, changed
-from tests.history.kit import Work, started
+from tests.history.kit import started
+from tests.rules.kit import profile_data, put
+from tests.strategies import text_of
 
 SCREEN: Final = 60
 FORMS: Final = ("text", "markdown", "html")
@@ -173,19 +175,25 @@ def test_no_danger_is_among_those_that_are_only_counted(tmp_path: Path) -> None:
 
 
 def test_a_survey_of_many_facts_is_counted_and_what_changed_is_told(tmp_path: Path) -> None:
-    work: Work = started(tmp_path / "p")
-    facts: dict[str, Any] = {
-        "site.elevation": 700, "building.design_load": 90000, "hot_water.hardness": 8, "counters.starts": 99,
-    }  # fmt: skip
-    work.profile(changes=facts)
+    work = started(tmp_path / "p")
+    data = profile_data()
+    for table in ("site", "building", "hot_water"):
+        del data[table]
+    put(data, {"boiler.efficiency": 0.84, "building.design_load": 90000})
+    work.write("sites/mill/boiler-1.toml", text_of(data))
+    work.commit("little is known")
+    work.profile()
     work.commit("survey")
     with Repository(work.folder) as repository:
         found = notes(repository, work.folder)
+    assert not found.problems
     [note], [view] = found.notes, views(found)
     recorded = section(view, "Recorded too").items[0]
-    for one in note.differences.facts:
-        if one.old is not None:
-            assert title_of(one.name) in recorded
+    new = [one for one in note.differences.facts if one.old is None]
+    changed_ = [one for one in note.differences.facts if one.old is not None]
+    assert len(new) > 20 and {one.name for one in changed_} == {"boiler.efficiency", "building.design_load"}
+    assert all(title_of(one.name) in recorded for one in changed_)
+    assert f"{len(new) - 10} more recorded for the first time" in recorded
     data = json.loads(render_notes("json", found, Look()))["notes"][0]
     assert len(data["facts"]) == len(note.differences.facts)
 

@@ -22,7 +22,8 @@ pytestmark = pytest.mark.browser
 PAPER: Final = ("A4", "Letter")
 SMALL: Final = (
     "Ferry Workshop: as left", "Weir Cottages, no. 2: as left", "Quarry School, boiler 2: display exchanged",
-    "Orchard House: store lowered after a complaint of hot basins", "Linden Yard, boiler 1: floor slow in its first winter",
+    "Orchard House: store lowered after a complaint of hot basins",
+    "Linden Yard, boiler 1: floor slow in its first winter",
 )  # fmt: skip
 """Commits of the example that change up to five settings."""
 
