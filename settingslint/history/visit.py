@@ -198,7 +198,7 @@ def _warnings(plant: Plant, names: Collection[str]) -> Iterator[str]:
             text = f"left at {plant.show(name, effect.typed)}; this control {does}" if licensed(name) else reason.text
             yield f"{title_of(name)}: {text}"
         if name in other_unit:
-            yield f"{title_of(name)}: {other_unit[name]}"
+            yield other_unit[name]
 
 
 def _message(maker: Maker, label: str, compared: tuple[Compared, ...], left: tuple[Left, ...]) -> str:

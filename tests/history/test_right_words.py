@@ -151,7 +151,7 @@ def test_a_drift_from_a_value_that_was_only_found(work: Work) -> None:
     visit(work, "2026-11-26", "[found]\nheating_setpoint = 176\n", "filter")
     findings = [one for one in Estate(work.folder, TODAY).check().results[0].findings if one.rule == "as-found-differs"]
     assert [one.message for one in findings if one.at == "heating_setpoint"] == [
-        "found at 170 F on 2026-11-24, found at 176 F on 2026-11-26, and nobody says why"
+        "heating set point found at 170 F, found at 176 F on 2026-11-26, no reason recorded"
     ]
     with Repository(work.folder) as repository:
         line = timeline(Snapshots(repository, work.folder), work.folder / PROFILE, TODAY)

@@ -157,7 +157,7 @@ def test_what_the_control_does_not_take_is_said(work: Work) -> None:
     (moved,) = planned(work, text.format("", "tank_setpoint", 144)).remarks
     assert moved.startswith("tank set point: Typed 144 F.") and moved.endswith("140 F.")
     (unit,) = planned(work, text.format("", "heating_setpoint", 60)).remarks[1:]
-    assert unit == "heating set point: 60 F makes no sense here, 60 C does (140 F): it is in the other unit"
+    assert unit == "heating set point 60 F looks like the other unit: 60 C would be 140 F"
     assert planned(work, text.format("", "heating_setpoint", 170)).remarks == ()
 
 
