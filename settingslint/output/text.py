@@ -71,9 +71,11 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         yield in_lines([*_end(report, shown(report), look), wrapped(FRAME, look.width, "", "")])
         return
     every = shown(report)
+    listed = [line for one in every for line in _two_lines(one, look)]
+    whole = bool(look.by) or look.narrow or _height(listed) < ROOM // 2
     end = [
         *_asks(report, look),
-        *_cautions(every, look),
+        *_cautions(every, look, whole),
         *_end(report, every, look),
         wrapped(SHORT_FRAME, look.width, "", ""),
     ]
