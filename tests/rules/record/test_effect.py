@@ -22,7 +22,7 @@ SILENT: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high
 MOVES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180, "outside": "moved to the end"}}}
 NOT_TAKEN: Final = "value-not-taken-by-control"
 PROPOSAL: Final = "calculated-not-set"
-SAID: Final = "said-not-to-apply"
+LEFT_OUT: Final = "said-not-to-apply"
 CONTRADICTS: Final = "read-back-contradicts-control-file"
 FACTORY: Final[dict[str, Any]] = {
     "control": {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206, "read_back": "exact"}}
@@ -69,18 +69,18 @@ CASES: Final[Cases] = [
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun.treatments"]}),
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun"]}),
     (CONTRADICTS, "does not apply", {}, FACTORY),
-    (SAID, "found", no("tank_setpoint"), {}),
-    (SAID, "found", no("hot_water_method"), {}),
-    (SAID, "not checked", no("tank_setpoint", "hot_water_method"), {"drop": ["hot_water.kind"]}),
-    (SAID, "not checked", no("tank_setpoint"), {"drop": ["settings.hot_water_method"]}),
-    (SAID, "clear", {**no("tank_setpoint"), "settings.hot_water_method": "tank thermostat"}, {}),
-    (SAID, "clear", no("keep_warm"), {}),
-    (SAID, "found", {**no("keep_warm"), "hot_water.kind": "plate"}, {}),
-    (SAID, "clear", {**no("tank_setpoint"), "hot_water.kind": "plate"}, {}),
-    (SAID, "found", no("high_limit"), {}),
-    (SAID, "clear", no("high_limit"), {"control": {"setting.high_limit.needs": [{"accessory": "bus_module", "otherwise": "not applicable"}]}}),
-    (SAID, "clear", no("high_limit"), {"drop_control": ["setting.high_limit"]}),
-    (SAID, "does not apply", {}, {}),
+    (LEFT_OUT, "found", no("tank_setpoint"), {}),
+    (LEFT_OUT, "found", no("hot_water_method"), {}),
+    (LEFT_OUT, "not checked", no("tank_setpoint", "hot_water_method"), {"drop": ["hot_water.kind"]}),
+    (LEFT_OUT, "not checked", no("tank_setpoint"), {"drop": ["settings.hot_water_method"]}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "settings.hot_water_method": "tank thermostat"}, {}),
+    (LEFT_OUT, "clear", no("keep_warm"), {}),
+    (LEFT_OUT, "found", {**no("keep_warm"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "found", no("high_limit"), {}),
+    (LEFT_OUT, "clear", no("high_limit"), {"control": {"setting.high_limit.needs": [{"accessory": "bus_module", "otherwise": "not applicable"}]}}),
+    (LEFT_OUT, "clear", no("high_limit"), {"drop_control": ["setting.high_limit"]}),
+    (LEFT_OUT, "does not apply", {}, {}),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 
@@ -177,7 +177,7 @@ def test_what_is_said_not_to_apply_silences_nothing(rule: str, method: str) -> N
 
 def test_a_danger_that_is_said_not_to_apply_is_asked() -> None:
     result = audit(make_plant(no("tank_setpoint")), all_rules())
-    (one,) = (one for one in result.findings if one.rule == SAID)
+    (one,) = (one for one in result.findings if one.rule == LEFT_OUT)
     assert (one.severity, one.certainty.value, one.at) == (Severity.DANGER, "ask", "tank_setpoint")
     assert one.remedy is not None and not one.remedy.set
-    assert finding(SAID, no("pump_overrun")).severity is Severity.WASTE
+    assert finding(LEFT_OUT, no("pump_overrun")).severity is Severity.WASTE
