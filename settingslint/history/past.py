@@ -172,6 +172,16 @@ class Looker:
         except NoHistory:
             return []
 
+    def tracked_else(self) -> list[str]:
+        """Return the paths of all other files of the last commit below the portfolio's folder."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            return list(snapshots.others(snapshots.repository.commit(start).tree))
+        except NoHistory:
+            return []
+
     def named(self, path: str) -> tuple[str, str] | None:
         """Return site and name of a profile of the last commit, or None where it can't be read."""
         from settingslint.history import NoHistory

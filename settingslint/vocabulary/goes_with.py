@@ -10,6 +10,9 @@ from settingslint.vocabulary.settings import SETTINGS
 
 _TANK: Final = {"hot_water.kind": ("tank",)}
 _SENSED: Final = {"hot_water.kind": ("tank",), "hot_water_method": ("tank sensor",)}
+_HEATED_UP: Final = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
+_PROTECTED: Final = {"freeze_protection": (True,)}
+_WRITER: Final = {"accessories.remote_writer": (True,)}
 _PLATE: Final = {"hot_water.kind": ("plate",)}
 _STORED: Final = {"hot_water.kind": ("tank", "plate")}
 _RESET: Final = {"reset": (True,)}
@@ -21,7 +24,7 @@ _SIGNAL: Final = {"external_signal": ("temperature", "firing rate")}
 GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
     **dict.fromkeys(("tank_setpoint", "tank_differential"), _SENSED),
     **dict.fromkeys(("tank_high_limit", "hot_water_schedule", "hot_water_reduced", "hygiene_cycle"), _TANK),
-    **dict.fromkeys(("hygiene_target", "hygiene_time_limit"), {**_TANK, "hygiene_cycle": (True,)}),
+    **dict.fromkeys(("hygiene_target", "hygiene_time_limit"), _HEATED_UP),
     **dict.fromkeys(("outlet_setpoint", "keep_warm"), _PLATE),
     **dict.fromkeys(
         ("hot_water_method", "hot_water_boiler_setpoint", "hot_water_maximum_rate", "hot_water_overrun",
@@ -38,7 +41,7 @@ GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
         ("warm_weather_shutdown", "outdoor_correction", "outdoor_averaging", "outdoor_sensor_loss",
          "freeze_outdoor_start"), _OUTDOORS,
     ),
-    **dict.fromkeys(("freeze_pump_on", "freeze_burner_on"), {"freeze_protection": (True,)}),
+    **dict.fromkeys(("freeze_pump_on", "freeze_burner_on"), _PROTECTED),
     "minimum_return": {"boiler.condensing": (False,)},
     "room_influence": {"accessories.room_unit": (True,)},
     "holiday_room": {"operating_mode": ("holiday",)},
@@ -46,7 +49,7 @@ GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
     **dict.fromkeys(("cascade_address", "leader_loss"), _SEVERAL),
     **dict.fromkeys(("stage_order", "stage_on_rate", "stage_off_rate", "stage_on_delay", "rotation_interval"), _LEADER),
     **dict.fromkeys(("external_low", "external_high", "external_loss"), _SIGNAL),
-    **dict.fromkeys(("remote_writing", "remote_reset"), {"accessories.remote_writer": (True,)}),
+    **dict.fromkeys(("remote_writing", "remote_reset"), _WRITER),
 }  # fmt: skip
 """By setting, the facts and settings with the values at which a boiler has a use for it; no row: always."""
 

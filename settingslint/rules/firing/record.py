@@ -44,8 +44,8 @@ class Change(NamedTuple):
 def firing_changes(plant: Plant) -> Iterator[Change]:
     """Yield what was changed in firing.
 
-    A change is dated by the setting's own date where that can be, else by the history. What equals the control's default and was never
-    another is no change.
+    A change is dated by the setting's own date where that can be, else by the history. What equals the control's
+    default and was never another is no change.
     """
     states = plant.past.states if plant.past else ()
     for name in sorted(FIRING):
