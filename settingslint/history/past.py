@@ -49,8 +49,9 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
     if repository.cut:
         return Past((), repository.lacks, CUT)
     snapshots.know(rel, now)
+    identity = (now.site, now.name, now.serial)
     try:
-        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False)
+        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False, now=identity)
     except NoHistory as error:
         return Past((), repository.lacks, str(error))
     lost = next((one for one in found if one.lost), None)

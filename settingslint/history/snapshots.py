@@ -117,6 +117,8 @@ class Snapshots:
         self._readers: dict[object, Reader] = {}
         self._weather: dict[str, str | None] = {}
         self._hours: dict[str, Hours] = {}
+        self.gone: dict[str, list[tuple[str, Identity]]] = {}
+        """By commit, what `gone.py` found of plants that it has no more."""
 
     # files ------------------------------------------------------------------------------------------------------------
 
