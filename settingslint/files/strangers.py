@@ -67,15 +67,18 @@ class Stranger(NamedTuple):
     among: bool = False
 
 
-def why_unread(one: Stranger) -> str:
-    """Return why an entry that may hold a plant was not read and what to do, or nothing where it is none."""
+def why_unread(one: Stranger, most: int | None = None) -> str:
+    """Return why an entry that may hold a plant was not read and what to do, or nothing where it is none.
+
+    Of a folder at most so many entries are looked at, where a number is given.
+    """
     entry, name = one.entry, one.entry.name
     if _is_copy(entry.path):
         return ""
     if entry.is_symlink():
         return _behind(entry, one.among)
     if is_folder(entry):
-        return _held(entry, one.among)
+        return _held(entry, one.among, most)
     if one.among and like_a_profile(name):
         return HIDDEN if name.startswith(".") and name.endswith(ENDING) else ALMOST
     if _never(name):
@@ -146,9 +149,9 @@ def _behind(entry: os.DirEntry[str], among: bool) -> str:
     return LINK if among and not _never(entry.name) else ""
 
 
-def _held(entry: os.DirEntry[str], among: bool) -> str:
+def _held(entry: os.DirEntry[str], among: bool, most: int | None) -> str:
     """Return what is to be said of a folder in which no profiles are looked for, by what is in it."""
-    first, count, closed = "", 0, ""
+    first, count, closed, seen = "", 0, "", 0
     open_ = deque([entry.path])
     while open_:
         folder = open_.popleft()
@@ -158,6 +161,9 @@ def _held(entry: os.DirEntry[str], among: bool) -> str:
         except OSError as error:
             closed = closed or _below(entry.path, folder, f"can't be looked into: {error.strerror or error}")
             continue
+        seen += len(inside)
+        if most is not None and seen > most:
+            return f"over {most:,} entries, and in no portfolio: not looked into"
         if is_nested(one.name for one in inside):
             return _below(entry.path, folder, NESTED)
         for one in inside:
