@@ -8,18 +8,21 @@ from typing import Final
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
 
-_TANK: Final = {"hot_water.kind": ("tank",)}
-_SENSED: Final = {"hot_water.kind": ("tank",), "hot_water_method": ("tank sensor",)}
+_TANK: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("tank",)}
+_SENSED: Final[Mapping[str, tuple[str | bool, ...]]] = {
+    "hot_water.kind": ("tank",),
+    "hot_water_method": ("tank sensor",),
+}
 _HEATED_UP: Final = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
-_PROTECTED: Final = {"freeze_protection": (True,)}
-_WRITER: Final = {"accessories.remote_writer": (True,)}
-_PLATE: Final = {"hot_water.kind": ("plate",)}
-_STORED: Final = {"hot_water.kind": ("tank", "plate")}
-_RESET: Final = {"reset": (True,)}
-_OUTDOORS: Final = {"accessories.outdoor_sensor": (True,)}
-_SEVERAL: Final = {"cascade_role": ("leader", "follower")}
-_LEADER: Final = {"cascade_role": ("leader",)}
-_SIGNAL: Final = {"external_signal": ("temperature", "firing rate")}
+_PROTECTED: Final[Mapping[str, tuple[str | bool, ...]]] = {"freeze_protection": (True,)}
+_WRITER: Final[Mapping[str, tuple[str | bool, ...]]] = {"accessories.remote_writer": (True,)}
+_PLATE: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("plate",)}
+_STORED: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("tank", "plate")}
+_RESET: Final[Mapping[str, tuple[str | bool, ...]]] = {"reset": (True,)}
+_OUTDOORS: Final[Mapping[str, tuple[str | bool, ...]]] = {"accessories.outdoor_sensor": (True,)}
+_SEVERAL: Final[Mapping[str, tuple[str | bool, ...]]] = {"cascade_role": ("leader", "follower")}
+_LEADER: Final[Mapping[str, tuple[str | bool, ...]]] = {"cascade_role": ("leader",)}
+_SIGNAL: Final[Mapping[str, tuple[str | bool, ...]]] = {"external_signal": ("temperature", "firing rate")}
 
 GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
     **dict.fromkeys(("tank_setpoint", "tank_differential"), _SENSED),
