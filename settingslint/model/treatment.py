@@ -29,6 +29,7 @@ from settingslint.model.effect import (
     NOT_APPLICABLE,
     NOT_RECORDED,
     PROVISIONAL,
+    SAID,
     TOLERANCE,
     UNKNOWN,
     Effect,
@@ -272,7 +273,7 @@ class _Setting:
         elif left == NOT_RECORDED:
             self.settle(NOT_RECORDED, left, f"the profile does not record {self.title}.")
         elif left == "not applicable":
-            self.settle(NOT_APPLICABLE, left, f"the profile says that {self.title} does not apply.")
+            self.settle(NOT_APPLICABLE, SAID, f"the profile says that {self.title} does not apply.")
         elif left == "not reachable":
             self.settle(UNKNOWN, left, f"the profile says that {self.title} could not be reached.")
         elif left == "default":

@@ -142,7 +142,7 @@ def twins_not_alike(plants: Sequence[Summary]) -> Many:
             for plant in twins[1:]:
                 one, other = twins[0].settings.get(name), plant.settings.get(name)
                 if one is None or other is None:
-                    if one is not other:
+                    if one is not other or name in plant.unknown:
                         yield plant if other is None else twins[0], Missing(name)
                 elif not same(one, other):
                     yield (

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final, NamedTuple
 
+from settingslint.model.bounds import FIRED, too_early
 from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import ASK, DANGER, RECORD, DoesNotApply, Drafts, Missing, Threshold, found
@@ -43,15 +44,18 @@ class Change(NamedTuple):
 def firing_changes(plant: Plant) -> Iterator[Change]:
     """Yield what was changed in firing.
 
-    A change is dated by the setting's own date, else by the history. What equals the control's default and was never
-    another is no change.
+    A change is dated by the setting's own date where that can be, else by the history. What equals the control's
+    default and was never another is no change.
     """
     states = plant.past.states if plant.past else ()
     for name in sorted(FIRING):
         entry, now = plant.entries.get(name), recorded_value(plant, name)
         if entry is None or now is None:
             continue
-        on = entry.on or _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now)
+        on = None if too_early(entry.on, plant.recorded(FIRED)) else entry.on
+        others = [state.on for state in states if not same(state.typed.get(name, now), now)]
+        if on is None or any(on < other for other in others):  # by the history it was another value after that day
+            on = _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now) or on
         default = plant.default_of(name)
         latest = next((state.on for state in states if name in state.typed), visit_day(plant))
         if on is not None:

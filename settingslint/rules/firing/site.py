@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.effect import TOLERANCE, same
+from settingslint.model.effect import SAID, TOLERANCE, same
 from settingslint.rules.base import (
     ASK,
     DANGER,
@@ -132,6 +132,9 @@ def high_site_without_derate(plant: Plant) -> Drafts:
         plant.value("elevation_setting")
     except DoesNotApply:
         pass
+    except Missing as lack:
+        if lack.kind != SAID:
+            raise
     else:
         raise DoesNotApply("the control has an elevation setting")
     if itself is None:

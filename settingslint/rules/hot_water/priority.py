@@ -171,7 +171,7 @@ def hot_water_heats_the_floor(plant: Plant) -> Drafts:
     """Without hot-water priority, boiler water for the tank also goes to emitters that can't take it.
 
     Priority is off, an emitter has no mixing device of its own, and its maximum supply is below the boiler target
-    during hot water. A heated floor must record its figure.
+    during hot water. A heated floor must have its maximum recorded.
     """
     if plant.flag("hot_water_priority"):
         return

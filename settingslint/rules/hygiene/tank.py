@@ -68,7 +68,7 @@ def _low_end(plant: Plant) -> Celsius:
     passes="settings.tank_setpoint = 144",
 )
 def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
-    """The tank is, or falls before it is heated again, below its minimum for hygiene.
+    """The tank falls below its minimum for hygiene before it is heated again.
 
     Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value. Without a mixing valve
     a hotter tank scalds: at 140 F (60 C) a serious burn of an adult takes about 6 s. The valve comes first.

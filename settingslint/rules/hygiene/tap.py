@@ -214,7 +214,7 @@ def mixing_valve_set_hot(plant: Plant) -> Drafts:
     """
     return _too_hot(
         plant, "hot_water.mixing_valve_setpoint", "valve", "mixing valve set to {}",
-        "set the valve lower and test it at the taps; do not lower the tank",
+        "set the valve lower and test it at the taps; do not lower a tank instead",
     )  # fmt: skip
 
 
@@ -236,7 +236,7 @@ def tap_too_hot(plant: Plant) -> Drafts:
     """
     return _too_hot(
         plant, "hot_water.outlet_measured", "tap", "tap water measured at {}",
-        "warn users; check and test the mixing valve; do not lower the tank instead",
+        "warn users; check and test the mixing valve; do not lower a tank instead",
     )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from settingslint.model.held import bound_of
 from settingslint.model.profile import PROPOSED
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
+    ASK,
     DANGER,
     OUTAGE,
     DoesNotApply,
@@ -147,4 +148,43 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
         )
 
 
-RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, calculated_not_set, read_back_contradicts_control_file)
+@rule(
+    "said-not-to-apply",
+    severity=DANGER,
+    certainty=ASK,
+    cautions=("record",),
+    source=CONTROL_FILE,
+    trips='settings.tank_setpoint = { left = "not applicable" }',
+    passes="settings.tank_setpoint = 145",
+)
+def said_not_to_apply(plant: Plant) -> Drafts:
+    """A setting is recorded as not applicable, though the control has it and this plant needs it.
+
+    By the control file, with all that it needs there, and by the facts: a tank set point where the tank is the
+    boiler's, with a sensor. Without its value, what rests on it is not checked. As bad as the setting: danger for
+    scald, hygiene, firing and limits.
+    """
+    said = [name for name, entry in plant.entries.items() if entry.left == "not applicable"]
+    if not said:
+        raise DoesNotApply("nothing is recorded as not applicable")
+    for name in filter(plant.said_not_to_apply, said):
+        needed = plant.goes_with(name)
+        if isinstance(needed, Missing):
+            yield needed
+        elif needed:
+            yield found(
+                name,
+                f"{title_of(name)} is recorded as not applicable, but the control has it",
+                {},
+                "read it at the control and record it; if it is not there, correct the control file",
+                severity=severity_of(name),
+                cautions=cautions_of(name),
+            )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    value_not_taken_by_control,
+    calculated_not_set,
+    read_back_contradicts_control_file,
+    said_not_to_apply,
+)

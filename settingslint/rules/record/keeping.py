@@ -6,7 +6,7 @@ import re
 from datetime import timedelta
 from typing import Final
 
-from settingslint.model.bounds import FIRED, wrong_days_of
+from settingslint.model.bounds import FIRED, too_early, wrong_days_of
 from settingslint.model.profile import Fact
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, OUTAGE, RECORD, Drafts, Missing, Quantity, Threshold, found
@@ -284,6 +284,55 @@ def date_in_the_future(plant: Plant) -> Drafts:
         yield Missing("visit.on")
 
 
+@rule(
+    "fired-though-not-yet",
+    severity=RECORD,
+    cautions=("combustion", "record"),
+    source=ARITHMETIC,
+    trips="plant.first_fired = false, counters.burner_hours = 1500",
+    passes="plant.first_fired = 2024-09-03",
+)
+def fired_though_not_yet(plant: Plant) -> Drafts:
+    """By the record the burner has not fired once, and beside it stand readings, burner hours or starts.
+
+    Dated combustion readings at high or low fire, counted burner hours, counted starts. As bad as the worst rule that
+    can't be checked because of it.
+    """
+    if plant.recorded(FIRED) is None:
+        raise Missing(FIRED)
+    doubt = plant.doubts.get(FIRED)
+    if doubt is not None and not doubt.dated:
+        yield found(FIRED, f"first firing: {doubt.why}", {}, "record when the burner first fired")
+
+
+@rule(
+    "setting-dated-too-early",
+    severity=DANGER,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    trips="settings.maximum_fan_speed = { value = 6000, on = 1989-12-31 }",
+    passes="settings.maximum_fan_speed = { value = 6000, on = 2024-09-03 }",
+)
+def setting_dated_too_early(plant: Plant) -> Drafts:
+    """A setting carries a date from before the boiler: more than a year before it first fired, or before 1990.
+
+    Whether a change was proved depends on that date, so it proves nothing. As bad as the setting.
+    """
+    dated = [(name, entry) for name, entry in plant.entries.items() if entry.on is not None]
+    for name, entry in dated:
+        if why := too_early(entry.on, plant.recorded(FIRED)):
+            yield found(
+                name,
+                f"{title_of(name)}: {why}",
+                {},
+                "look at the date, and record when it was really set",
+                severity=severity_of(name),
+                cautions=cautions_of(name),
+            )
+    if dated and plant.recorded(FIRED) is None:
+        yield Missing(FIRED)
+
+
 RULES: Final[tuple[Rule, ...]] = (
     record_old,
     service_code_as_delivered,
@@ -294,4 +343,6 @@ RULES: Final[tuple[Rule, ...]] = (
     facts_old,
     secret_in_record,
     date_in_the_future,
+    fired_though_not_yet,
+    setting_dated_too_early,
 )

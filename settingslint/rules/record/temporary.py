@@ -157,7 +157,7 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
             )
         elif effect.state == UNKNOWN and why is not None and why.kind == "first firing unknown":
             yield Missing("plant.first_fired")
-        elif plant.known("plant.first_fired") is False and (row := plant.row(name)) is not None:
+        elif plant.recorded("plant.first_fired") is False and (row := plant.row(name)) is not None:
             if row.treatments is None:
                 text = f"the control file does not say what {title_of(name)} runs at before the first firing"
                 yield Missing(name, text)

@@ -51,6 +51,11 @@ CASES: Final[Cases] = [
     (PROOF, "not checked", {"combustion.high.on": "2026-10-05"}, {}),
     (PROOF, "not checked", {}, {"drop": ["visit.on"]}),
     (PROOF, "found", {}, {"drop": ["combustion"]}),
+    # a date from before the boiler, or of a day after which by the history it was another, proves nothing
+    (PROOF, "not checked", {**typed("1969-01-01"), **OLD}, {}),
+    (PROOF, "not checked", {**typed("2023-01-01"), **OLD}, {}),
+    (PROOF, "found", {**typed("2025-01-01"), **OLD}, past(earlier("2026-03-01", {"maximum_fan_speed": 6100}))),
+    (PROOF, "clear", {**typed("2026-03-02"), **OLD}, past(earlier("2026-03-01", {**WAS, "maximum_fan_speed": 6100}))),
     # without a default nothing says that it was changed at all
     (PROOF, "not checked", {"settings.fuel_setting": "natural gas"}, {"drop": [*NO_FIRING, "combustion"]}),
     (PROOF, "not checked", {"settings.fuel_setting": "natural gas", **OLD}, {"drop": NO_FIRING}),
@@ -81,7 +86,8 @@ CASES: Final[Cases] = [
     *edge("combustion-reading-missing-or-old", {}, "plant.first_fired", "2026-10-06", "2026-10-07"),
     ("combustion-reading-missing-or-old", "clear", {"plant.first_fired": True}, {}),
     ("combustion-reading-missing-or-old", "found", {"plant.first_fired": True}, {"drop": ["combustion.low"]}),
-    ("combustion-reading-missing-or-old", "does not apply", {"plant.first_fired": False}, {"drop": ["combustion"]}),
+    ("combustion-reading-missing-or-old", "does not apply", {"plant.first_fired": False}, {"drop": ["combustion", "counters"]}),
+    ("combustion-reading-missing-or-old", "not checked", {"plant.first_fired": False}, {"drop": ["combustion"]}),
     ("combustion-reading-missing-or-old", "not checked", {}, {"drop": ["plant.first_fired", "combustion"]}),
     ("combustion-reading-missing-or-old", "clear", {}, {"context": Context(AS_OF, {"combustion_reading_days": 50.0})}),
     ("combustion-reading-missing-or-old", "found", {}, {"context": Context(AS_OF, {"combustion_reading_days": 49.0})}),

@@ -22,6 +22,7 @@ SILENT: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high
 MOVES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180, "outside": "moved to the end"}}}
 NOT_TAKEN: Final = "value-not-taken-by-control"
 PROPOSAL: Final = "calculated-not-set"
+LEFT_OUT: Final = "said-not-to-apply"
 CONTRADICTS: Final = "read-back-contradicts-control-file"
 FACTORY: Final[dict[str, Any]] = {
     "control": {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206, "read_back": "exact"}}
@@ -35,6 +36,10 @@ PUMP: Final[dict[str, Any]] = {
 
 def back(name: str, typed: float, read_back: float) -> dict[str, object]:
     return {f"settings.{name}": {"value": typed, "read_back": read_back}}
+
+
+def no(*names: str) -> dict[str, Any]:
+    return {f"settings.{name}": {"left": "not applicable"} for name in names}
 
 
 CASES: Final[Cases] = [
@@ -64,6 +69,18 @@ CASES: Final[Cases] = [
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun.treatments"]}),
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun"]}),
     (CONTRADICTS, "does not apply", {}, FACTORY),
+    (LEFT_OUT, "found", no("tank_setpoint"), {}),
+    (LEFT_OUT, "found", no("hot_water_method"), {}),
+    (LEFT_OUT, "not checked", no("tank_setpoint", "hot_water_method"), {"drop": ["hot_water.kind"]}),
+    (LEFT_OUT, "not checked", no("tank_setpoint"), {"drop": ["settings.hot_water_method"]}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "settings.hot_water_method": "tank thermostat"}, {}),
+    (LEFT_OUT, "clear", no("keep_warm"), {}),
+    (LEFT_OUT, "found", {**no("keep_warm"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "found", no("high_limit"), {}),
+    (LEFT_OUT, "clear", no("high_limit"), {"control": {"setting.high_limit.needs": [{"accessory": "bus_module", "otherwise": "not applicable"}]}}),
+    (LEFT_OUT, "clear", no("high_limit"), {"drop_control": ["setting.high_limit"]}),
+    (LEFT_OUT, "does not apply", {}, {}),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 
@@ -146,3 +163,23 @@ def test_a_value_that_can_not_be_is_as_bad_as_its_setting(
 def test_every_limit_is_a_danger(name: str) -> None:
     own = {"treatments": [], "access": "factory", "default": 20}
     assert finding(CONTRADICTS, back(name, 20, 25), control={f"setting.{name}": own}).severity is Severity.DANGER
+
+
+@pytest.mark.parametrize("rule", ["hot-tank-without-mixing-valve", "loop-drops-too-far"])
+@pytest.mark.parametrize("method", ["tank sensor", "tank thermostat"])
+def test_what_is_said_not_to_apply_silences_nothing(rule: str, method: str) -> None:
+    """A tank is there, so how hot it is matters: whoever says that it does not apply makes nothing clear."""
+    changes = {
+        "settings.hot_water_method": method, "hot_water.mixing_valve": False, "hot_water.circulation_loop": True,
+    }  # fmt: skip
+    result = audit(make_plant({**changes, **no("tank_setpoint")}), all_rules(), assume=False)
+    assert rule in {one.rule for one in result.not_checked} | {one.rule for one in result.findings}
+    assert rule not in result.not_applicable and rule not in result.checked
+
+
+def test_a_danger_that_is_said_not_to_apply_is_asked() -> None:
+    result = audit(make_plant(no("tank_setpoint")), all_rules())
+    (one,) = (one for one in result.findings if one.rule == LEFT_OUT)
+    assert (one.severity, one.certainty.value, one.at) == (Severity.DANGER, "ask", "tank_setpoint")
+    assert one.remedy is not None and not one.remedy.set
+    assert finding(LEFT_OUT, no("pump_overrun")).severity is Severity.WASTE
