@@ -8,20 +8,22 @@ from typing import Final
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
 
-_TANK: Final = {"hot_water.kind": ("tank",)}
-_SENSED: Final = {"hot_water.kind": ("tank",), "hot_water_method": ("tank sensor",)}
-_HEATED_UP: Final = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
-_PROTECTED: Final = {"freeze_protection": (True,)}
-_WRITER: Final = {"accessories.remote_writer": (True,)}
-_PLATE: Final = {"hot_water.kind": ("plate",)}
-_STORED: Final = {"hot_water.kind": ("tank", "plate")}
-_RESET: Final = {"reset": (True,)}
-_OUTDOORS: Final = {"accessories.outdoor_sensor": (True,)}
-_SEVERAL: Final = {"cascade_role": ("leader", "follower")}
-_LEADER: Final = {"cascade_role": ("leader",)}
-_SIGNAL: Final = {"external_signal": ("temperature", "firing rate")}
+With = Mapping[str, tuple[str | bool, ...]]
 
-GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
+_TANK: Final[With] = {"hot_water.kind": ("tank",)}
+_SENSED: Final[With] = {"hot_water.kind": ("tank",), "hot_water_method": ("tank sensor",)}
+_HEATED_UP: Final[With] = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
+_PROTECTED: Final[With] = {"freeze_protection": (True,)}
+_WRITER: Final[With] = {"accessories.remote_writer": (True,)}
+_PLATE: Final[With] = {"hot_water.kind": ("plate",)}
+_STORED: Final[With] = {"hot_water.kind": ("tank", "plate")}
+_RESET: Final[With] = {"reset": (True,)}
+_OUTDOORS: Final[With] = {"accessories.outdoor_sensor": (True,)}
+_SEVERAL: Final[With] = {"cascade_role": ("leader", "follower")}
+_LEADER: Final[With] = {"cascade_role": ("leader",)}
+_SIGNAL: Final[With] = {"external_signal": ("temperature", "firing rate")}
+
+GOES_WITH: Final[Mapping[str, With]] = {
     **dict.fromkeys(("tank_setpoint", "tank_differential"), _SENSED),
     **dict.fromkeys(("tank_high_limit", "hot_water_schedule", "hot_water_reduced", "hygiene_cycle"), _TANK),
     **dict.fromkeys(("hygiene_target", "hygiene_time_limit"), _HEATED_UP),
