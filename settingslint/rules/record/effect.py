@@ -157,8 +157,8 @@ def said_not_to_apply(plant: Plant) -> Drafts:
     """A setting is recorded as not applicable, though the control has it and this plant needs it.
 
     By the control file, with all that it needs there, and by the facts: a tank set point where the tank is the
-    boiler's, with a sensor. Without its value, what rests on it is not checked. As bad as the setting: danger for scald,
-    hygiene, firing and limits.
+    boiler's, with a sensor. Without its value, what rests on it is not checked. As bad as the setting: danger for
+    scald, hygiene, firing and limits.
     """
     said = [name for name, entry in plant.entries.items() if entry.left == "not applicable"]
     if not said:
