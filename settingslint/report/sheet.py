@@ -94,7 +94,7 @@ Block = Heading | Text | Items | Fields | Grid
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One paper about one plant. `commit` says which state of the record it shows."""
+    """One paper about one plant. `commit` says which state of the record it shows; a `large` one has larger letters."""
 
     title: str
     plant: str
@@ -102,6 +102,7 @@ class Sheet:
     serial: str
     commit: str
     blocks: tuple[Block, ...]
+    large: bool = False
 
     @property
     def footer(self) -> str:
@@ -109,11 +110,11 @@ class Sheet:
         return f"{self.commit}; {UNCONTROLLED}"
 
 
-def sheet_of(title: str, plant: Plant, commit: str, blocks: Sequence[Block]) -> Sheet:
+def sheet_of(title: str, plant: Plant, commit: str, blocks: Sequence[Block], *, large: bool = False) -> Sheet:
     """Return a sheet about a plant."""
     profile = plant.profile
     serial = f"serial {profile.serial}" if profile.serial else "serial not recorded"
-    return Sheet(title, profile.name, profile.site, serial, commit, tuple(blocks))
+    return Sheet(title, profile.name, profile.site, serial, commit, tuple(blocks), large)
 
 
 def css_text(text: str) -> str:
