@@ -40,7 +40,7 @@
   }
   let opened = [];
   const open = () => {
-    const shut = [...document.querySelectorAll("details:not([open])")];
+    const shut = [...document.querySelectorAll("details:not([open], .aside)")];
     shut.forEach((one) => { one.open = true; });
     opened.push(...shut);
   };
@@ -48,6 +48,13 @@
     opened.forEach((one) => { one.open = false; });
     opened = [];
   };
+  const lead = () => {
+    const target = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
+    const folded = target?.closest("details");
+    if (folded) folded.open = true;
+  };
+  addEventListener("hashchange", lead);
+  lead();
   addEventListener("beforeprint", open);
   addEventListener("afterprint", shut);
   const bar = document.querySelector(".filter");
