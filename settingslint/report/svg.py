@@ -177,6 +177,16 @@ class Canvas:
                     spots += [(left, base, "start"), (right, base, "end"), ((left + right) / 2, base, "middle")]
             self.labels.append(Label(label, tuple(spots) or ((left, bottom - 6, "start"),)))
 
+    def between(self, rows: Sequence[tuple[float, float, float]], look: str, label: str) -> None:
+        """Fill what is between two lines, given as x, lower and upper SI value; its label is on the middle of it."""
+        self.area([*((x, low) for x, low, _ in rows), *((x, high) for x, _, high in reversed(rows))], look)
+        spots: list[Spot] = []
+        for part in (0.25, 0.15, 0.4, 0.55, 0.7, 0.85):
+            x, low, high = rows[int(part * (len(rows) - 1))]
+            for share in (0.5, 0.3, 0.7):
+                spots.append((self.across(x), self.up(low + (high - low) * share) + 5, "middle"))
+        self.labels.append(Label(label, tuple(spots)))
+
     def _axes(self) -> list[str]:
         bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
         parts = [f'<path class="axis" d="M{LEFT} {TOP}V{bottom}H{right}V{TOP}"/>']
