@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from settingslint.checking.audit import Result
-from settingslint.checking.causes import headed
+from settingslint.checking.causes import Headed, headed
 from settingslint.model.values import kind_of, show_value
 from settingslint.output.first_view import Shown, classes_of
 from settingslint.output.owner import accepted_words
@@ -77,9 +77,9 @@ def _details(finding: Finding, plant: Plant, since: Mapping[Key, Since]) -> list
     return [(name, text) for name, text in found if text]
 
 
-def caution_rows(shown: list[Shown]) -> list[tuple[str, str]]:
+def caution_rows(result: Result) -> list[tuple[str, str]]:
     """Return the cautions of what is open, each once, the worst harm first; in full where it can hurt somebody."""
-    open_ = [one for one in shown if one.finding.accepted is None]
+    open_ = [Shown(result, Headed(one)) for one in result.findings if one.accepted is None]
     urgent = set(classes_of(one for one in open_ if one.finding.severity in URGENT))
     return [
         (CAUTIONS[name].title, CAUTIONS[name].long if name in urgent else CAUTIONS[name].short)

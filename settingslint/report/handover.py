@@ -50,7 +50,7 @@ POWER_CUT: Final = (
 def handover_sheet(plant: Plant, commit: str) -> Sheet:
     """Return the handover sheet of a plant."""
     blocks: list[Block] = [
-        Text(f"This boiler heats {plant.profile.site}. Its settings are on record; this sheet is what you need of them."),
+        Text(f"This boiler heats {plant.profile.site}. Its settings are on record; these are the ones for you."),
         Heading("If something is wrong"),
         Items(EMERGENCY),
         Fields(

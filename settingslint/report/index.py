@@ -1,4 +1,4 @@
-"""The page of the portfolio: what to do first, the map of plants by group of rules, what to ask, and the rest folded."""
+"""The page of the portfolio: what to do first, the map of plants by group of rules, what to ask; the rest is folded."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ PLACES: Final = 3
 """So many plants are named with a thing to do; the rest are counted."""
 MAP_ROWS: Final = 40
 """So many plants are on the map before the rest of it is folded away."""
+PRINTED: Final = 200
+"""Of a longer table only the first rows are printed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,7 @@ def index_page(
                 for result in sorted(results, key=lambda one: place.get(one.path, len(every)))
             ],
             top=MAP_ROWS,
+            printed=PRINTED,
             tables=list(_tables(report, plants, shares)),
             history=report.history,
             problems=[f"{one.file}:{one.line}:{one.column}: {one.message}" for one in report.problems],

@@ -21,7 +21,7 @@ from settingslint.model.values import Problem, title_of
 from settingslint.plain import Plain, as_laid_out
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
-from settingslint.report.findings import causes, caution_rows, cause_row
+from settingslint.report.findings import cause_row, causes, caution_rows
 from settingslint.report.history import NONE, History, Told, drift, firing_changed
 from settingslint.report.index import Share, index_page
 from settingslint.report.names import URGENT, page_name
@@ -44,8 +44,7 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
     """Return the page of one plant."""
     corner = ", ".join(filter(None, (str(common["as_of"]), told.stamp)))
     pictures, lacking = drawn(plant, corner)
-    shown = causes(result)
-    rows = [(one.finding, cause_row(one, plant, told.since)) for one in shown]
+    rows = [(one.finding, cause_row(one, plant, told.since)) for one in causes(result)]
     happened = events_picture(plant, told.line, corner)
     if happened is None:
         lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
@@ -62,7 +61,7 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             sheet=f"../sheets/{page_name(result)}",
             findings=[row for finding, row in rows if finding.accepted is None],
             accepted=[row for finding, row in rows if finding.accepted is not None],
-            cautions=caution_rows(shown),
+            cautions=caution_rows(result),
             pictures=[one for one in pictures if not one.wide],
             settings=[one for one in pictures if one.wide],
             happened=list(filter(None, (happened,))),

@@ -60,7 +60,7 @@ def _picture(plant: Plant, corner: str, draw: Draw) -> Picture | None:
         return None
     said = f"Assumed, since nobody recorded it: {near.said(plant.system)}."
     facts = (*picture.facts, ("assumed", near.said(plant.system)))
-    return replace(picture, caption=f"{picture.caption} {said}", facts=facts)
+    return replace(picture, key=said, facts=facts)
 
 
 def _band(
@@ -196,7 +196,7 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
             f" {both(plant, Kind.DIFFERENCE, -short)} to spare."
         )
     if plausible and passed is None:
-        caption += _elsewhere(line, plausible, first is not None)
+        caption = f"{caption.removesuffix('.')}{_elsewhere(line, plausible, first is not None)}."
     facts = [
         ("supply on the design day", _point(plant, line.supply(cold))),
         ("need on the design day", _point(plant, need(cold))),
@@ -219,8 +219,8 @@ def _elsewhere(line: Line, plausible: Sequence[tuple[float, float, float]], shor
     """Return whether it is otherwise somewhere in the band of what may be needed; `short` is what is usual."""
     known = [(low, high, s) for o, low, high in plausible if (s := line.supply(Celsius(o))) is not None]
     if short:
-        return "" if any(low > supply for low, _, supply in known) else " At other plausible values it does not."
-    return " At other plausible values it falls short." if any(high > supply for _, high, supply in known) else ""
+        return "" if any(low > supply for low, _, supply in known) else "; at other plausible values it does not"
+    return "; at other plausible values it falls short" if any(high > supply for _, high, supply in known) else ""
 
 
 def _hours(plant: Plant, ask: Callable[[], str]) -> str:

@@ -29,8 +29,6 @@ UNCONTROLLED: Final = "uncontrolled when printed"
 MARK: Final = "◆"
 """Before a setting of a safety class; shape and word carry it, no colour."""
 MISSING: Final = "not recorded"
-FULL: Final = (*HARM, "cascade")
-"""The classes whose caution stands in full; of the others the short line is enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,8 +246,7 @@ def cautions(plant: Plant) -> list[Block]:
         classes.add("combustion")
     if classes & {"hygiene", "scald"}:
         classes |= {"hygiene", "scald"}
-    if plant.profile.group:
-        classes.add("cascade")
-    full = [f"{CAUTIONS[name].title}: {CAUTIONS[name].long}" for name in FULL if name in classes]
-    brief = [f"{one.title}: {one.short}" for name, one in CAUTIONS.items() if name in classes and name not in FULL]
+    wanted = (*HARM, "cascade") if plant.profile.group else HARM
+    full = [f"{CAUTIONS[name].title}: {CAUTIONS[name].long}" for name in wanted if name in classes]
+    brief = [f"{one.title}: {one.short}" for name, one in CAUTIONS.items() if name in classes and name not in wanted]
     return [Heading("Cautions"), Items((*full, *brief), columns=3, small=True)]

@@ -29,7 +29,7 @@ from settingslint.report.sheet import (
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import FRAME
 
-ROOM: Final = 200
+ROOM: Final = 195
 """Millimetres for the settings on a sheet of two pages."""
 QUESTIONS: Final = 8
 """So many of them have room on a sheet; the most important ones."""
@@ -88,7 +88,7 @@ def _settings(plant: Plant) -> Grid:
         for number, name in enumerate(names_of(plant), 1)
     )
     head = ("no.", "on the panel (what it is)", "place in the menu", "recorded last", "found", "set to", "read back")
-    return Grid(head, rows, (5, 37.5, 14, 17.5, 8.7, 8.7, 8.6), room=max(4.2, min(5.4, ROOM / len(rows))))
+    return Grid(head, rows, (5, 37.5, 14, 17.5, 8.7, 8.7, 8.6), room=max(4.1, min(5.4, ROOM / len(rows))))
 
 
 def find_out(asked: Sequence[Question]) -> list[Block]:
@@ -129,6 +129,8 @@ def tests(plant: Plant) -> list[Block]:
 def combustion() -> list[Block]:
     """Return the boxes for combustion readings. There is no target in them."""
     return [
-        Grid(("reading", "high fire", "low fire"), tuple((one, None, None) for one in COMBUSTION), (48, 26, 26), beside=3),
+        Grid(
+            ("reading", "high fire", "low fire"), tuple((one, None, None) for one in COMBUSTION), (48, 26, 26), beside=3
+        ),
         Fields(tuple((one, None) for one in ANALYSER), columns=4),
     ]

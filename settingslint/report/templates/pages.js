@@ -39,8 +39,8 @@
     }
   }
   let opened = [];
-  const open = () => {
-    const shut = [...document.querySelectorAll("details:not([open], .aside)")];
+  const open = (wanted) => {
+    const shut = [...document.querySelectorAll("details:not([open])")].filter(wanted);
     shut.forEach((one) => { one.open = true; });
     opened.push(...shut);
   };
@@ -55,7 +55,7 @@
   };
   addEventListener("hashchange", lead);
   lead();
-  addEventListener("beforeprint", open);
+  addEventListener("beforeprint", () => open((one) => !one.matches(".aside, .unprinted")));
   addEventListener("afterprint", shut);
   const bar = document.querySelector(".filter");
   if (!bar) return;
@@ -73,8 +73,8 @@
       row.hidden = !fits;
       shown += fits ? 1 : 0;
     }
-    if (wanted || severity.value) open();
-    else shut();
+    shut();
+    if (wanted || severity.value) open((one) => one.querySelector("tbody tr:not([hidden])"));
     count.textContent = wanted || severity.value ? `${shown} of ${rows.length} rows` : "";
   };
   find.addEventListener("input", update);
