@@ -39,16 +39,17 @@ def cause_row(one: Shown, plant: Plant, since: Mapping[Key, Since]) -> dict[str,
         "who": one.actor,
         "accepted": accepted_words(finding.accepted) if finding.accepted else "",
         "details": [
-            (finding.rule, _details(finding, plant, since)),
-            *((other.rule, [("sees the same", _said(other)), *_details(other, plant, since)])
-              for other in one.head.related),
+            _details(finding, plant, since),
+            *([*_said(other), *_details(other, plant, since)] for other in one.head.related),
         ],
-    }  # fmt: skip
+    }
 
 
-def _said(finding: Finding) -> str:
+def _said(finding: Finding) -> list[tuple[str, str]]:
+    """Return what another finding says, and its fix."""
     case = f" {finding.case}: {finding.says}" if finding.question else ""
-    return f"{finding.severity.value} ({finding.certainty.value}): {finding.headline}{case}"
+    said = f"{finding.severity.value} ({finding.certainty.value}): {finding.headline}{case}"
+    return [("sees the same", said), *([("fix", finding.remedy.text)] if finding.remedy is not None else [])]
 
 
 def _details(finding: Finding, plant: Plant, since: Mapping[Key, Since]) -> list[tuple[str, str]]:
@@ -64,12 +65,12 @@ def _details(finding: Finding, plant: Plant, since: Mapping[Key, Since]) -> list
         kind = kind_of(finding.at)
         typed, runs = (show_value(value, kind, plant.system) for value in (finding.typed, finding.effective))
         typed = f"{typed}, runs at {runs}"
-    fix = finding.remedy
+    verified = finding.remedy is not None and finding.remedy.verified
     found += [
         ("since", f"{day} ({days} days)" if days else day),
         ("proof", proof),
         ("set to", typed),
-        ("fix", f"{fix.text} (verified: this clears the finding)" if fix is not None and fix.verified else ""),
+        ("verified", "the fix clears the finding" if verified else ""),
         ("caution", "; ".join(CAUTIONS[name].title for name in finding.cautions)),
         ("source", "; ".join(finding.sources)),
         ("place", f"rule {finding.rule}; {finding.file}:{finding.line}:{finding.column}"),

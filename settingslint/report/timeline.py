@@ -29,8 +29,8 @@ LETTER: Final = 13
 SIGNS: Final = {"visit": ("V", 12), "combustion": ("C", 25), "identity": ("B", 38), "gap": ("?", 38)}
 """Letter and height of what happened, above the lanes; the words below the picture say what they mean."""
 CAPTION: Final = (
-    "Each bar is one value. Hatched: temporary; dark: stood longer than it was meant to; dashed: what the boiler obeyed"
-    " is not known."
+    "Each bar is one value. Hatched: temporary; dark: in place longer than it was meant to be; dashed: what the boiler"
+    " ran at is not known."
 )
 MEANING: Final = "V visit, C combustion reading, B board or boiler changed, ? no reason recorded"
 
