@@ -71,11 +71,21 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             questions=question_rows(asked[:FIRST_VIEW]),
             more_questions=max(0, len(asked) - FIRST_VIEW),
             assumed=result.assumed,
-            not_checked=[(lack.rule, ", ".join(lack.needs), lack.why) for lack in result.not_checked],
+            not_checked=_lacking(result),
+            lacks=len(result.not_checked),
             history=told.line is not None,
             unexplained=unexplained(told.line) if told.line is not None else [],
         )
     )
+
+
+def _lacking(result: Result) -> list[tuple[str, str]]:
+    """Return what is lacking, and why where that says more, with the rules that were not checked for it."""
+    found: dict[str, list[str]] = {}
+    for lack in result.not_checked:
+        need = ", ".join(lack.needs) + (f" ({lack.why})" if lack.why else "")
+        found.setdefault(need, []).append(lack.rule)
+    return sorted(((need, ", ".join(rules)) for need, rules in found.items()), key=lambda one: -len(one[1]))
 
 
 def _share(plant: Plant, told: Told, changed: int) -> Share:
