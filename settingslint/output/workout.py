@@ -1,4 +1,4 @@
-"""What `work-out` prints: the values that follow from the facts, the working, and what the control makes of them."""
+"""What `calculate` prints: the values that follow from the facts, the working, and what the control makes of them."""
 
 from __future__ import annotations
 

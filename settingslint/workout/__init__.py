@@ -5,6 +5,6 @@ this control meets. What the rules of heating, reset and hot water still find af
 """
 
 from settingslint.workout.steps import Remains, Step, Workout
-from settingslint.workout.work import work_out
+from settingslint.workout.work import calculate
 
-__all__ = ["Remains", "Step", "Workout", "work_out"]
+__all__ = ["Remains", "Step", "Workout", "calculate"]

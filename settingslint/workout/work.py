@@ -55,7 +55,7 @@ STEPS: Final[dict[str, tuple[Work, str, str, tuple[str, ...]]]] = {
 }
 
 
-def work_out(plant: Plant) -> Workout:
+def calculate(plant: Plant) -> Workout:
     """Return the steps in order, the plant with all of them applied (a copy), and what the rules still find.
 
     Raises:

@@ -14,7 +14,7 @@ from settingslint.physics.weather import Hours, Summary
 from settingslint.rules.derived.hours import NOT_KNOWN, SHORT_FROM, between, hours_short
 from settingslint.rules.plant import Context, Plant
 from settingslint.units import Celsius, Kind, celsius, from_si, kelvin
-from settingslint.workout import work_out
+from settingslint.workout import calculate
 from tests.rules.kit import AS_OF, make_plant
 
 SUMMARY = Summary("NOWHERE, XX", 8760, Celsius(8.0), Celsius(-20.0), Celsius(30.0), Celsius(-10.0), 3000.0, 3100.0)
@@ -191,7 +191,7 @@ class TestWhatIsMissing:
 def test_no_line_is_longer_than_a_pipe_is_wide() -> None:
     names = {"plant.name": "Boiler with a rather long name", "plant.site": "The old school of the upper town"}
     of = plant(names, control={"control.title": "A control whose title goes on for quite a while, as some titles do"})
-    worked = workout_text(work_out(of), of, 80)
+    worked = workout_text(calculate(of), of, 80)
     for text in (effect_text(of, 80), worked):
         assert max(map(len, text.splitlines())) <= 80
     assert "as some titles do" in " ".join(effect_text(of, 80).split())

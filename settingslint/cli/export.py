@@ -1,4 +1,4 @@
-"""`settingslint take-out`."""
+"""`settingslint export`."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from settingslint.sheets.give import not_carried, questions_text, table_text
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="take-out")
-    def take_out(
+    @app.command(name="export")
+    def export(
         folder: Annotated[Path, typer.Argument(help="Folder of the portfolio, or of a site.")] = Path(),
         to: Annotated[Path | None, typer.Option(help="File, in place of the screen.")] = None,
         questions: Annotated[
@@ -30,7 +30,7 @@ def register(app: typer.Typer) -> None:
             str | None, typer.Option(help="us or metric, for every number of the table; else the portfolio's, else us.")
         ] = None,
     ) -> None:
-        """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
+        """Write what is recorded as one table, a row for each boiler, for a spreadsheet; import reads it again."""
         if not folder.exists():
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"

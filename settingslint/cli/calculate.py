@@ -1,4 +1,4 @@
-"""`settingslint work-out`."""
+"""`settingslint calculate`."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from settingslint.cli.common import day, fail, plant_at, say, screen_width, writ
 from settingslint.files.whole import put_bytes
 from settingslint.model.edit import NotEditable, propose, to_propose
 from settingslint.output.workout import workout_text
-from settingslint.workout import work_out as work
+from settingslint.workout import calculate as work
 
 
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="work-out", short_help="Temperatures and times worked out from the facts.")
-    def work_out(
+    @app.command(name="calculate", short_help="Temperatures and times worked out from the facts.")
+    def calculate(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
         write_it: Annotated[
             bool, typer.Option("--write", help="Put the values into the profile, as asked for.")

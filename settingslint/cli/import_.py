@@ -1,4 +1,4 @@
-"""`settingslint take-in`."""
+"""`settingslint import`."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ from settingslint.vocabulary.facts import SOURCES
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="take-in", short_help="Profiles from a spreadsheet.")
-    def take_in(
+    @app.command(name="import", short_help="Profiles from a spreadsheet.")
+    def import_(
         file: Annotated[Path, typer.Argument(help="A spreadsheet, saved as CSV.")],
         into: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
         units: Annotated[
@@ -71,7 +71,7 @@ def register(app: typer.Typer) -> None:
         if write_mapping:
             _write_mapping(write_mapping, taken, mapped, mapping)
             unsaid = " --units us or metric" if system is None else ""
-            say(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
+            say(f"next: settingslint import {file} --into {into} --mapping {write_mapping}{unsaid}")
             return
         _tell(taken, mapped)
         print_problems(taken.problems)

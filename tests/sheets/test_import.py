@@ -1,4 +1,4 @@
-"""`take-in` at the command line: what is asked, what is written, what is said, and that twice is as once."""
+"""`import` at the command line: what is asked, what is written, what is said, and that twice is as once."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def run(folder: Path, content: str | bytes, *args: str) -> Result:
     folder.mkdir(exist_ok=True)
     file = folder / "sheet.csv"
     file.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
-    return CliRunner().invoke(app(("take_in",)), ["take-in", str(file), "--into", str(folder / "into"), *args])
+    return CliRunner().invoke(app(("import",)), ["import", str(file), "--into", str(folder / "into"), *args])
 
 
 def everything(folder: Path) -> dict[str, bytes]:
