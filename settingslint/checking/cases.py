@@ -36,6 +36,7 @@ class Cases:
         self.root = Case(plant)
         self._own = own
         self._made: dict[frozenset[tuple[str, int]], Case | None] = {frozenset(): self.root}
+        self._next: dict[tuple[int, tuple[tuple[str, int], ...]], Case | None] = {}
         self._known: dict[str, Value | None] = {}
         self._rests: dict[str, frozenset[str]] = {}
         self._guesses: dict[tuple[object, ...], Guess | Lacks | None] = {}
@@ -67,11 +68,14 @@ class Cases:
 
     def with_(self, base: Case, added: Positions) -> Case | None:
         """Return a case with further or other assumptions; what rests on them moves. None where one can't be made."""
-        positions = {**base.positions, **added}
-        key = frozenset(positions.items())
-        if key not in self._made:
-            self._made[key] = self._make(base, added, positions)
-        return self._made[key]
+        step = (id(base), tuple(added.items()))  # every case is held, so no other gets its id
+        if step not in self._next:
+            positions = {**base.positions, **added}
+            key = frozenset(positions.items())
+            if key not in self._made:
+                self._made[key] = self._make(base, added, positions)
+            self._next[step] = self._made[key]
+        return self._next[step]
 
     def _make(self, base: Case, added: Positions, positions: Positions) -> Case | None:
         anew = set(added)

@@ -122,7 +122,7 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
             lacks = lacks or Lacks(unknown[0])
             continue
         made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here)
-        if len(made.values) == 1:
+        if len(made.values) == 1 and _taken_over(row, plain):
             made = made._replace(rests=frozenset(here(other) for other in (*row.when, *_of(row))))
         return _within(made, in_control, plant, name) if made.values else None
     return lacks
@@ -143,6 +143,13 @@ def rests_on(name: str, own: Rows) -> frozenset[str]:
 @cache
 def _rests_on(plain: str) -> frozenset[str]:
     return frozenset(other for row in _vocabulary().get(plain, ()) for other in (*row.when, *_of(row)))
+
+
+def _taken_over(row: Span | Choice, name: str) -> bool:
+    """Return whether a row is the very value of another name, or follows from it alone."""
+    if isinstance(row, Choice):
+        return bool(row.when)
+    return bool(row.of) and row.usual == (0 if kind_of(name) is Kind.POINT else 1)
 
 
 def _of(row: Span | Choice) -> tuple[str, ...]:

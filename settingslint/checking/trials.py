@@ -269,6 +269,15 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root:
     return Tripped(*tripped[0], {}, assumed, every)
 
 
+def _in_full(rule: Rule, tripped: Tripped) -> Tripped:
+    """Return what was found with its remedy looked for, which trial plants go without."""
+    if tripped.asks or not tripped.plant.sketched:
+        return tripped
+    tripped.plant.sketched = False
+    draft = _draft(run(rule, tripped.plant), tripped.draft.at)
+    return tripped if draft is None else replace(tripped, draft=draft)
+
+
 def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf], root: Plant) -> Tripped | None:
     """Return a question: it is so at some values only of what has no usual one."""
     leaf = where[0]

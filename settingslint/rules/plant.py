@@ -73,6 +73,8 @@ class Plant:
         """What is recorded and not plausible, with the reason."""
         self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
         self.asked = asked or Asked()
+        self.sketched = False
+        """Whether nobody asks for remedies that take a search: one of many trial plants."""
 
     # another plant ----------------------------------------------------------------------------------------------------
 
@@ -129,7 +131,7 @@ class Plant:
                     else:
                         made._values.pop(name, None)
         made.doubts, made._one_of = self.doubts, {}
-        made.asked = self.asked.without(moved_names)
+        made.asked, made.sketched = self.asked.without(moved_names), True
         return made
 
     def on(self, as_of: date) -> Plant:

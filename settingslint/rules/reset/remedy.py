@@ -27,7 +27,7 @@ RAISED: Final = 8
 def line_remedy(plant: Plant, text: str) -> Remedy:
     """Return a remedy that lets the line follow the need; only its text where the need or such a line is not known."""
     try:
-        values = line_that_meets_need(plant)
+        values = {} if plant.sketched else line_that_meets_need(plant)
     except (Missing, DoesNotApply, OutOfRange):
         values = {}
     if not values:
