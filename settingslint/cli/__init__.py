@@ -110,7 +110,9 @@ def app(commands: Sequence[str] | None = None) -> typer.Typer:
             raise typer.Exit
 
     for name in commands or COMMANDS:
-        import_module(f"settingslint.cli.{name}_" if iskeyword(name) else f"settingslint.cli.{name}").register(application)
+        import_module(f"settingslint.cli.{name}_" if iskeyword(name) else f"settingslint.cli.{name}").register(
+            application
+        )
     return application
 
 
