@@ -33,7 +33,7 @@ def register(app: typer.Typer) -> None:
         if write_it:
             changed = to_propose(plant.profile, workout.settings)
             try:
-                text = propose(plant.profile, workout.settings, date)
+                text = propose(plant.profile, workout.settings, date, workout.usual)
                 put_bytes(profile, text.encode("utf-8"), edit=True)
             except NotEditable as error:
                 fail(f"can't change {profile}: {error}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from settingslint.checking.audit import Result
@@ -19,7 +19,7 @@ COLUMNS: Final = (
 
 ASSUMED: Final = "checked with assumptions"
 NOT_CHECKED: Final = "not checked"
-Row = dict[str, object]
+Row = Mapping[str, object]
 
 
 def _rows(result: Result, look: Look) -> Iterator[Row]:
@@ -42,7 +42,7 @@ def _rows(result: Result, look: Look) -> Iterator[Row]:
 def _owner_rows(report: Report) -> Iterator[Row]:
     """Yield what the owner sets and accepts; `severity` says what it is."""
     for word in owner_words(report):
-        row: Row = {"headline": word.text, "severity": word.what}
+        row: dict[str, object] = {"headline": word.text, "severity": word.what}
         row["setting" if word.what in (NUMBER, USUAL) else "rule"] = word.name
         if word.found is not None:
             result, finding = word.found

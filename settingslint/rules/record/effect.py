@@ -74,7 +74,7 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     trips=(
         "settings.heating_setpoint = { value = 165, "
-        'why = "worked out from the recorded facts; not yet set at the boiler" }'
+        'why = "calculated from the recorded facts; not yet set at the boiler" }'
     ),
     passes='settings.heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }',
 )
