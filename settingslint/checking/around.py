@@ -10,7 +10,7 @@ from settingslint.checking.assuming import listed, valued
 from settingslint.checking.look import run
 from settingslint.checking.trials import Trials
 from settingslint.model.values import Value
-from settingslint.rules.base import RECORD, DoesNotApply, Drafts, Missing
+from settingslint.rules.base import DANGER, DoesNotApply, Drafts, Missing
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import rule
 from settingslint.units import System
@@ -41,7 +41,7 @@ def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:
     It is the plant itself where it lacks nothing, or lacks what nobody can assume.
     """
 
-    @rule("around", severity=RECORD, cautions=(), source="")
+    @rule("around", severity=DANGER, cautions=(), source="")  # as bad as can be: then all that is asked is tried
     def asked(own: Plant) -> Drafts:
         ask(own)
         yield from ()

@@ -51,9 +51,9 @@ class Cases:
 
     def guess(self, name: str, case: Case) -> Guess | Lacks | None:
         """Return what a name can plausibly be beside what is assumed in a case."""
-        return self._guess(name, lambda other: case.values.get(other, self.known(other)))
+        return self.beside(name, lambda other: case.values.get(other, self.known(other)))
 
-    def _guess(self, name: str, known: Known) -> Guess | Lacks | None:
+    def beside(self, name: str, known: Known) -> Guess | Lacks | None:
         """Return a guess; what rests on the same values is worked out once."""
         key = (name, *[known(other) for other in self.rests_on(name)])
         if key not in self._guesses:
@@ -84,26 +84,37 @@ class Cases:
             if not more:
                 break
             anew |= more
-        fresh: dict[str, Value | None] = {}
-
-        def value(name: str, depth: int = 0) -> Value | None:
-            if name not in positions:
-                return self.known(name)
-            if name not in anew:
-                return base.values[name]
-            if name not in fresh:
-                fresh[name] = None  # what rests on itself is not known
-                if depth < DEPTH:
-                    made = self._guess(name, lambda other: value(other, depth + 1))
-                    if isinstance(made, Guess):
-                        fresh[name] = made.values[min(positions[name], len(made.values) - 1)]
-            return fresh[name]
-
+        made = _Making(self, base, positions, anew)
         new: dict[str, Value] = {}
         for name in anew:
-            meant = value(name)
+            meant = made.value(name)
             if meant is None:
                 return None
             if base.values.get(name) != meant or type(base.values.get(name)) is not type(meant):
                 new[name] = meant
         return Case(base.plant.assuming(new) if new else base.plant, positions, {**base.values, **new})
+
+
+class _Making:
+    """The values of one case while it is made: what rests on others asks for them first."""
+
+    def __init__(self, cases: Cases, base: Case, positions: Positions, anew: set[str]) -> None:
+        self.cases = cases
+        self.base = base
+        self.positions = positions
+        self.anew = anew
+        self.fresh: dict[str, Value | None] = {}
+
+    def value(self, name: str, depth: int = 0) -> Value | None:
+        """Return the value that is meant of a name, or what is known; None where there is none."""
+        if name not in self.positions:
+            return self.cases.known(name)
+        if name not in self.anew:
+            return self.base.values[name]
+        if name not in self.fresh:
+            self.fresh[name] = None  # what rests on itself is not known
+            if depth < DEPTH:
+                made = self.cases.beside(name, lambda other: self.value(other, depth + 1))
+                if isinstance(made, Guess):
+                    self.fresh[name] = made.values[min(self.positions[name], len(made.values) - 1)]
+        return self.fresh[name]

@@ -15,7 +15,7 @@ from settingslint.model.control import Row
 from settingslint.model.effect import NOT_RECORDED, UNKNOWN, same
 from settingslint.model.values import Value, kind_of
 from settingslint.rules.plant import Plant
-from settingslint.units import Kind, to_si
+from settingslint.units import Kind, System, to_si
 from settingslint.vocabulary import plausible_facts, plausible_settings
 from settingslint.vocabulary.facts import fact_row
 from settingslint.vocabulary.plausible import Choice, Rows, Span, by_name
@@ -121,7 +121,7 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
         if unknown:
             lacks = lacks or Lacks(unknown[0])
             continue
-        made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here)
+        made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here, plant.system)
         if len(made.values) == 1 and _taken_over(row, plain):
             made = made._replace(rests=frozenset(here(other) for other in (*row.when, *_of(row))))
         return _within(made, in_control, plant, name) if made.values else None
@@ -174,12 +174,14 @@ def _chosen(row: Choice, name: str) -> Guess:
     return Guess((*first, *(one for one in every if one not in first)), row.usual, row.origin)
 
 
-def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
-    """Return a span in SI."""
+def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str], system: System) -> Guess:
+    """Return a span in SI; the rows are in round US numbers, and what a metric file is told is round as well."""
     kind = kind_of(name)
+    whole = system == "metric" and kind in (Kind.POINT, Kind.DIFFERENCE)
     ends = (row.low, row.high) if row.usual is None else (row.usual, row.low, row.high)
     if not row.of:
         values = tuple(to_si(one, kind, "us") for one in ends)
+        values = tuple(float(round(one)) for one in values) if whole else values
     else:
         base = known(here(row.of))
         if isinstance(base, bool) or not isinstance(base, (float, int)):

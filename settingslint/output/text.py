@@ -67,17 +67,22 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
             yield in_lines([*_full(result, report, look), ""])
         if problems:
             yield in_lines([*problems, ""])
-        yield in_lines([*_end(report, look), wrapped(FRAME, look.width, "", "")])
+        yield in_lines([*_end(report, shown(report), look), wrapped(FRAME, look.width, "", "")])
         return
     every = shown(report)
-    end = [*_asks(report, look), *_cautions(every, look), *_end(report, look), wrapped(SHORT_FRAME, look.width, "", "")]
+    end = [
+        *_asks(report, look),
+        *_cautions(every, look),
+        *_end(report, every, look),
+        wrapped(SHORT_FRAME, look.width, "", ""),
+    ]
     around = len(words) + len(problems) + sum(line.count("\n") + 1 for line in end)
     listed = [line for one in every for line in _two_lines(one, look)]
     if problems:
         yield in_lines([*problems, ""])
     if look.by:
         yield in_lines([*_by(every, look), ""])
-    elif look.narrow or around + len(listed) <= ROOM:
+    elif look.narrow or around + sum(line.count("\n") + 1 for line in listed) < ROOM:
         if listed:
             yield in_lines([*listed, ""])
     else:
@@ -195,7 +200,7 @@ def _cautions(every: list[Shown], look: Look) -> Iterator[str]:
         yield wrapped(f"caution, {CAUTIONS[name].title.lower()}: {CAUTIONS[name].short}", look.width, "")
 
 
-def _end(report: Report, look: Look) -> Iterator[str]:
+def _end(report: Report, every: list[Shown], look: Look) -> Iterator[str]:
     """Yield what was there before and is gone, then the totals."""
     if report.known is not None:
         now = {(result.site, result.plant, one.rule, one.at) for result in report.results for one in result.findings}
@@ -206,7 +211,7 @@ def _end(report: Report, look: Look) -> Iterator[str]:
     if report.history:
         yield wrapped(report.history, look.width, "", "")
     counts = totals(report)
-    found = _counts(shown(report)) or "no finding"
+    found = _counts(every) or "no finding"
     of = f" of {report.portfolio.name}" if report.portfolio.name else ""
     known = ""
     if report.known is not None:

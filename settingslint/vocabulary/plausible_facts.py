@@ -155,7 +155,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("emitter.design_supply", 110, 140, 180, COMMON_PRACTICE, _kind("pool")),
     Span("emitter.design_supply", 90, 110, 140, COMMON_PRACTICE, _kind("snow melting")),
     Span("emitter.design_return", -12, -12, -12, COMMON_PRACTICE, _kind("heated floor"), "emitter.design_supply"),
-    Span("emitter.design_return", -20, -20, -20, COMMON_PRACTICE, of="emitter.design_supply"),
+    Span("emitter.design_return", -18, -18, -18, EN_442_MEAN, of="emitter.design_supply"),
     Span("emitter.exponent", 1.0, 1.0, 1.1, COMMON_PRACTICE, _kind("pool", "snow melting")),
     Span("emitter.maximum_supply", 110, 122, 131, EN_1264, _kind("heated floor")),
     Choice("emitter.mixed", False, COMMON_PRACTICE, _kind(*RADIATORS)),

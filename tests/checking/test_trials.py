@@ -87,7 +87,7 @@ def only(result: Result) -> Any:
 def test_what_trips_at_all_plausible_values_is_likely_with_the_mildest_numbers() -> None:
     one = only(tried(warm(54.9), BALANCE))
     assert one.certainty is Certainty.LIKELY
-    assert one.message == ("balance point 55 F (whatever it is: balance point 55 F to 65 F)")
+    assert one.message == ("balance point 55 F (for any balance point: 55 F to 65 F)")
     assert one.numbers["off"].value == pytest.approx(0.1 / 1.8)
     assert one.assumed == ()
 
@@ -95,7 +95,7 @@ def test_what_trips_at_all_plausible_values_is_likely_with_the_mildest_numbers()
 def test_what_trips_at_the_usual_value_is_likely_and_names_it() -> None:
     one = only(tried(warm(55.1), BALANCE))
     assert one.certainty is Certainty.LIKELY
-    assert one.message == "balance point 60 F (assuming balance point 60 F)"
+    assert one.message == "balance point 60 F (assuming balance point: 60 F)"
     assert one.assumed == (BALANCE,)
     assert one.asks == ()
 
@@ -134,7 +134,7 @@ def test_what_is_recorded_is_never_replaced() -> None:
 @pytest.mark.parametrize(
     ("trips", "certainty", "says"),
     [
-        (lambda _: True, Certainty.LIKELY, "(whatever it is: zones are opened by valves: yes or no)"),
+        (lambda _: True, Certainty.LIKELY, "(for any zones are opened by valves: yes or no)"),
         (lambda valves: valves, Certainty.ASK, "If so: so it is"),
         (lambda valves: not valves, Certainty.ASK, "If not: so it is"),
     ],
@@ -157,7 +157,7 @@ def test_of_two_that_are_asked_only_the_one_that_decides_is_named() -> None:
     assert one.asks == ("piping.zone_valves",)
     both = only(tried(when(names, lambda valves, mass: valves and mass == "low mass"), *names))
     assert both.asks == ("piping.zone_valves",)  # the other only once that is answered
-    assert "If so, and heat exchanger low mass: " in both.message
+    assert "If so, and heat exchanger: low mass: " in both.message
 
 
 def test_a_value_that_depends_on_an_assumed_one_moves_with_it() -> None:

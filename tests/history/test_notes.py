@@ -166,7 +166,7 @@ def test_a_control_file_that_moves_nothing_is_no_change(tmp_path: Path) -> None:
 
 def test_the_owners_number_that_raises_a_finding_is_noted_with_its_commit(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
-    work.write("portfolio.toml", 'format = 1\nname = "Kit"\nunits = "us"\n\n[thresholds]\nstore_least = 150\n')
+    work.write("portfolio.toml", 'format = 1\nname = "Kit"\nunits = "us"\n\n[thresholds]\ntank_minimum = 150\n')
     id_ = work.commit("Stricter store")
     note = only(noted(work))
     assert not note.rows

@@ -103,11 +103,11 @@ def nothing(work: Work) -> None:
 NARROW: Final = {"range": {"low": 150, "high": 206, "outside": "refused"}}
 WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object], str, str, dict[str, int]]]] = {
     "a number relaxed": (
-        nothing, owner("[thresholds]\noutlet_most = 122\n"), "owner's number",
+        nothing, owner("[thresholds]\ntap_maximum = 122\n"), "owner's number",
         "tap_maximum 120 F -> 122 F", {"danger": 1},
     ),
     "a strict number taken away": (
-        owner("[thresholds]\nstore_least = 150\n"), owner(""), "owner's number",
+        owner("[thresholds]\ntank_minimum = 150\n"), owner(""), "owner's number",
         "tank_minimum 150 F -> 140 F", {"danger": 2},
     ),
     "a number relaxed that silences nothing now": (
@@ -224,7 +224,7 @@ def test_values_that_change_weaken_nothing(work: Work) -> None:
 
 def test_a_mask_does_not_hide_another(work: Work) -> None:
     """A number and an acceptance that each silence one danger are both told with it."""
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting())(work)
     assert {(one.what, counts(one)["danger"]) for one in weakened(work)} == {("owner's number", 1), ("acceptance", 1)}
 
@@ -242,7 +242,7 @@ def test_only_what_was_asked_for_is_told(work: Work) -> None:
     second({"plant.site": "Quay", **accepting()})(work)
     (work.folder / BOILER).rename(work.write("sites/quay/boiler-2.toml", ""))
     work.commit("another site")
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     work.profile("sites/quay/boiler-2.toml", {**SECOND, "plant.site": "Quay", **accepting("2027-06-30")})
     assert [(one.what, counts(one)) for one in weakened(work, paths=["sites/mill"])] == [("owner's number", {})]
     assert {one.what for one in weakened(work, paths=["sites/quay"])} == {"owner's number", "acceptance"}
@@ -264,7 +264,7 @@ def test_a_plant_that_is_new_brings_its_acceptance(work: Work) -> None:
 
 
 def test_it_stands_first_in_every_form(work: Work) -> None:
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting(rule=WARM))(work)
     report = Estate(work.folder, AS_OF).check(new_since="HEAD")
     assert [one.what for one in report.weakened] == ["owner's number", "acceptance"]
@@ -290,7 +290,7 @@ def test_it_stands_first_in_every_form(work: Work) -> None:
 @pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
 @pytest.mark.parametrize("how", ["committed", "worktree"])
 def test_notes_say_it_first(work: Work, form: str, how: str) -> None:
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting(rule=WARM))(work)
     if how == "committed":
         work.commit("weaker")

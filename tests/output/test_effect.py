@@ -155,8 +155,6 @@ class TestWhatIsMissing:
         ("drop", "titles"),
         [
             ("gas.fuel", {"flue dew point", "return is below the flue dew point from"}),
-            ("building.design_load", {"burner begins to cycle at"}),
-            ("hot_water.tank_volume", {"recovery of the tank from cold, without losses"}),
             ("emitter", {"need on the design day", "line first falls short at"}),
         ],
     )
@@ -166,6 +164,26 @@ class TestWhatIsMissing:
             assert found[title].value is None
             assert found[title].why.startswith("not checked: needs " + drop)
         assert found["supply on the design day"].value == pytest.approx(celsius(162), abs=1.0)
+
+    @pytest.mark.parametrize(
+        ("drop", "title", "says"),
+        [
+            ("building.design_load", "burner begins to cycle at", "heat load on the design day"),
+            ("hot_water.tank_volume", "recovery of the tank from cold, without losses", "volume of the tank"),
+            ("building.balance_point", "burner begins to cycle at", "balance point: 55 F to 65 F"),
+        ],
+    )
+    def test_a_figure_is_told_as_a_band_where_something_usual_is_assumed(
+        self, drop: str, title: str, says: str
+    ) -> None:
+        of = plant(drop=[drop])
+        one = {one.title: one for one in figures(of)}[title]
+        assert one.value is not None and one.low is not None and one.high is not None
+        assert one.low <= one.value <= one.high and one.low < one.high
+        assert says in one.assumed
+        text = " ".join(effect_text(of, 100).split())
+        assert "(assumed; " in text and "Assumed, since nobody recorded it: " in text
+        assert effect_data(of)["figures"][title]["assumed"] == one.assumed
 
     def test_out_of_range_names_the_argument(self) -> None:
         found = {one.title: one for one in figures(plant({"combustion.high.co2": 14}))}
