@@ -299,9 +299,9 @@ def test_a_spreadsheet(estate: Path) -> None:
     words = ("import", str(table), "--into", ".", "--units", "us")
     clean(estate, *words, status=(2,))
     clean(estate, *words, "--write-mapping", f"m{NAMED}.toml", status=(0,))
-    said = clean(estate, *words, "--take-good", status=(2,))
+    said = clean(estate, *words, "--skip-wrong", status=(2,))
     assert "1 profiles written" in said.out, said
-    clean(estate, *words, "--take-good", status=(2,))
+    clean(estate, *words, "--skip-wrong", status=(2,))
     clean(estate, *words, "--mapping", f"m{NAMED}.toml")
     clean(estate, "export")
 

@@ -329,11 +329,11 @@ def test_without_facts_each_step_names_what_it_needs() -> None:
     assert workout.settings == {}
 
 
-def test_a_store_is_never_lowered_and_never_raised_without_a_tempering_valve() -> None:
+def test_a_tank_is_never_lowered_and_never_raised_without_a_mixing_valve() -> None:
     assert "tank_setpoint" not in calculate(make_plant({"settings.tank_setpoint": 155})).settings
     unmixed = calculate(make_plant({"settings.tank_setpoint": 120, "hot_water.mixing_valve": False}))
     assert "tank_setpoint" not in unmixed.settings
-    assert any("tempering valve" in step.why_not for step in unmixed.steps)
+    assert any("mixing valve" in step.why_not for step in unmixed.steps)
 
 
 def test_what_the_control_makes_of_a_value_is_taken_into_account() -> None:
@@ -400,7 +400,7 @@ def test_a_setting_that_two_steps_calculate_is_shown_once_with_its_last_value() 
         lines = [line for line in workout_text(workout, plant, 10**6).splitlines() if line.startswith("    ")]
         for name, value in workout.settings.items():
             told = [line for line in lines if line.startswith(f"    {SETTINGS[name].title}: ")]
-            values = [line for line in told if "goes on below" not in line]
+            values = [line for line in told if "continued below" not in line]
             assert len(told) == steps.count(name) and len(values) == 1, told
             assert values[0].endswith((f"-> {plant.show(name, value)}", f": stays {plant.show(name, value)}"))
     assert twice, "the example has such a setting"
@@ -416,7 +416,7 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     shown = runner.invoke(app(), ["calculate", str(file), "--as-of", "2026-11-25"])
     assert shown.exit_code == 0
     assert file.read_text(encoding="utf-8") == PROFILE, "without --write nothing is written"
-    assert "worked out from the recorded facts" in shown.output and "ecommended" not in shown.output
+    assert "calculated from the recorded facts" in shown.output and "ecommended" not in shown.output
     assert runner.invoke(app(), ["calculate", str(file), "--write", "--as-of", "2026-11-25"]).exit_code == 0
     text = file.read_text(encoding="utf-8")
     for comment in ("# from the county's table", "# as the last crew left it", "# they complained"):
@@ -525,5 +525,5 @@ def test_facts_that_are_missing_or_absurd_are_said_and_break_nothing(seed: int) 
 )
 def test_a_setting_that_the_control_file_does_not_describe_is_not_said_to_be_none(complete: bool, says: str) -> None:
     plant = make_plant(drop_control=["setting.tank_setpoint"], control={"control.complete": complete})
-    [store] = [step for step in calculate(plant).steps if step.title == "store"]
-    assert says in store.why_not
+    [tank] = [step for step in calculate(plant).steps if step.title == "tank set point"]
+    assert says in tank.why_not

@@ -17,15 +17,18 @@ from settingslint.workout import calculate as work
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="calculate", short_help="Temperatures and times worked out from the facts.")
+    @app.command(short_help="Temperatures and times from the recorded facts.")
     def calculate(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
         write_it: Annotated[
-            bool, typer.Option("--write", help="Put the values into the profile, as asked for.")
+            bool, typer.Option("--write", help="Propose the values in the profile: not yet set at the boiler.")
         ] = False,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to judge by, like 2026-03-12; today if none.")] = None,
     ) -> None:
-        """Work out temperatures and times from the recorded facts, with the working. Never firing or limits."""
+        """Calculate temperatures and times from the recorded facts, with the working. Never firing or limits.
+
+        A fact that nobody recorded is taken at its usual value, and that is said. What endangers people is never assumed.
+        """
         date = day(as_of)
         plant, _ = plant_at(profile, date)
         workout = work(plant)
@@ -39,4 +42,4 @@ def register(app: typer.Typer) -> None:
                 fail(f"can't change {profile}: {error}")
             except OSError as error:
                 fail(f"can't write {error.filename or profile}: {error.strerror}")
-            say(f"{len(changed)} settings proposed in {profile}: asked for, not read back")
+            say(f"{len(changed)} settings proposed in {profile}: not yet set at the boiler")

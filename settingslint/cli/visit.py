@@ -38,7 +38,7 @@ from settingslint.output.visit import drift_text, plan_text
 from settingslint.plain import as_toml
 from settingslint.rules.plant import Plant
 
-HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
+HELP = """Record a visit: compare what was found with what was left last, then commit as found, then as left.
 
 READINGS is a TOML file:
 
@@ -52,11 +52,11 @@ READINGS is a TOML file:
     heating_setpoint = { value = 164, read_back = 164, why = "..." }
     [combustion.high]       and facts, in the tables of a profile
 
-or a CSV with the columns setting, found, left, read back, why, until, then, watched by. In the column setting stand
-names, the control's labels, or serial, visit.role, combustion.high.o2 and the like, whose value stands under left.
+or a CSV with the columns setting, found, left, read back, why, until, then, watched by. The column setting
+has names, the control's labels, or serial, visit.role, combustion.high.o2 and the like; their value goes under left.
 
-A reason is needed where a setting that can hurt people or the plant does not stay what it was. Hooks see each commit
-with SETTINGSLINT_VISIT_STEP set to "as found" or "as left"; one that fails stops everything, and nothing is changed.
+Give a reason where a setting changed that can hurt people or the plant. Hooks see each commit
+with SETTINGSLINT_VISIT_STEP set to "as found" or "as left"; if one fails, nothing is changed.
 """
 
 
@@ -67,13 +67,13 @@ def register(app: typer.Typer) -> None:
     def visit(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile, committed and unchanged.")],
         readings: Annotated[
-            Path | None, typer.Argument(help="TOML or CSV; - reads standard input; none asks on a terminal.")
+            Path | None, typer.Argument(help="TOML or CSV; - is standard input; none: the program asks.")
         ] = None,
         dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
     ) -> None:
         one_profile(profile)
         if readings is None and not sys.stdin.isatty():
-            fail("name a file of readings, or - for standard input; questions need a terminal")
+            fail("name a file of readings, or - for standard input: without a terminal nobody can be asked")
         try:
             _visit(profile, readings, dry_run)
         except Unreadable as unread:

@@ -30,9 +30,7 @@ def raw_value(value: Value, kind: Kind, profile: Profile) -> object:
     return value
 
 
-def propose(
-    profile: Profile, values: Mapping[str, Value], on: date, usual: Mapping[str, str] | None = None
-) -> str:
+def propose(profile: Profile, values: Mapping[str, Value], on: date, usual: Mapping[str, str] | None = None) -> str:
     """Return the profile's text with settings typed anew: not read back, dated, and marked as calculated.
 
     A setting that has the value already stays as it is. Behind the mark stand the usual values that were taken for what

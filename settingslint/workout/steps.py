@@ -57,7 +57,7 @@ class Workout:
 
     @property
     def settings(self) -> dict[str, Value]:
-        """All settings worked out, SI; a later step has the last word."""
+        """All settings calculated, SI; a later step has the last word."""
         return {name: value for step in self.steps for name, value in step.settings.items()}
 
     @property

@@ -44,7 +44,7 @@ STEPS: Final[dict[str, tuple[Work, str, str, tuple[str, ...]]]] = {
         ("heating_differential",),
     ),
     "buffer": (heating.buffer, "one well-mixed volume, no load, low fire", COMMON_PRACTICE, ()),
-    "store": (hot_water.store, "the hygiene value of the portfolio", HSE_HSG274, ("tank_setpoint",)),
+    "tank set point": (hot_water.tank, "the hygiene value of the portfolio", HSE_HSG274, ("tank_setpoint",)),
     "boiler target during hot water": (
         hot_water.boiler_target,
         "a coil of ordinary size",

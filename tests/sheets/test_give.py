@@ -149,13 +149,13 @@ def test_what_has_no_column_is_counted_by_kind(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     result = run("export", str(tmp_path))
-    left = [line for line in result.stderr.splitlines() if line.startswith("left: ")]
+    left = [line for line in result.stderr.splitlines() if line.startswith("skipped: ")]
     assert left == [
-        "left: why of a setting (2)",
-        "left: by of a setting (1)",
-        "left: read_back of a setting (1)",
-        "left: the date of a fact (1)",
-        "left: the source of a fact, unless a guessed number (1)",
-        "left: an emitter after the first (1)",
-        "left: an acceptance (1)",
+        "skipped: why of a setting (2)",
+        "skipped: by of a setting (1)",
+        "skipped: read_back of a setting (1)",
+        "skipped: the date of a fact (1)",
+        "skipped: the source of a fact, unless a guessed number (1)",
+        "skipped: an emitter after the first (1)",
+        "skipped: an acceptance (1)",
     ], result.output

@@ -32,11 +32,11 @@ def test_what_was_taken_guessed_and_left_is_reported(tmp_path: Path) -> None:
     result = run(tmp_path, GOOD, *METRIC)
     assert result.exit_code == 0, result.output
     for line in (
-        "taken: Flow temp [°C] as heating_setpoint",
-        "taken: Cylinder temperature as tank_setpoint",
+        "matched: Flow temp [°C] as heating_setpoint",
+        "matched: Cylinder temperature as tank_setpoint",
         "guessed: line 2, Design load (kW): ~41,5",
-        "left: column 'Colour': not known",
-        "left: line 3, Cylinder temperature: 'n/a' says nothing",
+        "skipped: column 'Colour': not known",
+        "skipped: line 3, Cylinder temperature: 'n/a' says nothing",
         "2 profiles written, 0 already there",
     ):
         assert line in result.output, line
@@ -139,7 +139,7 @@ def test_a_wrong_row_writes_nothing_unless_told_to(tmp_path: Path) -> None:
     result = run(tmp_path, bad, *METRIC)
     assert result.exit_code == 2 and everything(tmp_path) == {}
     assert "sheet.csv:4:3:" in result.stderr and "nothing written" in result.output
-    result = run(tmp_path, bad, *METRIC, "--take-good")
+    result = run(tmp_path, bad, *METRIC, "--skip-wrong")
     assert result.exit_code == 2 and len(everything(tmp_path)) == 2
 
 

@@ -51,7 +51,7 @@ def test_a_european_sheet_becomes_valid_profiles(tmp_path: Path) -> None:
     assert profile.facts["building.design_load"].value == 41_500.0
     assert profile.facts["building.design_load"].weak
     assert taken.guessed == ["line 2, Design load (kW): ~41,5"]
-    assert taken.left == [
+    assert taken.skipped == [
         "column 'Colour': not known", "line 3, Cylinder temperature: '?' says nothing",
         "control 'kit': no control file describes it yet; begin FOLDER --control makes one",
     ]  # fmt: skip
@@ -62,7 +62,7 @@ def test_taking_in_twice_changes_nothing(tmp_path: Path) -> None:
     first = take(read, tmp_path, system="metric", control="kit")
     write(first)
     again = take(read, tmp_path, system="metric", control="kit")
-    assert not again.profiles and again.unchanged == list(first.profiles) and again.left == first.left
+    assert not again.profiles and again.unchanged == list(first.profiles) and again.skipped == first.skipped
 
 
 def test_what_exists_stays_and_the_difference_is_said(tmp_path: Path) -> None:
@@ -71,7 +71,7 @@ def test_what_exists_stays_and_the_difference_is_said(tmp_path: Path) -> None:
         table(tmp_path, (SHEET + "A;One;64;60;8;yes;41;\n").encode()), tmp_path, system="metric", control="kit"
     )
     assert not again.profiles
-    assert any("heating_setpoint differs" in line for line in again.left)
+    assert any("heating_setpoint differs" in line for line in again.skipped)
 
 
 def test_units_of_a_header_or_a_cell_win_over_the_files(tmp_path: Path) -> None:
@@ -176,7 +176,7 @@ def test_the_mapping_file_goes_there_and_back(tmp_path: Path) -> None:
     mapping["heating setpiont"] = "heating_setpoint"
     again = take(read, tmp_path, system="metric", control="kit", mapping=mapping)
     assert "heating_setpoint = 60" in next(iter(again.profiles.values()))
-    assert [line for line in again.left if not line.startswith("control")] == []
+    assert [line for line in again.skipped if not line.startswith("control")] == []
     (tmp_path / "m.toml").write_text('[columns]\nx = "no_such_thing"\n', encoding="utf-8")
     with pytest.raises(Unreadable, match="no setting and no fact; settingslint explain --names"):
         read_mapping(tmp_path / "m.toml")
@@ -207,7 +207,7 @@ def test_words_in_cells_are_given_a_meaning_by_the_mapping_file(tmp_path: Path) 
 def test_a_word_without_a_meaning_says_nothing_and_that_is_told(tmp_path: Path) -> None:
     words = {"hot water": {"Comb": ""}, "reset": {"Aktiv": "perhaps"}}
     taken = take(table(tmp_path, WORDS), tmp_path, system="metric", control="kit", words=words)
-    assert "line 2, hot water: 'Comb' says nothing" in taken.left
+    assert "line 2, hot water: 'Comb' says nothing" in taken.skipped
     assert [one.message for one in taken.problems] == [
         "reset: 'perhaps' is neither yes nor no; a mapping file can say what it means"
     ]
