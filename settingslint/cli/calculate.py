@@ -27,7 +27,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Calculate temperatures and times from the recorded facts, with the working. Never firing or limits.
 
-        A fact that nobody recorded is taken at its usual value, and that is said. What endangers people is never assumed.
+        For a fact that nobody recorded it takes the usual value and says so. What endangers people is never assumed.
         """
         date = day(as_of)
         plant, _ = plant_at(profile, date)

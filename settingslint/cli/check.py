@@ -32,23 +32,23 @@ def register(app: typer.Typer) -> None:
         context: typer.Context,
         paths: Annotated[
             list[Path] | None,
-            typer.Argument(help="Folders or profiles; or control files alone. None: this folder."),
+            typer.Argument(help="Folders or profiles, or control files; none: here."),
         ] = None,
         form: Annotated[
             list[str] | None,
-            typer.Option(help="text, json, sarif, junit, markdown, csv. Several: --form A --to FILE --form B ..."),
+            typer.Option(help="text, json, sarif, junit, markdown, csv; may repeat."),
         ] = None,
         to: Annotated[list[Path] | None, typer.Option(help="Write the --form before it to this file.")] = None,
         stop_at: Annotated[
             str,
-            typer.Option(help="Exit with 1 from this severity up: danger, damage, outage, waste, record; nothing."),
+            typer.Option(help="Exit 1 from here up: danger, damage, outage, waste, record; nothing: never."),
         ] = STOP_AT,
         new_since: Annotated[
             str | None,
             typer.Option(help="Show only what is new since this git revision."),
         ] = None,
         weakening: Annotated[
-            str, typer.Option(help="With --new-since: show what the change weakens; stop: exit with 1.")
+            str, typer.Option(help="With --new-since: show what it weakens; stop: exit 1.", show_default=False)
         ] = "show",
         as_of: Annotated[
             str | None,
@@ -65,9 +65,9 @@ def register(app: typer.Typer) -> None:
             bool, typer.Option("--not-checked", help="Text, csv: every rule that was not checked, and why.")
         ] = False,
     ) -> None:
-        """Check settings: what each boiler really runs at, what is wrong, what to fix first, what could not be checked.
+        """Check settings: what is wrong, what to fix first, what to ask, what could not be checked.
 
-        Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
+        Exit status: 0; 1 for findings from --stop-at up; 2 where a file could not be checked.
         """
         outputs = paired(form or [], to or [], context.meta[ORDER])
         status = check_paths(

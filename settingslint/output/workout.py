@@ -13,7 +13,6 @@ from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.workout import Workout
 
-
 FROM: Final = "calculated from the recorded facts"
 ASSUMED: Final = "from usual values where a step says so"
 

@@ -104,7 +104,7 @@ def take(
     for name in controls:
         if not (root / "controls" / f"{name}.toml").is_file():
             taken.skipped.append(
-                f"control {name!r}: no control file describes it yet; settingslint begin FOLDER --control NAME makes one"
+                f"control {name!r}: no control file describes it; settingslint begin FOLDER --control NAME makes one"
             )
     return taken
 
@@ -354,7 +354,7 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken, k
         old = there.settings.get(name)
         if old is None or old.typed != entry.typed:
             taken.skipped.append(
-                f"line {line}: {name} differs from {path.as_posix()}, which is kept: record changes by settingslint visit"
+                f"line {line}: {name} differs from {path.as_posix()}, which is kept; a visit records changes"
             )
     if path not in taken.filled:
         taken.unchanged.append(path)

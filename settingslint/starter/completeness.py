@@ -107,7 +107,7 @@ def _settings(control: Control) -> Found:
     if control.complete and "heating_setpoint" in absent:
         yield CONTRADICTS, ("control", "complete"), "complete = true, and it has no heating set point"
     if absent and not control.complete:
-        text = f"not said whether it has: {', '.join(absent)}; describe them, or write complete = true if it has none of them"
+        text = f"not said whether it has: {', '.join(absent)}; describe them, or write complete = true"
         yield LACKS, ("setting",), text
     if "heating_overshoot" not in control.rows and "control.overshoot" not in control.stated:
         yield LACKS, ("control",), "the control: not said: overshoot (how far above the set point the burner stops)"

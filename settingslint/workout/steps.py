@@ -1,4 +1,4 @@
-"""What a step of the calculation is, and the search for what must be typed so that the control runs at a wanted value."""
+"""What a step of the calculation is; the search for what must be typed so that the control runs at a wanted value."""
 
 from __future__ import annotations
 

@@ -81,8 +81,8 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
 def calculated_not_set(plant: Plant) -> Drafts:
     """Values were worked out from the facts and written down, and nobody has set them at the boiler yet.
 
-    Told by the reason that `calculate --write` leaves, until the value is read back or carries another reason. The other
-    findings speak of the plant as it would be.
+    Told by the reason that `calculate --write` leaves, until the value is read back or carries another reason. The
+    other findings speak of the plant as it would be.
     """
     proposed = [
         name for name, entry in typed_entries(plant) if entry.why is not None and entry.why.startswith(PROPOSED)
