@@ -319,14 +319,33 @@ def test_slab_and_baseboard_on_one_line_are_said_to_want_a_mixing_device() -> No
     assert mixed.remains == ()
 
 
-def test_without_facts_each_step_names_what_it_needs() -> None:
-    workout = calculate(make_plant(drop=["emitter", "building", "hot_water", "water"]))
-    why = {step.title: step.why_not for step in workout.steps}
-    assert "emitter" in why["heating set point"]
-    assert "building.balance_point" in why["warm-weather shutdown"]
-    assert "water.system_volume" in why["heating differential"]
-    assert "hot_water.kind" in why["boiler target during hot water"]
-    assert workout.settings == {}
+def test_what_nobody_recorded_has_its_usual_value_and_that_is_named() -> None:
+    """The usual values are those of the tables of plausible ones: a balance point of 62 F, a room of 68 F."""
+    plant = make_plant(drop=["building.balance_point", "building.indoor_design"])
+    workout = calculate(plant)
+    steps = {step.title: step for step in workout.steps}
+    assert steps["warm-weather shutdown"].usual == "balance point: 62 F"
+    assert plant.show("warm_weather_shutdown", workout.settings["warm_weather_shutdown"]) == "62 F"
+    assert "room temperature designed for: 68 F" in steps["outdoor reset"].usual
+    assert workout.usual["warm_weather_shutdown"] == "balance point: 62 F"
+    text = " ".join(workout_text(workout, plant, 80).split())
+    assert "from usual values where a step says so" in text and "takes the usual value: balance point: 62 F" in text
+    whole = calculate(make_plant())
+    assert whole.usual == {} and "usual" not in workout_text(whole, make_plant(), 80)
+
+
+def test_what_endangers_people_is_never_assumed_and_no_firing_or_limit_is_calculated() -> None:
+    plant = make_plant({"settings.tank_setpoint": 120}, drop=["hot_water.mixing_valve", "boiler", "gas"])
+    workout = calculate(plant)
+    [tank] = [step for step in workout.steps if step.title == "tank set point"]
+    assert tank.why_not == "needs hot_water.mixing_valve" and not tank.settings
+    assert not set(workout.settings) & (FIRING | LIMITS)
+
+
+def test_a_step_says_what_it_needs_where_nothing_is_usual() -> None:
+    why = {step.title: step.why_not for step in calculate(make_plant(drop=["boiler", "hot_water"])).steps}
+    assert why["heating differential"].startswith("needs boiler.")
+    assert why["tank set point"].startswith("needs hot_water.")
 
 
 def test_a_tank_is_never_lowered_and_never_raised_without_a_mixing_valve() -> None:
@@ -431,6 +450,20 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     assert report.results[0].not_checked, "what was not recorded is still not checked"
     entry = profile_from(parse(text.encode(), "x")).settings["heating_setpoint"]
     assert entry.read_back is None, "asked for, not read back"
+
+
+def test_a_proposal_on_usual_values_says_so_and_keeps_the_old_reason() -> None:
+    profile = profile_from(
+        parse(PROFILE.replace("= 150      # they", '= { value = 150, why = "frost" } # they').encode(), "x")
+    )
+    usual = {"heating_setpoint": "balance point: 62 F"}
+    once = propose(profile, {"heating_setpoint": 76.667}, date(2026, 11, 25), usual)
+    entry = profile_from(parse(once.encode(), "x")).settings["heating_setpoint"]
+    assert entry.why == f"{PROPOSED}; assuming balance point: 62 F; before, 150: frost"
+    again = propose(profile_from(parse(once.encode(), "x")), {"heating_setpoint": 80.0}, date(2026, 11, 25))
+    assert (
+        profile_from(parse(again.encode(), "x")).settings["heating_setpoint"].why == f"{PROPOSED}; before, 150: frost"
+    )
 
 
 @pytest.mark.parametrize(

@@ -44,8 +44,7 @@ HELP = """Record a visit: compare what was found with what was left last, and co
 serial, units      both optional; the serial of another boiler is refused
 [visit]            on, by, role, why, kind, occasion, work_order, read_back
 [found]            what the control showed first, as in heating_setpoint = 170
-[left]             what was typed, or needs a reason, as in heating_setpoint =
-                   { value = 164, read_back = 164, why = "..." }
+[left]             what was typed: { value = 164, read_back = 164, why = "..." }
 [combustion.high]  and other facts, as in a profile
 
 or a CSV with the columns setting, found, left, read back, why, until, then, watched by. The column setting has names,

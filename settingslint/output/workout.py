@@ -49,7 +49,7 @@ def _lines(workout: Workout, before: Plant, width: int) -> Iterator[str]:
             for reason in effect.reasons:
                 yield wrapped(f"this control: {reason.text}", width, "    ")
         if step.usual:
-            yield wrapped(f"nobody recorded it, so this takes the usual value: {step.usual}", width, "    ")
+            yield wrapped(f"not recorded, so it takes the usual value: {step.usual}", width, "    ")
         assumes = f"assumes {step.assumes}; " if step.assumes else ""
         yield wrapped(f"{assumes}source: {step.source}", width, "    ")
         yield ""
