@@ -248,23 +248,16 @@ def applies(plant: Plant) -> None:
     """Pass where a line can be calculated at all.
 
     Raises:
-        Missing: where it is not known whether an outdoor sensor is fitted.
+        Missing: where it is not known whether reset is on, or whether an outdoor sensor is fitted.
         DoesNotApply: where there is no reset, no sensor, or the supply comes from elsewhere.
     """
     if plant.reset_style == "none":
         raise DoesNotApply("the control has no outdoor reset")
     if follows(plant):
         raise DoesNotApply("the supply is set from outside")
-    if _is_on(plant):
+    if reset_is_on(plant):
         return
     if not plant.flag("accessories.outdoor_sensor"):
         raise DoesNotApply("no outdoor sensor is fitted")
     if any(plant.known(f"emitter[{index}].kind") in FIXED_SUPPLY_KINDS for index in plant.emitters):
         raise DoesNotApply("a coil or a pool wants the same water in all weathers, and reset is off")
-
-
-def _is_on(plant: Plant) -> bool:
-    try:
-        return reset_is_on(plant)
-    except Missing:
-        return False
