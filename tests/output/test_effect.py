@@ -182,7 +182,7 @@ class TestWhatIsMissing:
         assert one.low <= one.value <= one.high and one.low < one.high
         assert says in one.assumed
         text = " ".join(effect_text(of, 100).split())
-        assert "(assumed; " in text and "Assumed, since nobody recorded it: " in text
+        assert "(assumed; " in text and "Assumed, because nobody recorded it: " in text
         assert effect_data(of)["figures"][title]["assumed"] == one.assumed
 
     def test_out_of_range_names_the_argument(self) -> None:
@@ -213,7 +213,7 @@ def test_no_line_is_longer_than_a_pipe_is_wide() -> None:
     for text in (effect_text(of, 80), worked):
         assert max(map(len, text.splitlines())) <= 80
     assert "as some titles do" in " ".join(effect_text(of, 80).split())
-    assert "never worked out: the maker's values, licensed persons." in " ".join(worked.split())
+    assert "never calculated: the maker's values, licensed persons." in " ".join(worked.split())
 
 
 @pytest.mark.parametrize("style", ["one number", "two points", "slope and shift", "none"])

@@ -78,7 +78,7 @@ def test_thousands_marks_and_a_doubt_about_them(tmp_path: Path) -> None:
 
 def test_units_are_asked_for_and_never_guessed(tmp_path: Path) -> None:
     result = run(tmp_path, GOOD, "--control", "ours")
-    assert result.exit_code == 2 and "say --units us or --units metric" in result.stderr
+    assert result.exit_code == 2 and "name --units us or --units metric" in result.stderr
     assert everything(tmp_path) == {}
 
 
@@ -147,7 +147,7 @@ def test_a_mapping_is_kept_and_used(tmp_path: Path) -> None:
     odd = "site;boiler;heating setpiont\nA;One;60\n"
     mapping = tmp_path / "map.toml"
     plain = run(tmp_path / "other", odd, *METRIC)
-    assert "did it mean heating_setpoint? say so in a mapping file" in plain.output
+    assert "did you mean heating_setpoint? say so in a mapping file" in plain.output
     first = run(tmp_path, odd, *METRIC, "--write-mapping", str(mapping))
     assert f"--mapping {mapping}\n" in first.output and everything(tmp_path) == {}, "only the mapping is written"
     text = mapping.read_text(encoding="utf-8")

@@ -53,7 +53,7 @@ def test_a_european_sheet_becomes_valid_profiles(tmp_path: Path) -> None:
     assert taken.guessed == ["line 2, Design load (kW): ~41,5"]
     assert taken.skipped == [
         "column 'Colour': not known", "line 3, Cylinder temperature: '?' says nothing",
-        "control 'kit': no control file describes it yet; begin FOLDER --control makes one",
+        "control 'kit': no control file describes it; settingslint begin FOLDER --control NAME makes one",
     ]  # fmt: skip
 
 
@@ -178,7 +178,7 @@ def test_the_mapping_file_goes_there_and_back(tmp_path: Path) -> None:
     assert "heating_setpoint = 60" in next(iter(again.profiles.values()))
     assert [line for line in again.skipped if not line.startswith("control")] == []
     (tmp_path / "m.toml").write_text('[columns]\nx = "no_such_thing"\n', encoding="utf-8")
-    with pytest.raises(Unreadable, match="no setting and no fact; settingslint explain --names"):
+    with pytest.raises(Unreadable, match="neither a setting nor a fact: see settingslint explain --names"):
         read_mapping(tmp_path / "m.toml")
 
 
@@ -216,8 +216,8 @@ def test_a_word_without_a_meaning_says_nothing_and_that_is_told(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[words."x"]\na = 1\n', "words stand by their column"), ('[words."y"]\na = "b"\n', "no column of"),
-        ('[meanings]\na = "b"\n', "unknown table meanings"), ('words = "x"\n', "words stand by their column"),
+        ('[words."x"]\na = 1\n', "name the column of words"), ('[words."y"]\na = "b"\n', "no column of"),
+        ('[meanings]\na = "b"\n', "unknown table meanings"), ('words = "x"\n', "name the column of words"),
     ],
 )  # fmt: skip
 def test_a_mapping_file_with_odd_words_is_refused(tmp_path: Path, text: str, says: str) -> None:
@@ -252,7 +252,7 @@ def test_a_thousands_mark_in_the_sign_of_decimals_is_asked_about(
     }  # fmt: skip
     taken = take(table(tmp_path, rows.encode()), tmp_path, system="us", control="kit", mapping=columns)
     if read is None:
-        assert any("write the number without it, or say --decimal" in one.message for one in taken.problems)
+        assert any("if that is a thousands mark, leave it out, or name --decimal" in one.message for one in taken.problems)
         assert taken.profiles == {}
     else:
         (text,) = taken.profiles.values()
