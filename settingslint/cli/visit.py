@@ -67,7 +67,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         one_profile(profile)
         if readings is None and not sys.stdin.isatty():
-            fail("name a file of readings, or - for standard input: without a terminal nobody can be asked")
+            fail("name a file of readings, or - for standard input; questions need a terminal")
         try:
             _visit(profile, readings, dry_run)
         except Unreadable as unread:
