@@ -61,9 +61,8 @@ def drafted(tripped: Tripped, system: System) -> Draft:
         said = f"for any {listed(ranges)}" if ranges else ""
     words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
-    return replace(
-        draft, remarks=(words,) if words else (), certainty=lower, assumed=tuple(tripped.assumed)
-    )  # fmt: skip
+    remarks = (*draft.remarks, words) if words else draft.remarks
+    return replace(draft, remarks=remarks, certainty=lower, assumed=tuple(tripped.assumed))
 
 
 def _case(name: str, values: Iterable[Value], system: System) -> str:

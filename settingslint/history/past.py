@@ -49,8 +49,9 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
     if repository.cut:
         return Past((), repository.lacks, CUT)
     snapshots.know(rel, now)
+    identity = (now.site, now.name, now.serial)
     try:
-        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False)
+        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False, now=identity)
     except NoHistory as error:
         return Past((), repository.lacks, str(error))
     lost = next((one for one in found if one.lost), None)
@@ -169,6 +170,16 @@ class Looker:
         try:
             snapshots, start = self._open()
             return list(snapshots.plants(snapshots.repository.commit(start).tree))
+        except NoHistory:
+            return []
+
+    def tracked_else(self) -> list[str]:
+        """Return the paths of all other files of the last commit below the portfolio's folder."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            return list(snapshots.others(snapshots.repository.commit(start).tree))
         except NoHistory:
             return []
 

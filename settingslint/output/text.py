@@ -39,6 +39,7 @@ FEWEST: Final = 3
 SITES: Final = 6
 ASK_NEXT: Final = 3
 MOST_CAUTIONS: Final = 5
+FEW_CAUTIONS: Final = 2
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
 ASKED: Final = "to ask about"
@@ -70,24 +71,30 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
         yield in_lines([*_end(report, shown(report), look), wrapped(FRAME, look.width, "", "")])
         return
     every = shown(report)
+    listed = [line for one in every for line in _two_lines(one, look)]
+    whole = bool(look.by) or look.narrow or _height(listed) < ROOM // 2
     end = [
         *_asks(report, look),
-        *_cautions(every, look),
+        *_cautions(every, look, whole),
         *_end(report, every, look),
         wrapped(SHORT_FRAME, look.width, "", ""),
     ]
-    around = len(words) + len(problems) + sum(line.count("\n") + 1 for line in end)
-    listed = [line for one in every for line in _two_lines(one, look)]
+    around = len(words) + len(problems) + _height(end)
     if problems:
         yield in_lines([*problems, ""])
     if look.by:
         yield in_lines([*_by(every, look), ""])
-    elif look.narrow or around + sum(line.count("\n") + 1 for line in listed) < ROOM:
+    elif look.narrow or around + _height(listed) < ROOM:
         if listed:
             yield in_lines([*listed, ""])
     else:
         yield in_lines([*_overview([one for one in every if not one.is_question], ROOM - around, look), ""])
     yield in_lines(end)
+
+
+def _height(lines: Iterable[str]) -> int:
+    """Return how many lines of a screen some lines take, those that are filled counted as they are broken."""
+    return sum(line.count("\n") + 1 for line in lines)
 
 
 # the first view -------------------------------------------------------------------------------------------------------
@@ -125,7 +132,7 @@ def _overview(every: list[Shown], room: int, look: Look) -> Iterator[str]:
     told = 0
     for number, group in enumerate(groups[:FIRST], 1):
         lines = _to_do(number, group, look)
-        left -= sum(line.count("\n") + 1 for line in lines)
+        left -= _height(lines)
         if left < 0 and told >= FEWEST:
             break
         yield from lines
@@ -150,7 +157,7 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
     )
     second = "; ".join(filter(None, (
         f"{finding.case}: {finding.says}" if finding.question else "",
-        f"fix: {first.fix}" if first.fix else "", first.actor,
+        f"fix: {first.fix}" if first.fix else "", first.actor if first.actor not in first.fix else "",
     )))  # fmt: skip
     return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
 
@@ -193,11 +200,15 @@ def _asks(report: Report, look: Look) -> Iterator[str]:
         yield f"and {plural(len(asked) - ASK_NEXT, 'question')} more: {MORE}"
 
 
-def _cautions(every: list[Shown], look: Look) -> Iterator[str]:
-    """Yield one short line for each class of caution of what can hurt people or plant."""
+def _cautions(every: list[Shown], look: Look, whole: bool) -> Iterator[str]:
+    """Yield a short line for each class of caution of what can hurt people or plant; where room is short, for two."""
     classes = classes_of(one for one in every if one.finding.severity.at_least(Severity.DAMAGE))
-    for name in classes[:MOST_CAUTIONS]:
+    told = classes[: MOST_CAUTIONS if whole else FEW_CAUTIONS]
+    for name in told:
         yield wrapped(f"caution, {CAUTIONS[name].title.lower()}: {CAUTIONS[name].short}", look.width, "")
+    if len(classes) > len(told):
+        more = ", ".join(CAUTIONS[name].title.lower() for name in classes[len(told) :])
+        yield wrapped(f"cautions also: {more}: settingslint explain --cautions", look.width, "")
 
 
 def _end(report: Report, every: list[Shown], look: Look) -> Iterator[str]:

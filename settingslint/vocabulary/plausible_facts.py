@@ -104,7 +104,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("hot_water.outlet_measured", -6, -2, 0, "a tap is no hotter than its mixing valve",
          {"hot_water.mixing_valve": (True,)}, "hot_water.mixing_valve_setpoint"),
     Span("hot_water.outlet_measured", 105, None, 130, PEOPLE),
-    Span("hot_water.return_measured", 110, None, 130, PEOPLE),
+    Span("hot_water.return_measured", 110, None, 140, PEOPLE),
     Choice("hot_water.circulation_loop", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
     Choice("hot_water.circulation_loop", True, COMMON_PRACTICE, {"recirculation": ("continuous", "scheduled")}),
     Choice("hot_water.circulation_loop", None, PEOPLE),

@@ -304,7 +304,7 @@ def test_interrupted_while_a_file_is_put_in_place(tmp_path: Path, monkeypatch: p
 def test_a_visit_with_a_clock_set_back(work: Work) -> None:
     """A date that lies ahead is refused, and a day before the last visit is said to be one."""
     repository, readings = read(work, READINGS)
-    with repository, pytest.raises(Unreadable, match="the visit of 2026-11-24 lies in the future"):
+    with repository, pytest.raises(Unreadable, match="the visit of 2026-11-24 is in the future"):
         plan(repository, work.folder, work.folder / PROFILE, readings, date(2020, 1, 1), "R. Holm")
     assert done(work, READINGS) == []
     repository, readings = read(work, READINGS.replace("on = 2026-11-24", "").replace("170", "171"))

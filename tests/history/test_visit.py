@@ -153,9 +153,9 @@ def test_what_the_control_does_not_take_is_said(work: Work) -> None:
     text = 'serial = "K-1"\n{}[left]\n{} = {{ value = {}, why = "frost" }}\n'
     # 172 C is 341.6 F
     remarks = planned(work, text.format('units = "metric"\n', "heating_setpoint", 172)).remarks
-    assert "heating set point: You asked for 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
+    assert "heating set point: Typed 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
     (moved,) = planned(work, text.format("", "tank_setpoint", 144)).remarks
-    assert moved.startswith("tank set point: You asked for 144 F.") and moved.endswith("140 F.")
+    assert moved.startswith("tank set point: Typed 144 F.") and moved.endswith("140 F.")
     (unit,) = planned(work, text.format("", "heating_setpoint", 60)).remarks[1:]
     assert unit == "heating set point: 60 F makes no sense here, 60 C does (140 F): it is in the other unit"
     assert planned(work, text.format("", "heating_setpoint", 170)).remarks == ()
@@ -351,7 +351,7 @@ def test_both_texts_say_what_was_read_and_nothing_else(work: Work, found: dict[s
         (('value = 206, read_back = 206, why = "put back"', "value = 208"), "high limit is left at 208 F, before 206"),
         (('high_limit = { value = 206, read_back = 206, why = "put back" }', ""), "high limit is left at 210 F"),
         (('why = "put back"', 'why = "  "'), ""),
-        (("2026-11-24", "2026-11-26"), "lies in the future"),
+        (("2026-11-24", "2026-11-26"), "is in the future"),
         (("heating_setpoint = 170", "heating_setpiont = 170"), "unknown key heating_setpiont"),
         (("heating_setpoint = 170", 'heating_setpoint = "hot"'), "expected a number"),
     ],

@@ -56,7 +56,7 @@ def why_not(one: Acceptance, danger: bool, as_of: date, longest: float) -> str:
     if one.setting is None:
         lacking.append("setting")
     if one.until is not None and not lacking and (one.until - as_of).days > longest:
-        return f"ends on {one.until}, and a danger is accepted for {longest:g} days at most"
+        return f"ends on {one.until}, a danger is accepted for at most {longest:g} days"
     return f"lacks {' and '.join(lacking)}" if lacking else ""
 
 
@@ -95,7 +95,7 @@ def _ended(one: Acceptance, case: Accepted) -> bool:
     scope=ACCEPTANCE,
 )
 def acceptance_expired(case: Accepted) -> Iterator[Draft]:
-    """An acceptance is past its end: what it covered counts again.
+    """An acceptance has ended: what it covered counts again.
 
     Its end date is before the date of the check, and the finding is still there. As severe as the finding.
     """
@@ -106,9 +106,9 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
             who = f"by {one.by}" if one.by else "(no name recorded)"
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} {who} ended on {one.until}: it counts again",
+                f"acceptance of {one.rule} {who} ended on {one.until}",
                 {},
-                "mend what was accepted, or have it accepted anew with a reason and an end",
+                "clear the finding, or have it accepted again with a reason and an end",
                 severity=worst,
             )
 
@@ -127,13 +127,13 @@ def acceptance_unused(case: Accepted) -> Iterator[Draft]:
     """
     for one in case.acceptances:
         if one.rule not in case.rules:
-            yield found(f"accepted[{one.index}]", f"there is no rule {one.rule}", {}, "mend the name or take it out")
+            yield found(f"accepted[{one.index}]", f"there is no rule {one.rule}", {}, "correct the name or delete it")
         elif not case.meant(one) and one.rule not in case.not_checked:
             yield found(
                 f"accepted[{one.index}]",
-                f"{one.rule} finds nothing here: the acceptance covers nothing",
+                f"acceptance of {one.rule} covers nothing: no such finding",
                 {},
-                "take it out, so that it does not hide the finding when it comes back",
+                "delete it, so that it does not hide the finding when it comes back",
             )
 
 
@@ -156,9 +156,9 @@ def acceptance_of_danger_incomplete(case: Accepted) -> Iterator[Draft]:
         if why and not _ended(one, case) and case.of_danger(one):
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} {why}: it does not count for a danger",
+                f"acceptance of {one.rule} {why}",
                 {},
-                "say of which setting or fact, why, who and until when, within that time; or mend it",
+                "record of which setting or fact, why, who and until when; or clear the finding",
             )
 
 
@@ -182,9 +182,9 @@ def acceptance_too_long(case: Accepted) -> Iterator[Draft]:
         ends = f"ends on {one.until}" if one.until is not None else "has no end"
         yield found(
             f"accepted[{one.index}]",
-            f"the acceptance of {one.rule} {ends}; the owner allows {case.longest:g} days",
+            f"acceptance of {one.rule} {ends}, the owner allows {case.longest:g} days",
             {},
-            "give it an earlier end, and look again then",
+            "give it an earlier end, and decide again then",
         )
 
 

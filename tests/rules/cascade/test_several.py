@@ -137,6 +137,17 @@ def test_boundaries(rule: str, answer: Answer, plants: list[Summary], said: list
     assert bool(said) == (answer != "clear")
 
 
+@pytest.mark.parametrize("left", [{"drop": ["settings.high_limit"]}, "not reachable", "not applicable"])
+def test_twins_of_which_nobody_knows_a_value_are_not_alike(left: Any) -> None:
+    """What neither records is not the same on both; what the control has not is nothing to compare."""
+    more = left if isinstance(left, dict) else {"changes": {"settings.high_limit": {"left": left}}}
+    twins = [summary_of(make_plant(**more, path=f"{name}.toml")) for name in ("one", "two")]
+    (missing,) = (item for _, item in rule_named("twins-not-alike").check(Plants.of(twins, {})))
+    assert isinstance(missing, Missing) and missing.name == "high_limit"
+    twins = [summary_of(make_plant(drop=["settings.high_limit"], drop_control=["setting.high_limit"]))] * 2
+    assert not list(rule_named("twins-not-alike").check(Plants.of(twins, {})))
+
+
 def test_twins_name_no_target() -> None:
     """The twin's value may be the maker's: it is not named, and which one is right is left to the licensed person."""
     (one,) = drafts("twins-not-alike", group(second={"settings.minimum_fan_speed": 1500}))

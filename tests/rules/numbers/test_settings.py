@@ -128,4 +128,5 @@ def test_a_read_back_rounded_through_the_other_unit_can_be_checked_by_hand() -> 
     one = finding(
         "rounding-through-other-unit", {"settings.heating_setpoint": {"value": 62, "read_back": 62.2}}, metric=True
     )
-    assert "144 F" in one.message
+    assert one.message.startswith("heating set point typed 62 C, reads back 62.2 C: rounding")
+    assert one.remedy is not None and "144 F" in one.remedy.text
