@@ -8,23 +8,26 @@ from typing import Final
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
 
-_TANK: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("tank",)}
-_SENSED: Final[Mapping[str, tuple[str | bool, ...]]] = {
+Needs = Mapping[str, tuple[str | bool, ...]]
+"""Facts or settings with the values that one of them must have."""
+
+_TANK: Final[Needs] = {"hot_water.kind": ("tank",)}
+_SENSED: Final[Needs] = {
     "hot_water.kind": ("tank",),
     "hot_water_method": ("tank sensor",),
 }
-_HEATED_UP: Final = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
-_PROTECTED: Final[Mapping[str, tuple[str | bool, ...]]] = {"freeze_protection": (True,)}
-_WRITER: Final[Mapping[str, tuple[str | bool, ...]]] = {"accessories.remote_writer": (True,)}
-_PLATE: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("plate",)}
-_STORED: Final[Mapping[str, tuple[str | bool, ...]]] = {"hot_water.kind": ("tank", "plate")}
-_RESET: Final[Mapping[str, tuple[str | bool, ...]]] = {"reset": (True,)}
-_OUTDOORS: Final[Mapping[str, tuple[str | bool, ...]]] = {"accessories.outdoor_sensor": (True,)}
-_SEVERAL: Final[Mapping[str, tuple[str | bool, ...]]] = {"cascade_role": ("leader", "follower")}
-_LEADER: Final[Mapping[str, tuple[str | bool, ...]]] = {"cascade_role": ("leader",)}
-_SIGNAL: Final[Mapping[str, tuple[str | bool, ...]]] = {"external_signal": ("temperature", "firing rate")}
+_HEATED_UP: Final[Needs] = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
+_PROTECTED: Final[Needs] = {"freeze_protection": (True,)}
+_WRITER: Final[Needs] = {"accessories.remote_writer": (True,)}
+_PLATE: Final[Needs] = {"hot_water.kind": ("plate",)}
+_STORED: Final[Needs] = {"hot_water.kind": ("tank", "plate")}
+_RESET: Final[Needs] = {"reset": (True,)}
+_OUTDOORS: Final[Needs] = {"accessories.outdoor_sensor": (True,)}
+_SEVERAL: Final[Needs] = {"cascade_role": ("leader", "follower")}
+_LEADER: Final[Needs] = {"cascade_role": ("leader",)}
+_SIGNAL: Final[Needs] = {"external_signal": ("temperature", "firing rate")}
 
-GOES_WITH: Final[Mapping[str, Mapping[str, tuple[str | bool, ...]]]] = {
+GOES_WITH: Final[Mapping[str, Needs]] = {
     **dict.fromkeys(("tank_setpoint", "tank_differential"), _SENSED),
     **dict.fromkeys(("tank_high_limit", "hot_water_schedule", "hot_water_reduced", "hygiene_cycle"), _TANK),
     **dict.fromkeys(("hygiene_target", "hygiene_time_limit"), _HEATED_UP),
