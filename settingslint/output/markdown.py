@@ -24,6 +24,7 @@ from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 MOST_LINES: Final = 30
 """Lines that are not folded."""
 MOST_CHARACTERS: Final = 60_000
+MOST_WORDS: Final = 8
 MOST_FIRST: Final = 5
 MOST_ASKED: Final = 3
 BELOW: Final = "below"
@@ -50,6 +51,8 @@ class _Part:
     most: int
     more: str = BELOW
     """Where the others are."""
+    folds: bool = True
+    """Whether all of it stands below where there is not room for it."""
 
     def lines(self, count: int) -> list[str]:
         """Return the part with so many items."""
@@ -61,33 +64,42 @@ class _Part:
 def render(report: Report, look: Look) -> Plain:
     """Return the report as Markdown."""
     every = shown(report)
-    words = owner_words(report)
-    said = [f"- {escaped(word.line)}" for word in words]
-    gravest = [f"- {escaped(word.line)}" for word in sorted(words, key=lambda word: word.what != DANGER)]
-    weakened = [f"- {escaped(one.said)}" for one in report.weakened]
-    problems = [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems]
-    asked = questions(report.results)
-    questions_ = [f"- {escaped(one.text)} {escaped(about(one))}" for one in asked]
-    first = [
-        _to_do(number, group) for number, group in enumerate(grouped(one for one in every if not one.is_question), 1)
-    ]
-    front = [
-        _Part(WEAKER, weakened, 5),
-        _Part(TITLE, said, 8),
-        _Part("Unreadable", problems, 3),
-        _Part(DO_FIRST, first or [f"- {NONE}"], MOST_FIRST),
-        _Part(NEXT, questions_, MOST_ASKED, f"`{MORE}`"),
-    ]
     head, tail = _head(report, every), ["", f"*{escaped(FRAME)}*"]
-    room = MOST_LINES - len(head) - len(tail)
-    chosen = _chosen([part for part in front if part.items], room)
-    lines = list(head)
-    for part, count in chosen:
-        shown_part = _Part(TITLE, gravest, count) if part.title == TITLE and count < len(said) else part
-        lines += shown_part.lines(count)
-    folded = [
-        part for part, count in chosen if part.more == BELOW and count < len(part.items) and part.title != DO_FIRST
-    ]
+    chosen = _chosen(_front(report, every), MOST_LINES - len(head) - len(tail))
+    lines = [*head, *(line for part, count in chosen for line in part.lines(count))]
+    lines += ["<details>", f"<summary>{plural(len(every), 'finding')} with fix and place</summary>", ""]
+    rest = [(part.title, 0.3, part.items) for part, count in chosen if part.folds and count < len(part.items)]
+    left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*lines, *tail]) - 600
+    return in_lines([*lines, *_bounded([*rest, *_folded(report, every)], left), "</details>", *tail])
+
+
+def _front(report: Report, every: Sequence[Shown]) -> list[_Part]:
+    """Return what stands in front; of what the owner sets and accepts, dangers come first."""
+    words = sorted(owner_words(report), key=lambda word: word.what != DANGER)
+    groups = grouped(one for one in every if not one.is_question)
+    first = [_to_do(number, group) for number, group in enumerate(groups, 1)]
+    parts = (
+        _Part(WEAKER, [f"- {escaped(one.said)}" for one in report.weakened], 5),
+        _Part(TITLE, [f"- {escaped(word.line)}" for word in words], MOST_WORDS),
+        _Part(
+            "Unreadable",
+            [f"- {escaped(f'{one.file}:{one.line}:{one.column}: {one.message}')}" for one in report.problems],
+            3,
+        ),
+        _Part(DO_FIRST, first or [f"- {NONE}"], MOST_FIRST, folds=False),
+        _Part(
+            NEXT,
+            [f"- {escaped(one.text)} {escaped(about(one))}" for one in questions(report.results)],
+            MOST_ASKED,
+            f"`{MORE}`",
+            folds=False,
+        ),
+    )
+    return [part for part in parts if part.items]
+
+
+def _folded(report: Report, every: Sequence[Shown]) -> list[tuple[str, float, Sequence[str]]]:
+    """Return what is folded away: all findings, what is accepted, the cautions."""
     title = "Findings" if report.known is None else f"New since {escaped(report.known_from)}"
     accepted = [
         _item(result, one)
@@ -95,16 +107,11 @@ def render(report: Report, look: Look) -> Plain:
         for one in result.findings
         if one.accepted is not None and not report.is_known(result, one)
     ]
-    cautions = [f"- {CAUTIONS[name].title}: {CAUTIONS[name].short}" for name in classes_of(every)]
-    parts: list[tuple[str, float, Sequence[str]]] = [(part.title, 0.3, part.items) for part in folded]
-    parts += [
+    return [
         (title, 0.8, [_item(one.result, one.finding, one.head.related) for one in every] or [NONE]),
         ("Accepted risks", 0.6, accepted),
-        ("Cautions", 1.0, cautions),
+        ("Cautions", 1.0, [f"- {CAUTIONS[name].title}: {CAUTIONS[name].short}" for name in classes_of(every)]),
     ]
-    fold = ["<details>", f"<summary>{plural(len(every), 'finding')} with fix and place</summary>", ""]
-    left = MOST_CHARACTERS - sum(len(line) + 1 for line in [*lines, *fold, *tail]) - 600
-    return in_lines([*lines, *fold, *_bounded(parts, left), "</details>", *tail])
 
 
 def _head(report: Report, every: Sequence[Shown]) -> list[str]:

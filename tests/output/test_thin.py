@@ -7,6 +7,7 @@ import io
 import json
 import re
 from dataclasses import replace
+from datetime import date
 from typing import Any
 from xml.etree import ElementTree
 
@@ -120,7 +121,7 @@ def test_csv_names_what_was_not_checked_where_that_is_asked_for() -> None:
 
 
 def test_csv_has_a_fix_and_no_column_that_is_never_filled() -> None:
-    changed = {"tank_setpoint": "2026-10-02"}
+    changed = {"tank_setpoint": date(2026, 10, 2)}
     results = [replace(one, summary=replace(one.summary, changed=changed)) for one in ordinary().results]
     rows = rows_of(render("csv", report_of(*results), Look()))
     assert list(rows[0]) == [
