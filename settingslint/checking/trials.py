@@ -134,7 +134,7 @@ class Trials:
         Nothing where it lacks what nobody can assume, or what is asked and never assumed.
         """
         leaves = self._leaves(rule, first)
-        if leaves is None or len(leaves) != 1:
+        if leaves is None or len(leaves) != 1 or leaves[0].asked:
             return []
         beside = self._beside(rule, leaves[0]).items()
         others = [(case, frozenset((name,))) for (name, _), (case, looked) in beside if not looked.missing]

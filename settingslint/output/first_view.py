@@ -66,6 +66,15 @@ class Shown:
         )  # fmt: skip
 
 
+def related(result: Result, report: Report) -> dict[int, tuple[Finding, ...]]:
+    """Return what else sees the cause of a finding, by the `id` of the finding that speaks; old and new ones apart."""
+    found: dict[int, tuple[Finding, ...]] = {}
+    for known in (False, True):
+        own = [one for one in result.findings if report.is_known(result, one) is known]
+        found |= {id(head.finding): head.related for head in headed(own, result.summary.accepted)}
+    return found
+
+
 def shown(report: Report) -> list[Shown]:
     """Return what is open and new in a report, by causes, worst first."""
     found = []

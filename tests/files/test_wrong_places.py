@@ -20,7 +20,7 @@ def new(tmp_path: Path) -> Path:
     return tmp_path / "new"
 
 
-@pytest.mark.parametrize("command", ["effect", "work-out", "visit", "timeline", "sheet"])
+@pytest.mark.parametrize("command", ["effect", "calculate", "visit", "timeline", "sheet"])
 def test_what_takes_a_profile_names_the_other_two_files_for_what_they_are(new: Path, command: str) -> None:
     control = run(command, str(new / "controls" / "my-control.toml"))
     assert control.exit_code == 2
@@ -44,7 +44,7 @@ def test_check_of_the_folder_of_controls_looks_at_each(new: Path) -> None:
 
 def test_a_folder_without_a_profile_is_no_empty_table_and_no_report(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
-    table = run("take-out", str(tmp_path / "empty"))
+    table = run("export", str(tmp_path / "empty"))
     assert table.exit_code == 2 and "no profile found here" in table.stderr and table.stdout == ""
     pages = run("report", str(tmp_path / "empty"), "--to", str(tmp_path / "pages"))
     assert pages.exit_code == 2 and "no profile found here" in pages.stderr
