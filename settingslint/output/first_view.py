@@ -15,6 +15,7 @@ from settingslint.checking.causes import Headed, headed
 from settingslint.checking.report import Report
 from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import HARM, actor_of
+from settingslint.vocabulary.settings import SETTINGS
 
 _SURE: Final = {certainty: rank for rank, certainty in enumerate(Certainty)}
 VULNERABLE: Final = "vulnerable"
@@ -50,8 +51,9 @@ class Shown:
 
     @property
     def actor(self) -> str:
-        """Who must do it."""
-        return actor_of(self.finding.cautions)
+        """Who must do it: of a setting by its class, of anything else by the cautions."""
+        row = SETTINGS.get(self.finding.at)
+        return actor_of(self.finding.cautions if row is None else [row.caution])
 
     def rank(self, people: int) -> tuple[object, ...]:
         """Return what it is ordered by, `people` being a measure of how many it concerns."""
