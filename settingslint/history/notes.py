@@ -14,7 +14,7 @@ from settingslint.files.finding import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
-from settingslint.history.meaning import meanings
+from settingslint.history.meaning import house, meanings
 from settingslint.history.objects import Commit, Node
 from settingslint.history.past import DATE, REASON, STEP, past_at
 from settingslint.history.repository import Repository
@@ -78,6 +78,8 @@ class Note:
     touches: tuple[Touch, ...]
     differences: Differences
     rows: tuple[Row, ...]
+    house: tuple[str, ...] = ()
+    """What it does to the house, at most three sentences, what can hurt people first."""
     raised: tuple[Finding, ...] = ()
     cleared: tuple[Finding, ...] = ()
     unchanged: tuple[Finding, ...] = ()
@@ -348,6 +350,7 @@ class _Maker:
             touches=tuple(Touch(event.commit, event.through) for event in seen),
             differences=what,
             rows=rows,
+            house=tuple(house(what.settings, old, new)),
             raised=raised,
             cleared=cleared,
             unchanged=unchanged,
@@ -375,8 +378,8 @@ def _found(change: SettingChange, visits: Sequence[Event]) -> Value | None:
     found = change.typed[0] if visits else None
     for event in visits:
         for one in event.differences.settings:
-            if one.name == change.name and one.typed[1] is not None:
-                found = one.typed[1]
+            if one.name == change.name:
+                found = one.typed[1] if one.typed[1] is not None else one.effective[1]
     return found
 
 

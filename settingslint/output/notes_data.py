@@ -65,6 +65,7 @@ def _note(note: Note) -> Json:
         "visit": {name.removeprefix("visit."): value_of(value, name, system) for name, value in visit.items()}
         if note.visited
         else None,
+        "house": list(note.house),
         "changes": [_change(row, plant) for row in note.rows],
         "passing": [
             {

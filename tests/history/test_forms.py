@@ -185,4 +185,4 @@ def test_a_note_counts_what_was_checked_with_assumptions_only(tmp_path: Path) ->
     (data,) = json.loads(render_notes("json", found, Look()))["notes"]
     assert (data["not_checked"], data["assumed"]) == (note.not_checked, note.assumed)
     text = " ".join(render_notes("text", found, Look(100)).split())
-    assert f"{note.assumed} rules only with assumptions for what nobody recorded" in text
+    assert f"{note.assumed} rules with assumptions for what nobody recorded" in text

@@ -243,6 +243,22 @@ def test_what_was_set_and_not_read(plant: Plant) -> None:
     assert data["left"] == {"heating_setpoint": {"value": 160, "read_back": 160, "why": "design day"}}
 
 
+@pytest.mark.parametrize("before", range(len(HEAD) + 1))
+def test_the_end_sign_ends_at_every_question(plant: Plant, before: int) -> None:
+    data, asked, said = answered(plant, [*HEAD[:before], "."])
+    assert len(asked) == before + 1 and "one of those" not in " ".join(said)
+    assert "." not in [*data["visit"].values(), data.get("serial")]
+    assert data["found"] == data["left"] == {}
+
+
+@pytest.mark.parametrize("answers", [["170", "164", "."], ["170", "164", "164", "."], ["", "140", "", "."]])
+def test_the_end_sign_is_no_reading_and_no_reason(plant: Plant, answers: list[str]) -> None:
+    data, asked, _ = answered(plant, [*HEAD, *answers])
+    assert len(asked) == len(HEAD) + len(answers)
+    assert "." not in [value for table in data["left"].values() for value in table.values()]
+    assert data["found"] in ({"heating_setpoint": 170}, {"tank_setpoint": 140})
+
+
 def test_nothing_read_is_nothing(plant: Plant) -> None:
     data, _, _ = answered(plant, [*HEAD, "."])
     assert data["found"] == data["left"] == {}

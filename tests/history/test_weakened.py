@@ -27,7 +27,8 @@ from settingslint.rules.examples import passing, tripping
 from settingslint.rules.plant import Context
 from settingslint.rules.record.acceptance import LONGEST
 from tests.history.kit import Work, started
-from tests.rules.kit import AS_OF, make_control, make_plant, rule_named
+from tests.rules.kit import AS_OF, make_control, make_plant, profile_data, put, rule_named
+from tests.strategies import text_of
 
 ROOT: Final = Path(__file__).parents[2]
 SCHEMA: Final = json.loads((ROOT / "schemas" / "findings.schema.json").read_text(encoding="utf-8"))
@@ -412,3 +413,58 @@ def test_treatments_that_are_not_stated_any_more_and_rows_that_are_gone() -> Non
 def test_severities_are_counted_worst_first() -> None:
     one = Weakening("owner's number", "x", "1", "2", "x 1 -> 2", ((Severity.DANGER, 2), (Severity.WASTE, 1)), "a.toml")
     assert one.said == "a.toml: x 1 -> 2: silences 2 danger, 1 waste"
+
+
+# what the owner says is usual -----------------------------------------------------------------------------------------
+
+MILD: Final = '[usual]\n"building.balance_point" = { low = 72, usual = 73, high = 74 }\n'
+NO_LOOP: Final = '[usual]\n"hot_water.circulation_loop" = false\n'
+
+
+@pytest.fixture
+def thin(work: Work) -> Work:
+    """Return a portfolio with a plant of which two facts are not recorded."""
+    data = profile_data()
+    put(data, {"plant.name": "Boiler 3", "plant.serial": "K-3", "settings.warm_weather_shutdown": 75})
+    del data["building"]["balance_point"], data["hot_water"]["circulation_loop"]
+    work.write("sites/mill/boiler-3.toml", text_of(data))
+    work.commit("a third boiler")
+    return work
+
+
+@pytest.mark.parametrize(
+    ("said", "text", "silences", "rule"),
+    [
+        (MILD, "usual: nothing of building.balance_point -> building.balance_point 72 F to 74 F, usually 73 F",
+         {"waste": 1}, "warm-weather-shutdown-far-above-balance-point"),
+        (NO_LOOP, "usual: nothing of hot_water.circulation_loop -> hot_water.circulation_loop off",
+         {"danger": 3}, "loop-return-too-cool"),
+    ],
+)  # fmt: skip
+def test_a_usual_value_that_silences_a_likely_finding_or_a_question(
+    thin: Work, said: str, text: str, silences: dict[str, int], rule: str
+) -> None:
+    def found() -> set[str]:
+        [result] = [one for one in Estate(thin.folder, AS_OF).check().results if one.path.endswith("boiler-3.toml")]
+        return {one.rule for one in result.findings}
+
+    before = found()
+    thin.write("portfolio.toml", HEAD + said)
+    one = only(thin)
+    assert (one.what, one.text, counts(one)) == ("owner's usual value", text, silences)
+    assert (Path(one.file).name, one.line) == ("portfolio.toml", 5)
+    assert rule in before and rule not in found(), "it is not the finding that is told"
+    thin.commit("as usual")
+    thin.write("portfolio.toml", HEAD)
+    assert weakened(thin) == [], "to say no more what is usual asks again"
+
+
+def test_a_usual_value_that_silences_nothing_is_no_weakening(thin: Work) -> None:
+    thin.write("portfolio.toml", HEAD + '[usual]\n"piping.bypass" = true\n')
+    assert weakened(thin) == []
+
+
+def test_a_usual_value_of_a_site_names_it(thin: Work) -> None:
+    site = profile_data()["plant"]["site"]
+    thin.write("portfolio.toml", HEAD + f'[usual.sites."{site}"]\n"hot_water.circulation_loop" = false\n')
+    assert f"at {site}" in only(thin).text

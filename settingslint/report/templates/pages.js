@@ -39,8 +39,8 @@
     }
   }
   let opened = [];
-  const open = () => {
-    const shut = [...document.querySelectorAll("details:not([open])")];
+  const open = (wanted) => {
+    const shut = [...document.querySelectorAll("details:not([open])")].filter(wanted);
     shut.forEach((one) => { one.open = true; });
     opened.push(...shut);
   };
@@ -48,7 +48,14 @@
     opened.forEach((one) => { one.open = false; });
     opened = [];
   };
-  addEventListener("beforeprint", open);
+  const lead = () => {
+    const target = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
+    const folded = target?.closest("details");
+    if (folded) folded.open = true;
+  };
+  addEventListener("hashchange", lead);
+  lead();
+  addEventListener("beforeprint", () => open((one) => !one.matches(".aside, .unprinted")));
   addEventListener("afterprint", shut);
   const bar = document.querySelector(".filter");
   if (!bar) return;
@@ -66,8 +73,8 @@
       row.hidden = !fits;
       shown += fits ? 1 : 0;
     }
-    if (wanted || severity.value) open();
-    else shut();
+    shut();
+    if (wanted || severity.value) open((one) => one.querySelector("tbody tr:not([hidden])"));
     count.textContent = wanted || severity.value ? `${shown} of ${rows.length} rows` : "";
   };
   find.addEventListener("input", update);
