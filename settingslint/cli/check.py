@@ -67,7 +67,7 @@ def register(app: typer.Typer) -> None:
     ) -> None:
         """Check settings: what is wrong, what to fix first, what to ask, what could not be checked.
 
-        Exit status: 0; 1 for findings from --stop-at up; 2 where a file could not be checked.
+        Exit status: 0; 1 findings from --stop-at up; 2 a file could not be checked, or wrong usage.
         """
         outputs = paired(form or [], to or [], context.meta[ORDER])
         status = check_paths(
