@@ -32,7 +32,7 @@ RECORD_WORDS: Final = {
 }  # fmt: skip
 PROVED: Final = "present"
 MOST: Final = 6
-"""Lines of findings, and commits; the rest is counted, and dangers are never among it."""
+"""Lines of findings, and commits; the rest is counted, and what is dangerous or does damage is never among it."""
 MOST_FACTS: Final = 10
 REST: Final = "--form json has all"
 ENDS: Final = {"combustion.high": "combustion at high fire", "combustion.low": "combustion at low fire"}
@@ -54,7 +54,7 @@ def listed(note: Note) -> list[Row]:
 
 
 def run_as_before(note: Note) -> Iterator[str]:
-    """Yield in one item what was recorded otherwise and runs as it did."""
+    """Yield in one item what was recorded differently and runs as it did."""
     if note.old is None or note.new is None:
         return
     same = [row.change for row in note.rows if quiet(row.change)]
@@ -64,7 +64,7 @@ def run_as_before(note: Note) -> Iterator[str]:
             + (f" {note.plant.show(one.name, one.effective[1])}" if one.effective[1] is not None else "")
             for one in same
         ]
-        yield f"{plural(len(same), 'setting')} recorded otherwise: {', '.join(shown)}"
+        yield f"{plural(len(same), 'setting')} recorded differently: {', '.join(shown)}"
 
 
 def in_house(note: Note) -> Iterator[str]:
@@ -258,7 +258,7 @@ def findings(note: Note, every: Sequence[Finding], most: int = MOST) -> Iterator
     """Yield the headlines of findings, one for each cause, worst first; questions are counted, and so is the rest."""
     heads = heads_of(note, every)
     told = [one for one in heads if not one.asks]
-    kept = [one for number, one in enumerate(told) if number < most or one.severity is Severity.DANGER]
+    kept = [one for number, one in enumerate(told) if number < most or one.severity.at_least(Severity.DAMAGE)]
     yield from (_finding(one) for one in kept)
     if len(told) > len(kept):
         yield f"and {counts(told[len(kept) :])} more: settingslint check names them"

@@ -13,7 +13,7 @@ from settingslint.report.single import page
 
 WIDTH: Final = 112
 """Characters of a printed line."""
-LINES: Final = 56
+LINES: Final = 60
 """Lines that leave room on one page for the head and the signature."""
 
 

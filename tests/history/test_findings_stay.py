@@ -59,7 +59,7 @@ def test_what_a_person_without_the_role_typed_stays_theirs(work: Work) -> None:
     for day in ("2026-11-12", "2026-11-14"):
         visit(work, day, "T. Two", OTHER, role=LICENSED)
     (one,) = found(work, "role-not-entitled")
-    assert "typed on 2026-11-10 by a heating technician (T. One)" in one.message
+    assert "changed on 2026-11-10 by T. One, heating technician" in one.message
     (proof,) = found(work, "firing-change-without-combustion-proof")
     assert "was changed on 2026-11-10" in proof.message
 

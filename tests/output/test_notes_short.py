@@ -130,7 +130,7 @@ def test_what_runs_as_before_is_one_line_with_a_count(estate: Path) -> None:
         assert len(note.rows) >= count
         same = [row for row in note.rows if quiet(row.change)]
         [line] = section(view, "Runs as before").items
-        assert len(same) > 5 and line.startswith(f"{len(same)} settings recorded otherwise: ")
+        assert len(same) > 5 and line.startswith(f"{len(same)} settings recorded differently: ")
         told = {line.title for line in view.table}
         for row in note.rows:
             name = row.change.name
@@ -166,10 +166,10 @@ def test_one_cause_is_one_line_and_questions_are_counted(tmp_path: Path) -> None
     assert not any("assum" in line for line in lines)
 
 
-def test_no_danger_is_among_those_that_are_only_counted(tmp_path: Path) -> None:
+def test_no_danger_and_no_damage_is_only_counted(tmp_path: Path) -> None:
     [note] = changed(tmp_path / "p", FIVE[2]).notes
     [view] = [shortened(one) for one in views(changed(tmp_path / "q", FIVE[2]))]
-    dangers = [one.finding for one in headed(note.raised) if one.finding.severity is Severity.DANGER]
+    dangers = [one.finding for one in headed(note.raised) if one.finding.severity.at_least(Severity.DAMAGE)]
     lines = section(view, "Findings raised").items
     assert dangers and all(any(one.rule in line for line in lines) for one in dangers if not one.asks)
 
