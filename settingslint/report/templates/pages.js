@@ -64,15 +64,16 @@
   const severity = document.getElementById("severity");
   const count = document.getElementById("count");
   const rows = [...parts.values()].flat().flatMap((table) => [...table.tBodies[0].rows]);
+  let texts;
   const update = () => {
+    texts ??= rows.map((row) => row.textContent.toLocaleLowerCase());
     const wanted = find.value.trim().toLocaleLowerCase();
     let shown = 0;
-    for (const row of rows) {
-      const text = row.textContent.toLocaleLowerCase();
-      const fits = text.includes(wanted) && (severity.value === "" || text.includes(severity.value));
+    rows.forEach((row, index) => {
+      const fits = texts[index].includes(wanted) && texts[index].includes(severity.value);
       row.hidden = !fits;
       shown += fits ? 1 : 0;
-    }
+    });
     shut();
     if (wanted || severity.value) open((one) => one.querySelector("tbody tr:not([hidden])"));
     count.textContent = wanted || severity.value ? `${shown} of ${rows.length} rows` : "";
