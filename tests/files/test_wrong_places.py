@@ -24,7 +24,10 @@ def new(tmp_path: Path) -> Path:
 def test_what_takes_a_profile_names_the_other_two_files_for_what_they_are(new: Path, command: str) -> None:
     control = run(command, str(new / "controls" / "my-control.toml"))
     assert control.exit_code == 2
-    assert "my-control.toml is a control file: name one profile" in control.stderr and "settingslint check" in control.stderr
+    assert (
+        "my-control.toml is a control file: name one profile" in control.stderr
+        and "settingslint check" in control.stderr
+    )
     portfolio = run(command, str(new / "portfolio.toml"))
     assert portfolio.exit_code == 2 and "is the file of the whole portfolio" in portfolio.stderr
 
