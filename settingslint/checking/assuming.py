@@ -69,7 +69,8 @@ def _case(name: str, values: Iterable[Value], system: System) -> str:
     kind = kind_of(name)
     if kind is Kind.FLAG:
         return "if so" if True in tuple(values) else "if not"
-    return f"if {range_of(name, tuple(values), system)}"
+    shown = range_of(name, tuple(values), system)
+    return f"for example if {shown}" if kind in NUMERIC else f"if {shown}"
 
 
 def valued(name: str, values: tuple[Value, ...], system: System) -> str:

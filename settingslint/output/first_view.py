@@ -14,6 +14,7 @@ from settingslint.checking.audit import Result
 from settingslint.checking.causes import Headed, headed
 from settingslint.checking.report import Report
 from settingslint.rules.base import Certainty, Finding
+from settingslint.units import Kind
 from settingslint.vocabulary.cautions import HARM, actor_of
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -50,6 +51,11 @@ class Shown:
         return self.finding.remedy.text if self.finding.remedy is not None else ""
 
     @property
+    def who(self) -> str:
+        """Who must do it, where the fix does not say so itself."""
+        return "" if self.actor in self.fix else self.actor
+
+    @property
     def actor(self) -> str:
         """Who must do it: of a setting by its class, of anything else by the cautions."""
         row = SETTINGS.get(self.finding.at)
@@ -63,7 +69,7 @@ class Shown:
         since = summary.changed.get(finding.at, LONG_AGO)
         return (
             self.is_question and finding.typed is None,
-            finding.severity.rank, _SURE[finding.certainty], harm, not vulnerable, -people, since,
+            finding.severity.rank, _SURE[finding.certainty], barely(finding), harm, not vulnerable, -people, since,
             finding.file, finding.line, finding.column, finding.rule,
         )  # fmt: skip
 
@@ -75,6 +81,16 @@ def related(result: Result, report: Report) -> dict[int, tuple[Finding, ...]]:
         own = [one for one in result.findings if report.is_known(result, one) is known]
         found |= {id(head.finding): head.related for head in headed(own, result.summary.accepted)}
     return found
+
+
+BARELY: Final = 1.2
+"""K: what is not further beyond its bound comes after what is (common practice, no source)."""
+
+
+def barely(finding: Finding) -> bool:
+    """Return whether the first two temperatures of a proof are nearly the same."""
+    points = [one.value for one in finding.numbers.values() if one.kind is Kind.POINT]
+    return len(points) > 1 and abs(points[0] - points[1]) < BARELY
 
 
 def shown(report: Report) -> list[Shown]:

@@ -287,7 +287,7 @@ def _finding(finding: Finding) -> str:
 
 def besides(note: Note) -> Iterator[str]:
     """Yield in one item what was there before, and what was not checked."""
-    said = [f"{counts(note.unchanged)}, there before"] if note.unchanged else []
+    said = []
     if note.assumed:
         said.append(f"{plural(note.assumed, 'rule')} with assumptions for what nobody recorded")
     if said or note.raised or note.cleared or note.not_checked:
@@ -297,8 +297,16 @@ def besides(note: Note) -> Iterator[str]:
 
 def besides_briefly(note: Note) -> str:
     """Return the counts of what was there before and of what was not checked."""
-    before = f"{counts(note.unchanged)} there before; " if note.unchanged else ""
-    return f"{before}{plural(note.not_checked, 'rule')} not checked"
+    return f"{plural(note.not_checked, 'rule')} not checked"
+
+
+def still_open(note: Note, few: int = FEW) -> Iterator[str]:
+    """Yield the first dangers that were there before and stay, and the count of what else does."""
+    grave = [one for one in note.unchanged if one.severity is Severity.DANGER and not one.asks]
+    every, told = heads_of(note, note.unchanged), heads_of(note, grave)[:few]
+    yield from (f"danger: {one.headline} [{one.rule}]" for one in told)
+    if rest := [one for one in every if one not in told]:
+        yield f"{'besides ' if told else ''}{counts(rest)}"
 
 
 # duty -----------------------------------------------------------------------------------------------------------------
@@ -377,13 +385,13 @@ def undo(note: Note, few: int = FEW) -> Iterator[str]:
         if follow := [title_of(name) for name, _ in own if name not in typed]:
             yield f"nothing to type for {', '.join(follow)}"
         return
-    if own:
-        yield "type the values of the column was again, in this order"
+    if any(not licensed(name) for name, _ in own):
+        yield "type the old values again, in the order above"
     same: dict[str, list[str]] = {}
     for name, text in own:
         if licensed(name) and name in typed:
             same.setdefault(text, []).append(title_of(name))
-    yield from (f"but {', '.join(names)}: {text}" for text, names in same.items())
+    yield from (f"{', '.join(names)}: {text}" for text, names in same.items())
 
 
 def _place(plant: Plant, name: str) -> str:

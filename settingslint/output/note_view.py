@@ -100,13 +100,14 @@ def _view(note: Note) -> View:
         Section("Runs as before", tuple(said.run_as_before(note))),
         Section("Changed and put back", tuple(said.passing(note))),
         Section(
-            "Findings raised", tuple(said.findings(note, note.raised)), strong=True,
+            "New findings", tuple(said.findings(note, note.raised)), strong=True,
             brief=tuple(said.findings(note, note.raised, FEWER)),
         ),
         Section(
             "Findings cleared", tuple(said.findings(note, note.cleared)),
             brief=tuple(said.findings(note, note.cleared, FEWER)),
         ),
+        Section("Still open", tuple(said.still_open(note)), brief=tuple(said.still_open(note, 1))),
         Section("Besides", tuple(said.besides(note)), brief=(said.besides_briefly(note),)),
         Section("Recorded too", (*said.facts(note), *said.recorded(note)), brief=(said.recorded_briefly(note),)),
         Section(
@@ -140,9 +141,11 @@ def _headline(note: Note) -> str:
         return f"First record: {plural(count, 'setting')}, {plural(len(note.differences.facts), 'fact')}."
     parts = [f"{plural(count, 'setting')} changed"] if count else ["no setting changed"]
     if note.raised:
-        parts.append(f"raised: {said.counts(said.heads_of(note, note.raised))}")
+        parts.append(f"new: {said.counts(said.heads_of(note, note.raised))}")
     if note.cleared:
         parts.append(f"cleared: {said.counts(said.heads_of(note, note.cleared))}")
+    if note.unchanged:
+        parts.append(f"still open: {said.counts(said.heads_of(note, note.unchanged))}")
     lacking = sum(1 for _ in said.unproved(note))
     if lacking:
         parts.append(f"{plural(lacking, 'proof')} missing")

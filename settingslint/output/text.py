@@ -43,6 +43,7 @@ FEW_CAUTIONS: Final = 2
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
 ASKED: Final = "to ask about"
+LEGEND: Final = "(likely) rests on what is assumed, (ask) on an answer; without a word it is proven."
 INDENT: Final = "    "
 
 
@@ -150,14 +151,13 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
     first = group[0]
     finding = first.finding
     certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
-    where = places(group)
-    count = f" at {len(group)} plants" if len(group) > 1 else ""
+    also = f"; also at {places(group[1:])}" if len(group) > 1 else ""
     head = together(
-        f"{number:>2}. ", painted(finding.severity, look), f"{certainty}{count}: {where}: {finding.headline}"
+        f"{number:>2}. ", painted(finding.severity, look), f"{certainty}: {first.where}: {finding.headline}{also}"
     )
     second = "; ".join(filter(None, (
         f"{finding.case}: {finding.says}" if finding.question else "",
-        f"fix: {first.fix}" if first.fix else "", first.actor if first.actor not in first.fix else "",
+        f"fix: {first.fix}" if first.fix else "", first.who,
     )))  # fmt: skip
     return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
 
@@ -231,10 +231,12 @@ def _end(report: Report, every: list[Shown], look: Look) -> Iterator[str]:
     unread = f"; {plural(counts['problems'], 'unreadable place')}" if counts["problems"] else ""
     yield wrapped(
         f"{plural(counts['plants'], 'boiler')}{of} as of {report.portfolio.context.as_of}: {found}{accepted}{known}"
-        f"{unread}; {plural(counts['checked'], 'check')}, {counts['assumed']} with assumptions,"
+        f"{unread}; {plural(counts['checked'], 'check')}, {counts['assumed']:,} more with assumptions,"
         f" {counts['not_checked']:,} not made, {counts['not_applicable']:,} do not apply.",
         look.width, "", "",
     )  # fmt: skip
+    if any(one.finding.certainty is not Certainty.PROVEN for one in every):
+        yield LEGEND
 
 
 # everything -----------------------------------------------------------------------------------------------------------

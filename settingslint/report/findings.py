@@ -36,7 +36,7 @@ def cause_row(one: Shown, plant: Plant, since: Mapping[Key, Since]) -> dict[str,
         "headline": finding.headline,
         "case": f"{finding.case}: {finding.says}" if finding.question else "",
         "fix": one.fix,
-        "who": one.actor,
+        "who": one.who,
         "accepted": accepted_words(finding.accepted) if finding.accepted else "",
         "details": [
             _details(finding, plant, since),

@@ -132,7 +132,7 @@ def _to_do(group: Sequence[Shown]) -> dict[str, Any]:
         "more": max(0, len(names) - PLACES),
         "headline": finding.headline,
         "fix": one.fix,
-        "who": one.actor,
+        "who": one.who,
     }
 
 

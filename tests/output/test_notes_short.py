@@ -159,7 +159,7 @@ def test_one_cause_is_one_line_and_questions_are_counted(tmp_path: Path) -> None
     [note], [view] = found.notes, views(found)
     heads = [one.finding for one in headed(note.raised)]
     told = [one for one in heads if not one.asks]
-    lines = section(view, "Findings raised").items
+    lines = section(view, "New findings").items
     assert [line.partition(":")[0].partition(" ")[0] for line in lines[: len(told)]] == [one.severity for one in told]
     assert len(lines) == len(told) + (len(heads) > len(told))
     assert len(heads) < len(note.raised), "some of them have one cause"
@@ -170,7 +170,7 @@ def test_no_danger_and_no_damage_is_only_counted(tmp_path: Path) -> None:
     [note] = changed(tmp_path / "p", FIVE[2]).notes
     [view] = [shortened(one) for one in views(changed(tmp_path / "q", FIVE[2]))]
     dangers = [one.finding for one in headed(note.raised) if one.finding.severity.at_least(Severity.DAMAGE)]
-    lines = section(view, "Findings raised").items
+    lines = section(view, "New findings").items
     assert dangers and all(any(one.rule in line for line in lines) for one in dangers if not one.asks)
 
 

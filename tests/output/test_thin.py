@@ -49,7 +49,7 @@ def test_text_ends_with_the_questions_that_matter_most() -> None:
     assert any(line.endswith(WORDS) for line in render("text", thin(), Look(10**6, full=True)).splitlines())
     lines = text_of("text").splitlines()
     assert sum("danger (ask): " in line for line in lines) == sum("waste (likely): " in line for line in lines) == 1
-    assert any("1 check, 2 with assumptions, 1 not made, 0 do not apply" in line for line in lines)
+    assert any("1 check, 2 more with assumptions, 1 not made, 0 do not apply" in line for line in lines)
     end = lines[lines.index(NEXT.lower()) + 1 :]
     asked = [line for line in end if re.match(r"\d\. ", line)]
     assert len(asked) == 2 and "mixing valve" in asked[0], "those that decide a finding"

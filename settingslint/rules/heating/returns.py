@@ -78,7 +78,7 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     back, dew = Celsius(supply - drop), dew_point(plant)
     if back < dew - TOLERANCE:
         return
-    remedy = Remedy("use outdoor reset, or lower the supply to what the emitters need")
+    remedy = Remedy("use outdoor reset, so that the supply is cooler on mild days")
     if plant.typed("reset") is False and plant.known("accessories.outdoor_sensor") is True:
         remedy = Remedy("switch outdoor reset on and check its line", {"reset": True})
     yield found(

@@ -160,8 +160,8 @@ def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
     if limit < wanted + plant.threshold(MARGIN) - TOLERANCE:
         yield found(
             "operating_limit",
-            f"operating limit {plant.show(Kind.POINT, limit)}, emitters need {plant.show(Kind.POINT, wanted)} at"
-            f" {plant.show('site.design_outdoor')} outdoors",
+            f"operating limit {plant.show(Kind.POINT, limit)} too near the emitters' need of"
+            f" {plant.show(Kind.POINT, wanted)} on the design day",
             {"operating limit": celsius_of(limit), "need": celsius_of(wanted)},
             RESTORE_LIMIT,
         )
