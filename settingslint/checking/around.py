@@ -30,6 +30,10 @@ class Around:
         """Return what is assumed, in words; empty where nothing is."""
         return listed(valued(name, values, system) for name, values in (self.assumed or {}).items())
 
+    def usual(self, system: System) -> str:
+        """Return the usual values that the plant has of what it lacks, in words; empty where it lacks nothing."""
+        return listed(valued(name, values[:1], system) for name, values in (self.assumed or {}).items())
+
 
 def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:
     """Return a plant of which something can be asked, and what else is plausible.

@@ -22,8 +22,8 @@ def lost(
 ) -> Mapping[str, Problem]:
     """Return a problem for each plant that git tracks below some folders and that was not read, by its path as shown.
 
-    Under whatever name it is there. One that moved, so that site and name were read elsewhere, is not lost, nor is one
-    whose place is named already.
+    Under whatever name it lies there. One that moved, so that site and name were read elsewhere, is not lost, nor is
+    one whose place is named already.
 
     Args:
         reader: of the portfolio; without history nothing is tracked.

@@ -134,7 +134,7 @@ class Trials:
         Nothing where it lacks what nobody can assume, or what is asked and never assumed.
         """
         leaves = self._leaves(rule, first)
-        if leaves is None or len(leaves) != 1:
+        if leaves is None or len(leaves) != 1 or leaves[0].asked:
             return []
         beside = self._beside(rule, leaves[0]).items()
         others = [(case, frozenset((name,))) for (name, _), (case, looked) in beside if not looked.missing]
@@ -254,7 +254,7 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root:
         for name in leaf.assumed:
             if name in leaf.asked:
                 whatever.setdefault(name, []).append(leaf.case.values[name])
-            elif not any(other == name for other, _ in beside):
+            elif not beside:  # nothing else was tried: what has one plausible value only is not worth naming
                 assumed[name] = leaf.case.values[name]
     for (name, _), (case, looked) in beside.items():
         if _draft(looked, at) is None:

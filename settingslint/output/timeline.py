@@ -69,7 +69,7 @@ def details(stretch: Stretch, line: Timeline, first: bool) -> Iterator[tuple[str
         yield NOBODY + (f"; the commit says: {stretch.said}" if stretch.said else ""), True
     if stretch.until is not None:
         back = f", then {line.plant.show(stretch.setting, stretch.then)}" if stretch.then is not None else ""
-        yield f"temporary until {stretch.until}{back}; watched by: {stretch.watched_by or 'nobody named'}", False
+        yield f"temporary until {stretch.until}{back}; watched by: {stretch.watched_by or 'not recorded'}", False
         late = stretch.overdue(line.as_of)
         if late:
             yield f"{plural(late, 'day')} longer than meant", True

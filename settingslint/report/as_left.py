@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from settingslint.checking.audit import Result
+from settingslint.checking.causes import headed
 from settingslint.checking.report import covered
+from settingslint.model.profile import Fact
 from settingslint.output.owner import accepted_words
+from settingslint.output.plain import plural
 from settingslint.report.sheet import (
     MISSING,
     Block,
@@ -29,11 +33,13 @@ from settingslint.report.visit_sheet import NOT_IN_A_PROFILE, tests
 from settingslint.rules.base import Severity
 from settingslint.rules.past import found_so
 from settingslint.rules.plant import Plant
+from settingslint.units import Kind
 from settingslint.vocabulary.cautions import FRAME
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, TABLES, VISIT
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 
-MOST_FINDINGS = 20
+MOST_FINDINGS: Final = 10
+NO_SOURCE: Final = "no source recorded"
 
 
 def as_left_record(plant: Plant, commit: str, result: Result) -> Sheet:
@@ -41,24 +47,23 @@ def as_left_record(plant: Plant, commit: str, result: Result) -> Sheet:
     blocks: list[Block] = [
         identity(plant),
         _visit(plant),
-        Text(FRAME),
+        Text(FRAME, small=True),
         Heading("1. Settings, all of them"),
-        _settings(plant),
+        *_settings(plant),
         Heading("2. Combustion readings on record"),
         _combustion(plant),
         Fields(tuple((name, None) for name in NOT_IN_A_PROFILE)),
         Heading("3. Facts, and where they come from"),
-        _facts(plant),
-        Heading("4. Tests"),
-        Text("A profile has no place for these; write them in, or keep the visit sheet with this record."),
+        Items(tuple(_facts(plant)), columns=2, small=True),
+        Heading("4. Tests: write them in here, or keep the visit sheet with this record"),
         *tests(plant),
         Heading("5. Open points"),
-        Items(tuple(open_points(plant, result)), boxes=True),
+        Items(tuple(open_points(plant, result)), boxes=True, columns=2),
         *cautions(plant),
         Fields((
             ("photographs kept at", None), ("date", None),
             ("signed, who set it", None), ("signed, for the owner", None),
-        )),
+        ), columns=2),
     ]  # fmt: skip
     return sheet_of("As-left record", plant, commit, blocks)
 
@@ -73,30 +78,40 @@ def _visit(plant: Plant) -> Fields:
     return Fields(tuple(rows))
 
 
-def _settings(plant: Plant) -> Grid:
-    rows = []
+def _settings(plant: Plant) -> list[Block]:
+    """Return the settings in the order of entry: those that somebody set or explained, then the others in short."""
+    told, quiet = [], []
     states = plant.states() if plant.past is not None else []
     for number, name in enumerate(names_of(plant), 1):
         entry, effect = plant.profile.settings.get(name), plant.effects.get(name)
         state = "not recorded" if entry is None else entry.left or "set"
         if state == "default":
             state = "left at its default"
-        asked = plant.show(name, entry.typed) if entry is not None and entry.typed is not None else "-"
-        back = plant.show(name, entry.read_back) if entry is not None and entry.read_back is not None else "-"
         runs = "not known"
         if effect is not None and effect.effective is not None:
             runs = plant.show(name, effect.effective)
         elif effect is not None and effect.candidates:
             runs = " or ".join(plant.show(name, one) for one in effect.candidates)
-        why = entry.why if entry is not None and entry.why else "-"
-        if entry is not None and entry.until is not None:
-            why = f"{until(entry.until, plant)}; {why}"
         found = found_so(states, name, plant.default_of(name)) if states else None
         if found is not None:
             state = f"found so on {found.on}"
-        rows.append((f"{number}{marked(name)}", called(plant, name), state, asked, back, runs, why))
-    head = ("no.", "on the panel (what it is)", "state", "asked for", "read back", "effective", "why")
-    return Grid(head, tuple(rows), wide=(1,), narrow=True)
+        first = (f"{number}{marked(name)}", called(plant, name), state)
+        if entry is None or (entry.typed is None and entry.read_back is None and not entry.why):
+            quiet.append((*first, runs))
+            continue
+        typed = plant.show(name, entry.typed) if entry.typed is not None else "-"
+        back = plant.show(name, entry.read_back) if entry.read_back is not None else "-"
+        why = entry.why or "-"
+        if entry.until is not None:
+            why = f"{until(entry.until, plant)}; {why}"
+        told.append((*first, typed, back, runs, why))
+    head = ("no.", "on the panel (what it is)", "state")
+    blocks: list[Block] = []
+    if told:
+        blocks.append(Grid((*head, "set to", "read back", "runs at", "why"), tuple(told), (5, 33, 8, 11, 9, 11, 23)))
+    if quiet:
+        blocks.append(Grid((*head, "runs at"), tuple(quiet), (8, 52, 20, 20), beside=2))
+    return blocks
 
 
 def _combustion(plant: Plant) -> Grid:
@@ -107,23 +122,27 @@ def _combustion(plant: Plant) -> Grid:
             known = plant.profile.facts.get(f"combustion.{end}.{name}")
             cells.append(shown(known.value, row.kind, plant) if known else MISSING)
         rows.append((row.title, *cells))
-    return Grid(("reading", "high fire", "low fire"), tuple(rows))
+    return Grid(("reading", "high fire", "low fire"), tuple(rows), (46, 27, 27), beside=3)
 
 
-def _facts(plant: Plant) -> Grid:
-    rows = []
+def _facts(plant: Plant) -> Iterator[str]:
+    """Yield the facts of each table that have the same source and day together."""
+    groups: dict[tuple[str, str], list[str]] = {}
+
+    def add(table: str, title: str, known: Fact, kind: Kind) -> None:
+        origin = ", ".join(str(one) for one in (known.source, known.on) if one is not None)
+        groups.setdefault((table, origin), []).append(f"{title} {shown(known.value, kind, plant)}")
+
     facts = plant.profile.facts
-    for name in (name for table in TABLES for name in FACTS if name.startswith(f"{table}.")):
-        known = facts.get(name)
-        if known is not None:
-            value = shown(known.value, FACTS[name].kind, plant)
-            rows.append((FACTS[name].title, value, known.source or "not said", str(known.on or "no date")))
+    for table in TABLES:
+        for name in FACTS:
+            if name.startswith(f"{table}.") and name in facts:
+                add(table.replace("_", " "), FACTS[name].title, facts[name], FACTS[name].kind)
     for index, emitter in enumerate(plant.profile.emitters, 1):
         for name, known in emitter.items():
-            value = shown(known.value, EMITTER[name].kind, plant)
-            title = f"emitter {index}: {EMITTER[name].title}"
-            rows.append((title, value, known.source or "not said", str(known.on or "no date")))
-    return Grid(("fact", "value", "from", "on"), tuple(rows))
+            add(f"emitter {index}", EMITTER[name].title, known, EMITTER[name].kind)
+    for (table, origin), said in groups.items():
+        yield f"{table.capitalize()}: {'; '.join(said)} ({origin or NO_SOURCE})"
 
 
 def open_points(plant: Plant, result: Result) -> Iterator[str]:
@@ -144,10 +163,12 @@ def open_points(plant: Plant, result: Result) -> Iterator[str]:
             back = f"; then {plant.show(name, entry.then)}" if entry.then is not None else ""
             who = entry.watched_by or "nobody"
             yield f"temporary {until(entry.until, plant)}: {called(plant, name)}{back}; watched by {who}"
-    worst = [one for one in result.findings if one.severity.at_least(Severity.OUTAGE)]
+    found = headed(result.findings, result.summary.accepted)
+    worst = [one.finding for one in found if one.finding.severity.at_least(Severity.OUTAGE)]
     for one in worst[:MOST_FINDINGS]:
         accepted = f" ({accepted_words(one.accepted)})" if one.accepted else ""
-        yield f"{one.severity.value}, {one.certainty.value}: {one.message}{accepted}"
+        fix = f"; fix: {one.remedy.text}" if one.remedy is not None and one.accepted is None else ""
+        yield f"{one.severity.value} ({one.certainty.value}): {one.headline}{accepted}{fix}"
     if len(worst) > MOST_FINDINGS:
-        yield f"and {len(worst) - MOST_FINDINGS} findings more: settingslint check lists them"
+        yield f"and {plural(len(worst) - MOST_FINDINGS, 'finding')} more: settingslint check lists them"
     yield f"{covered([result]).words}; no finding says nothing about what was not checked or was with assumptions"

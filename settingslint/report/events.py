@@ -114,7 +114,7 @@ def _value(one: Stretch, line: Timeline) -> str:
     if one.until is not None:
         words += f", temporary until {one.until}"
         late = one.overdue(line.as_of)
-        words += f", stood {plural(late, 'day')} longer" if late else ""
+        words += f", in place {plural(late, 'day')} longer" if late else ""
     return words
 
 

@@ -1,4 +1,4 @@
-"""The fate of each typed value: asked for, stored, effective, as a ribbon that is broken where the value changed."""
+"""The fate of each typed value: set to, stored, runs at, as a ribbon that is broken where the value changed."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ NAMES: Final = 214
 """Right end of the settings' names, pixels."""
 AT: Final = ((222, 340), (366, 484), (510, 698))
 """Where the three columns begin and end, pixels."""
-COLUMNS: Final = ("asked for", "stored", "effective")
+COLUMNS: Final = ("set to", "stored", "runs at")
 FONT: Final = 12.0
 TITLE: Final = "What became of each typed value"
 
 
 @dataclass(frozen=True, slots=True)
 class Fate:
-    """One typed value in three texts, and whether it was changed on the way into the store, and from there."""
+    """One typed value in three texts, and whether it was changed when it was stored, and after that."""
 
     setting: str
     asked: str
@@ -136,12 +136,12 @@ def fate_picture(plant: Plant, corner: str) -> Picture | None:
 def _facts(rows: Sequence[Fate]) -> tuple[tuple[str, str], ...]:
     """Return the broken ones in words; the table below the pictures has them all."""
     broken = tuple(
-        (title_of(one.setting), f"asked for {one.asked}, stored {one.stored}, effective {one.effective}. {one.why}")
+        (title_of(one.setting), f"set to {one.asked}, stored {one.stored}, runs at {one.effective}. {one.why}")
         for one in rows
         if one.broken
     )
     whole = sum(not one.broken for one in rows)
-    return (*broken, ("run as typed", f"{whole}; each of them stands in the table below"))
+    return (*broken, ("run as typed", f"{whole}; each of them is in the table below"))
 
 
 def _ribbon(one: Fate, top: float) -> str:

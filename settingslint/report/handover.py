@@ -25,7 +25,7 @@ WEATHER: Final[dict[System, tuple[Celsius, ...]]] = {
 NOT_YOURS: Final = (
     "Fan speeds, firing rates, fuel and ignition: a wrong value can make carbon monoxide behind a flame that looks"
     " normal. Only a person licensed for gas work.",
-    "Limits and safety devices: never raised, bridged or blocked. If one trips, the cause is looked for.",
+    "Limits and safety devices: never raised, bridged or blocked. If one trips, call: somebody finds the cause.",
     "Freeze protection: stays on, also in summer and while you are away.",
     "Covers, valves, relief valve and vent: not opened, turned or closed. A dripping relief valve is a reason to call.",
     "The service code: not passed on.",
@@ -50,16 +50,17 @@ POWER_CUT: Final = (
 def handover_sheet(plant: Plant, commit: str) -> Sheet:
     """Return the handover sheet of a plant."""
     blocks: list[Block] = [
-        Text(f"This boiler heats {plant.profile.site}. Its settings are kept as a record; these are the ones for you."),
+        Text(f"This boiler heats {plant.profile.site}. Its settings are on record; these are the ones for you."),
         Heading("If something is wrong"),
         Items(EMERGENCY),
         Fields(
-            (("gas emergency", None), ("fire and ambulance", None), ("your technician", None), ("out of hours", None))
+            (("gas emergency", None), ("fire and ambulance", None), ("your technician", None), ("out of hours", None)),
+            columns=2,
         ),
         Heading("What you may change"),
         *_yours(plant),
         Heading("What you leave alone"),
-        Items((*NOT_YOURS[:3], *_store(plant), *NOT_YOURS[3:])),
+        Items((*NOT_YOURS[:3], *_tank(plant), *NOT_YOURS[3:])),
         Heading("What is normal"),
         *_normal(plant),
         *_temporary(plant),
@@ -73,13 +74,13 @@ def handover_sheet(plant: Plant, commit: str) -> Sheet:
         Fields((
             ("shown and tried together", None), ("language", None), ("received by", None), ("date", None),
             ("handed over by", None), ("next service", None), ("the full record is kept at", None), ("signed", None),
-        )),
+        ), columns=2),
         Text(
-            "The maker's book, the local rules and the person licensed for the work overrule this sheet. It was made"
-            " from the record; it has not seen the boiler."
+            "The maker's book, the local rules and the person licensed for the work overrule this sheet. It is made"
+            " from the record; nobody looked at the boiler for it."
         ),
     ]  # fmt: skip
-    return sheet_of("For the people in the house", plant, commit, blocks)
+    return sheet_of("For the people in the house", plant, commit, blocks, large=True)
 
 
 def _yours(plant: Plant) -> list[Block]:
@@ -95,7 +96,7 @@ def _yours(plant: Plant) -> list[Block]:
     blocks: list[Block] = []
     if rows:
         blocks.append(
-            Text("One small step, then two days of like weather. Your technician fills in how far you may go.")
+            Text("One small step, then two days of similar weather. Your technician fills in how far you may go.")
         )
         blocks.append(Grid(("on the panel", "now", "not below", "not above"), tuple(rows)))
     else:
@@ -105,44 +106,45 @@ def _yours(plant: Plant) -> list[Block]:
     return blocks
 
 
-def _store(plant: Plant) -> Iterator[str]:
+def _tank(plant: Plant) -> Iterator[str]:
     if plant.known("hot_water.kind") in (None, "none"):
         return
     yield (
-        "The temperature of stored hot water: too cool, and legionella grows in it; too hot, and it burns. Whoever"
-        " holds the water-safety plan decides."
+        "The temperature of the hot-water tank: too cool, and legionella grows in it; too hot, and it burns. The person"
+        " responsible for water safety decides."
     )
 
 
 def _normal(plant: Plant) -> list[Block]:
-    rows = tuple(_supply_rows(plant))
+    weather = tuple(_supply(plant))
     blocks: list[Block] = []
-    if rows:
-        head = ("outdoors", "heating water leaves the boiler at about")
-        blocks.append(Grid(head, rows))
+    if weather:
+        blocks.append(Grid(("outdoors", *weather[0]), (("the boiler sends out heating water at about", *weather[1]),)))
     else:
         blocks.append(Text("How warm the heating water is in which weather can't be told from the record."))
-    store = plant.known("tank_setpoint")
-    if isinstance(store, float) and plant.known("hot_water.kind") == "tank":
+    tank = plant.known("tank_setpoint")
+    if isinstance(tank, float) and plant.known("hot_water.kind") == "tank":
         blocks.append(
             Text(
-                f"Hot water is stored at {plant.show('tank_setpoint')}. Straight from the store it would burn an adult"
-                f" in {describe(Celsius(store))}, children and old people sooner."
+                f"The hot-water tank is at {plant.show('tank_setpoint')}. Straight from the tank it would burn an adult"
+                f" in {describe(Celsius(tank))}, children and old people sooner."
             )
         )
-    blocks.append(Fields((("water pressure, cold: from, to", None), ("hot water at the tap, measured", None))))
+    empty = (("water pressure, cold: from, to", None), ("hot water at the tap, measured", None))
+    blocks.append(Fields(empty, columns=2))
     return blocks
 
 
-def _supply_rows(plant: Plant) -> Iterator[tuple[str, str]]:
+def _supply(plant: Plant) -> list[tuple[str, ...]]:
+    """Return outdoor temperatures and what the boiler supplies at each; nothing where the record does not tell it."""
+    days = WEATHER[plant.system]
     try:
         line = own_line(plant)
-        for day in WEATHER[plant.system]:
-            supply = line.supply(day)
-            shown = plant.show(Kind.POINT, supply) if supply is not None else "no heating in such weather"
-            yield plant.show(Kind.POINT, day), shown
+        supplies = [line.supply(day) for day in days]
     except (Missing, DoesNotApply, OutOfRange):
-        return
+        return []
+    shown = [plant.show(Kind.POINT, one) if one is not None else "no heating" for one in supplies]
+    return [tuple(plant.show(Kind.POINT, day) for day in days), tuple(shown)]
 
 
 def panel(plant: Plant, name: str) -> str:
@@ -175,7 +177,7 @@ def _seasons(plant: Plant) -> Iterator[str]:
     if modes is not None and plant.row("operating_mode") is not None:
         names = ", ".join(modes) or "none"
         yield (
-            f"Freeze protection works only while {panel(plant, 'operating_mode')} stands at one of these: {names}."
+            f"Freeze protection works only while {panel(plant, 'operating_mode')} is set to one of these: {names}."
             " Keep it at one of them, all year."
         )
     else:

@@ -1,4 +1,4 @@
-"""The page of the portfolio: numbers, coverage, what is open, the map of plants by group of rules, and the tables."""
+"""The page of the portfolio: what to do first, the map of plants by group of rules, what to ask; the rest is folded."""
 
 from __future__ import annotations
 
@@ -13,16 +13,25 @@ from settingslint.checking.audit import Result
 from settingslint.checking.questions import FIRST_VIEW, questions
 from settingslint.checking.report import Report, covered
 from settingslint.model.values import Problem, kind_of, show_value, title_of
+from settingslint.output.first_view import Shown, grouped, shown
 from settingslint.output.owner import owner_words
+from settingslint.output.text import FIRST
 from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.report.history import NONE, Key, Since
-from settingslint.report.names import SIGNS, page_name
+from settingslint.report.names import SIGNS, URGENT, page_name
 from settingslint.report.questions import rows as question_rows
 from settingslint.report.single import environment
 from settingslint.rules import by_group
 from settingslint.rules.base import Severity
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.settings import SETTINGS
+
+PLACES: Final = 3
+"""So many plants are named with a thing to do; the rest are counted."""
+MAP_ROWS: Final = 40
+"""So many plants are on the map before the rest of it is folded away."""
+PRINTED: Final = 200
+"""Of a longer table only the first rows are printed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +55,16 @@ def index_page(
     """Return the page of the portfolio."""
     results = report.results
     pairs = [(result, finding) for result in results for finding in result.findings]
-    open_ = Counter(finding.severity for _, finding in pairs if finding.accepted is None and not finding.asks)
+    every = shown(report)
+    sure = [one for one in every if not one.is_question]
+    open_ = Counter(one.finding.severity for one in sure)
+    groups = grouped(sure)
+    place = {one.result.path: number for number, one in reversed(list(enumerate(every)))}
     worst = [
-        _row(result, (finding.severity.value, finding.message,
-                      *shares[result.path].since.get((finding.rule, finding.at), (NONE, "")), finding.rule))
-        for result, finding in sorted(pairs, key=lambda pair: pair[1].severity.rank)
-        if finding.accepted is None and not finding.asks and finding.severity in (Severity.DANGER, Severity.DAMAGE)
+        _row(one.result, (one.finding.severity.value, one.finding.headline,
+                          *_since(one, shares[one.result.path].since), one.finding.rule))
+        for one in sure
+        if one.finding.severity in URGENT
     ]  # fmt: skip
     named = {name: frozenset(rule.name for rule in rules) for name, rules in by_group().items()}
     asked = questions(results)
@@ -65,14 +78,16 @@ def index_page(
             here="",
             title=report.portfolio.name,
             cover=[
-                ("plants", len(results)),
+                ("boilers", len(results)),
                 ("sites", len({result.site for result in results})),
-                *((f"open {severity.value}", open_.get(severity, 0)) for severity in Severity),
-                ("to ask about", sum(bool(finding.asks) for _, finding in pairs if finding.accepted is None)),
-                ("accepted risks", sum(finding.accepted is not None for _, finding in pairs)),
+                *((severity.value, open_.get(severity, 0)) for severity in Severity),
+                ("to ask about", len(every) - len(sure)),
+                ("accepted", sum(finding.accepted is not None for _, finding in pairs)),
                 ("read back", sum(plant.known("visit.read_back") is True for plant in plants.values())),
                 ("unreadable places", len(report.problems)),
             ],
+            first=[_to_do(group) for group in groups[:FIRST]],
+            more_first=max(0, len(groups) - FIRST),
             owner=[plain(word.line) for word in owner_words(report)],
             worst=worst,
             coverage=covered(results),
@@ -92,13 +107,38 @@ def index_page(
                     "href": f"plants/{page_name(result)}",
                     "cells": [_map_cell(result, rules) for rules in named.values()],
                 }
-                for result in results
+                for result in sorted(results, key=lambda one: place.get(one.path, len(every)))
             ],
+            top=MAP_ROWS,
+            printed=PRINTED,
             tables=list(_tables(report, plants, shares)),
             history=report.history,
             problems=[f"{one.file}:{one.line}:{one.column}: {one.message}" for one in report.problems],
         )
     )
+
+
+def _to_do(group: Sequence[Shown]) -> dict[str, Any]:
+    """Return the same finding at some plants as one thing to do."""
+    one = group[0]
+    finding = one.finding
+    names = {place.where: f"plants/{page_name(place.result)}" for place in group}
+    return {
+        "severity": finding.severity.value,
+        "sign": SIGNS[finding.severity],
+        "certainty": finding.certainty.value,
+        "count": len(names),
+        "places": list(names.items())[:PLACES],
+        "more": max(0, len(names) - PLACES),
+        "headline": finding.headline,
+        "fix": one.fix,
+        "who": one.actor,
+    }
+
+
+def _since(one: Shown, since: Mapping[Key, Since]) -> Since:
+    """Return since when a cause is there: the day of the finding that speaks for it."""
+    return since.get((one.finding.rule, one.finding.at), (NONE, ""))
 
 
 def _covered(title: str, rules: frozenset[str], results: Sequence[Result]) -> dict[str, Any]:
@@ -157,13 +197,13 @@ _BY_NAMES: Final = (
         "hot-water", "Hot water", "Scalding and hygiene are one decision: both stand side by side.",
         ("tank_setpoint", "tank_differential", "hygiene_cycle", "hot_water.return_measured", "hot_water.mixing_valve",
          "hot_water.mixing_valve_tested", "site.occupants"),
-        ("store", "its differential", "hygiene heat-up", "loop return", "tempering valve", "valve tested", "occupants"),
+        ("tank", "its differential", "hygiene heat-up", "loop return", "mixing valve", "valve tested", "occupants"),
     ),
     (
         "freeze", "Freeze readiness", "Protection works only with power, gas, no lockout and moving water.",
         ("freeze_protection", "operating_mode", "boiler.location", "site.occupants", "site.alarm_path",
          "water.fluid"),
-        ("protection", "mode", "boiler stands", "occupants", "alarm path", "fluid"),
+        ("protection", "mode", "boiler is", "occupants", "alarm path", "fluid"),
     ),
     (
         "reset", "Outdoor reset", "A control has one end point, or two ends, or a slope; the others stay empty.",
@@ -178,13 +218,13 @@ def _tables(report: Report, plants: Mapping[str, Plant], shares: Mapping[str, Sh
     results = report.results
     hot, *others = (_by_names(results, plants, *one) for one in _BY_NAMES)
     yield _table(
-        "drift", "Found otherwise than left", "What a visit found beside what the visit before had left.",
+        "drift", "Changed since the last visit", "What a visit found beside what the visit before had left.",
         ("setting", "left at", "on", "found at", "on", "then left at"), _drift(results, shares),
         "no visit recorded what it found" if any(one.firing != NONE for one in shares.values()) else NONE,
     )  # fmt: skip
     yield _table(
-        "read-back", "Read back otherwise than asked for", "The control shows another value than was typed.",
-        ("setting", "asked for", "read back"), _read_back(results, plants),
+        "read-back", "Read back another value than typed", "The control shows another value than was typed.",
+        ("setting", "typed", "read back"), _read_back(results, plants),
     )  # fmt: skip
     yield _table(
         "temporary", "Temporary values", "", ("setting", "now", "until", "then", "state", "watched by"),
@@ -197,7 +237,7 @@ def _tables(report: Report, plants: Mapping[str, Plant], shares: Mapping[str, Sh
     )  # fmt: skip
     yield from others
     accepted = (
-        (result, (one.severity.value, one.message, *(one.accepted[key] or "-" for key in ("because", "by", "until"))))
+        (result, (one.severity.value, one.headline, *(one.accepted[key] or "-" for key in ("because", "by", "until"))))
         for result in results
         for one in result.findings
         if one.accepted is not None
@@ -221,11 +261,11 @@ def _by_names(
     results: Iterable[Result], plants: Mapping[str, Plant], id_: str, title: str, note: str, names: Sequence[str],
     head: Sequence[str],
 ) -> dict[str, Any]:  # fmt: skip
-    wanted = [result for result in results if id_ != "hot-water" or _has_store(plants[result.path])]
+    wanted = [result for result in results if id_ != "hot-water" or _has_tank(plants[result.path])]
     return _table(id_, title, note, head, [(result, _values(plants[result.path], names)) for result in wanted])
 
 
-def _has_store(plant: Plant) -> bool:
+def _has_tank(plant: Plant) -> bool:
     return plant.known("hot_water.kind") not in ("none", "plate")
 
 

@@ -1,7 +1,7 @@
-"""Where the words of a picture stand: each in the first of its places that no other word takes and few lines cross.
+"""Where the words of a picture are: each in the first of its places that no other word takes and few lines cross.
 
 A word never covers another one. Where none of its places is free it stands in the nearest free spot, tied to its thing
-by a thin line; where there is no free spot at all it is left out, and stands in the words below the picture only.
+by a thin line; where there is no free spot at all it is left out, and is in the words below the picture only.
 """
 
 from __future__ import annotations

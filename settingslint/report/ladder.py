@@ -17,12 +17,12 @@ ENDS: Final = (0.02, 0.28)
 """Where rungs begin and end, parts of the width."""
 WORDS: Final = 0.36
 """Where the words of the rungs begin."""
-OUTLETS: Final = ("most at outlets", "most in baths here")
-"""Of ordinary and of vulnerable people; nothing has to lie above them."""
-TEMPERED: Final = {
-    True: "a tempering valve is recorded",
-    False: "there is NO tempering valve",
-    None: "a tempering valve is not recorded",
+TAPS: Final = ("maximum at the taps", "maximum in baths here")
+"""Of ordinary and of vulnerable people; nothing has to be above them."""
+MIXED: Final = {
+    True: "a mixing valve is recorded",
+    False: "there is NO mixing valve",
+    None: "a mixing valve is not recorded",
 }
 
 
@@ -37,13 +37,13 @@ def rungs_of(plant: Plant) -> list[tuple[str, float]]:
         raise DoesNotApply("no tank")
     rungs: list[tuple[str, float]] = [("cold water", cold_water(plant)[0])]
     vulnerable = plant.known("site.occupants") == "vulnerable"
-    rungs.append((OUTLETS[vulnerable], hygiene.BATH_MAXIMUM_VULNERABLE if vulnerable else hygiene.TAP_MAXIMUM))
-    store = plant.known("tank_setpoint")
-    if isinstance(store, float):
+    rungs.append((TAPS[vulnerable], hygiene.BATH_MAXIMUM_VULNERABLE if vulnerable else hygiene.TAP_MAXIMUM))
+    tank = plant.known("tank_setpoint")
+    if isinstance(tank, float):
         gap = plant.known("tank_differential")
         if isinstance(gap, float):
-            rungs.append(("store less its differential", store - gap))
-        rungs.append(("store", store))
+            rungs.append(("tank less its differential", tank - gap))
+        rungs.append(("tank", tank))
     for name, title in (
         ("hygiene_target", "hygiene target"),
         ("hot_water_boiler_setpoint", "boiler for hot water"),
@@ -60,11 +60,11 @@ def rungs_of(plant: Plant) -> list[tuple[str, float]]:
 
 
 def out_of_order(rungs: list[tuple[str, float]]) -> list[str]:
-    """Return the rungs that lie no higher than one that ought to be below them."""
+    """Return the rungs that are no higher than one that ought to be below them."""
     return [
         title
         for index, (title, value) in enumerate(rungs)
-        if any(value <= earlier for name, earlier in rungs[:index] if name not in OUTLETS)
+        if any(value <= earlier for name, earlier in rungs[:index] if name not in TAPS)
     ]
 
 
@@ -89,12 +89,12 @@ def ladder_picture(plant: Plant, corner: str) -> Picture:
         (LEFT + 5, canvas.up(low + (high - low) * part) + SIZE / 3, "start") for part in (0.5, 0.3, 0.7, 0.12, 0.86)
     ]
     canvas.labels.append(Label("legionella grows", tuple(spots)))
-    valve = TEMPERED[cast("bool | None", plant.known("hot_water.mixing_valve"))]
+    valve = MIXED[cast("bool | None", plant.known("hot_water.mixing_valve"))]
     caption = f"Out of order: {', '.join(wrong)}; {valve}." if wrong else f"The rungs are in order; {valve}."
     facts = (
         *((title + (" (out of order)" if title in wrong else ""), both(plant, Kind.POINT, v)) for title, v in rungs),
         ("legionella grows between", f"{both(plant, Kind.POINT, low)} and {both(plant, Kind.POINT, high)}"),
-        ("tempering", valve),
+        ("mixing", valve),
     )
     title = "Hot-water ladder"
     return Picture("ladder", title, canvas.picture(title, caption, corner), caption, facts)

@@ -12,6 +12,8 @@ SIGNS: Final = {
     Severity.DANGER: "◆", Severity.DAMAGE: "▲", Severity.OUTAGE: "●", Severity.WASTE: "○", Severity.RECORD: "·",
 }  # fmt: skip
 
+URGENT: Final = (Severity.DANGER, Severity.DAMAGE)
+
 
 def page_name(result: Result) -> str:
     """Return the file name of a plant's page and sheet: readable, and one of its kind by a hash of site and name."""

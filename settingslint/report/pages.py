@@ -17,70 +17,34 @@ from settingslint.checking.report import Report, covered
 from settingslint.checking.workers import FEWEST
 from settingslint.files.whole import put, refused
 from settingslint.history.stamp import with_lost
-from settingslint.model.values import Problem, kind_of, show_value, title_of
-from settingslint.output.owner import accepted_words
+from settingslint.model.values import Problem, title_of
 from settingslint.plain import Plain, as_laid_out
-from settingslint.report.both import both
 from settingslint.report.events import events_picture, unexplained
 from settingslint.report.fate import fate_rows
-from settingslint.report.history import NONE, History, Since, Told, drift, firing_changed
+from settingslint.report.findings import cause_row, causes, caution_rows
+from settingslint.report.history import NONE, History, Told, drift, firing_changed
 from settingslint.report.index import Share, index_page
-from settingslint.report.names import SIGNS, page_name
+from settingslint.report.names import URGENT, page_name
 from settingslint.report.pictures import drawn
 from settingslint.report.questions import rows as question_rows
 from settingslint.report.sheet import Paper, html
 from settingslint.report.single import environment
 from settingslint.report.visit_sheet import visit_sheet
-from settingslint.rules.base import Finding, Severity
 from settingslint.rules.plant import Plant
-from settingslint.units import show
-from settingslint.vocabulary.cautions import CAUTIONS, FRAME
-from settingslint.vocabulary.settings import SETTINGS
+from settingslint.vocabulary.cautions import FRAME
 
 CHUNK: Final = 20
 """Plants that a process is given at a time."""
 STYLE: Final = "pages.css"
 MARK: Final = "/* The pages of a report by settingslint."
 """How the style begins; by it an earlier report is known."""
-URGENT: Final = (Severity.DANGER, Severity.DAMAGE)
-
-
-def finding_row(finding: Finding, plant: Plant, since: Since | None) -> dict[str, Any]:
-    """Return a finding as the plant's page shows it."""
-    named = finding.at in SETTINGS
-    kind = kind_of(finding.at) if named else None
-    moved = named and finding.typed is not None and finding.typed != finding.effective
-    remedy = finding.remedy.text if finding.remedy else ""
-    if finding.remedy and finding.remedy.verified:
-        remedy += " (tried on a copy: the finding is gone)"
-    long = finding.severity in URGENT
-    return {
-        "severity": finding.severity.value,
-        "sign": SIGNS[finding.severity],
-        "certainty": finding.certainty.value,
-        "message": finding.message,
-        "accepted": accepted_words(finding.accepted).removeprefix("accepted ") if finding.accepted else "",
-        "since": f"{since[0]} ({since[1]} days)" if since and since[1] else since[0] if since else "",
-        "proof": ", ".join(
-            f"{name} {show(q.value, q.kind, plant.system, q.unit) if q.unit else both(plant, q.kind, q.value)}"
-            for name, q in finding.numbers.items()
-        ),
-        "typed": show_value(finding.typed, kind, plant.system) if moved and kind else "",
-        "effective": show_value(finding.effective, kind, plant.system) if moved and kind else "",
-        "remedy": remedy,
-        "cautions": [
-            (CAUTIONS[name].title, CAUTIONS[name].long if long else CAUTIONS[name].short) for name in finding.cautions
-        ],
-        "sources": "; ".join(finding.sources),
-        "rule": finding.rule,
-        "place": f"{finding.file}:{finding.line}:{finding.column}",
-    }
 
 
 def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: Told) -> Plain:
     """Return the page of one plant."""
     corner = ", ".join(filter(None, (str(common["as_of"]), told.stamp)))
     pictures, lacking = drawn(plant, corner)
+    rows = [(one.finding, cause_row(one, plant, told.since)) for one in causes(result)]
     happened = events_picture(plant, told.line, corner)
     if happened is None:
         lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
@@ -95,19 +59,33 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
             here=result.plant,
             title=f"{result.plant}, {result.site}",
             sheet=f"../sheets/{page_name(result)}",
-            findings=[finding_row(one, plant, told.since.get((one.rule, one.at))) for one in result.findings],
-            pictures=[*pictures, *filter(None, (happened,))],
+            findings=[row for finding, row in rows if finding.accepted is None],
+            accepted=[row for finding, row in rows if finding.accepted is not None],
+            cautions=caution_rows(result),
+            pictures=[one for one in pictures if not one.wide],
+            settings=[one for one in pictures if one.wide],
+            happened=list(filter(None, (happened,))),
             lacking=lacking,
             fate=fate_rows(plant),
             coverage=covered([result]).words,
             questions=question_rows(asked[:FIRST_VIEW]),
             more_questions=max(0, len(asked) - FIRST_VIEW),
             assumed=result.assumed,
-            not_checked=[(lack.rule, ", ".join(lack.needs), lack.why) for lack in result.not_checked],
+            not_checked=_lacking(result),
+            lacks=len(result.not_checked),
             history=told.line is not None,
             unexplained=unexplained(told.line) if told.line is not None else [],
         )
     )
+
+
+def _lacking(result: Result) -> list[tuple[str, str]]:
+    """Return what is lacking, and why where that says more, with the rules that were not checked for it."""
+    found: dict[str, list[str]] = {}
+    for lack in result.not_checked:
+        need = ", ".join(lack.needs) + (f" ({lack.why})" if lack.why else "")
+        found.setdefault(need, []).append(lack.rule)
+    return sorted(((need, ", ".join(rules)) for need, rules in found.items()), key=lambda one: -len(one[1]))
 
 
 def _share(plant: Plant, told: Told, changed: int) -> Share:

@@ -60,13 +60,13 @@ def _picture(plant: Plant, corner: str, draw: Draw) -> Picture | None:
         return None
     said = f"Assumed, since nobody recorded it: {near.said(plant.system)}."
     facts = (*picture.facts, ("assumed", near.said(plant.system)))
-    return replace(picture, caption=f"{picture.caption} {said}", facts=facts)
+    return replace(picture, key=said, facts=facts)
 
 
 def _band(
     others: Sequence[Plant], along: Sequence[float], ask: Callable[[Plant, Celsius], float]
-) -> list[tuple[float, float]]:
-    """Return the corners of what lies between the lowest and the highest of several plants, along the outdoor axis."""
+) -> list[tuple[float, float, float]]:
+    """Return outdoor temperature, lowest and highest of several plants, along the outdoor axis."""
     rows = []
     for outdoor in along:
         values = []
@@ -75,7 +75,7 @@ def _band(
                 values.append(ask(other, Celsius(outdoor)))
         if values:
             rows.append((outdoor, min(values), max(values)))
-    return [*((x, low) for x, low, _ in rows), *((x, high) for x, _, high in reversed(rows))]
+    return rows
 
 
 def as_typed(plant: Plant) -> Plant:
@@ -96,7 +96,7 @@ def _line_points(line: Line, low: Celsius, high: Celsius) -> list[tuple[float, f
 
 def _ceilings(plant: Plant) -> list[tuple[Celsius, str]]:
     found = [
-        (Celsius(cast(float, top)), f"most emitter {index + 1} may take")
+        (Celsius(cast(float, top)), f"maximum of emitter {index + 1}")
         for index in plant.emitters
         if plant.known(f"emitter[{index}].mixed") is False
         and (top := plant.known(f"emitter[{index}].maximum_supply")) is not None
@@ -153,7 +153,7 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
     back = [(o, s - drop(Celsius(o))) for o, s in effective]
     ceilings = _ceilings(plant)
     plausible = _band([plant, *others], [o for o, _ in needed], need_at) if others else []
-    values = [y for _, y in (*effective, *needed, *plausible)]
+    values = [*(y for _, y in (*effective, *needed)), *(y for row in plausible for y in row[1:])]
     top = max([*values, *(one for one, _ in ceilings if one < max(values) + 30)]) + 6
     canvas = Canvas(
         plant.system, (low, high), (min(15.0, *values), top), Kind.POINT, Kind.POINT, "outdoor, cold on the left",
@@ -164,14 +164,14 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
         corners = [(low, canvas.y[0]), (low, dew), (high, dew), (high, canvas.y[0])]
         canvas.area(corners, "band", "a return in here condenses")
     if plausible:
-        canvas.area(plausible, "plausible", "what may be needed")
+        canvas.between(plausible, "plausible", "what may be needed")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
     typed = _line_points(line_of(as_typed(plant)), low, high)
     if typed != effective:
-        canvas.line(typed, "typed", "as typed, not obeyed", 0.2)
+        canvas.line(typed, "typed", "as typed", 0.2)
     canvas.line(back, "return", "return", 0.3)
     canvas.line(needed, "need", "needed", 0.65)
-    canvas.line(effective, "effective", "effective supply", 0.2)
+    canvas.line(effective, "effective", "supply", 0.2)
     for value, label in ceilings:
         canvas.level(value, "ceiling", label)
     if line.shutdown is not None:
@@ -195,6 +195,8 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
         caption = f"The supply covers the need; it is nearest at {both(plant, Kind.POINT, where)}, with" + (
             f" {both(plant, Kind.DIFFERENCE, -short)} to spare."
         )
+    if plausible and passed is None:
+        caption = f"{caption.removesuffix('.')}{_elsewhere(line, plausible, first is not None)}."
     facts = [
         ("supply on the design day", _point(plant, line.supply(cold))),
         ("need on the design day", _point(plant, need(cold))),
@@ -204,13 +206,21 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
         ),
         ("warm-weather shutdown", "none" if line.shutdown is None else _point(plant, line.shutdown)),
         *((label, _point(plant, value)) for value, label in ceilings),
-        ("what was typed", "is not obeyed everywhere: the dotted line" if typed != effective else "is what runs"),
+        ("what was typed", "does not run everywhere: the dotted line" if typed != effective else "is what runs"),
         ("hours a year below the need", _hours(plant, lambda: f"{hours_short(plant).hours:,} h")),
         ("hours a year in which the return condenses", _hours(plant, lambda: f"{hours_condensing(plant):,} h")),
         *([("hours", bars)] if bars else []),
     ]
     title = "Supply line against need"
     return Picture("reset", title, canvas.picture(title, caption, corner), caption, tuple(facts))
+
+
+def _elsewhere(line: Line, plausible: Sequence[tuple[float, float, float]], short: bool) -> str:
+    """Return whether it is otherwise somewhere in the band of what may be needed; `short` is what is usual."""
+    known = [(low, high, s) for o, low, high in plausible if (s := line.supply(Celsius(o))) is not None]
+    if short:
+        return "" if any(low > supply for low, _, supply in known) else "; at other plausible values it does not"
+    return "; at other plausible values it falls short" if any(high > supply for _, high, supply in known) else ""
 
 
 def _hours(plant: Plant, ask: Callable[[], str]) -> str:
@@ -233,7 +243,7 @@ def firing_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> P
     design = plant.number("building.design_load")
     low, high = Celsius(cold - 3), Celsius(warm + 4)
     loads = _band([plant, *others], list(grid(low, high)), load_at) if others else []
-    highest = max([most, design, *(y for _, y in loads)])
+    highest = max([most, design, *(high for _, _, high in loads)])
     canvas = Canvas(
         plant.system, (low, high), (0.0, highest * 1.12), Kind.POINT, Kind.POWER,
         "outdoor, cold on the left", "output, load",
@@ -241,7 +251,7 @@ def firing_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> P
     canvas.area([(low, least), (low, most), (high, most), (high, least)], "range")
     bars = "" if plant.context.hours is None else _hours_below(canvas, plant.context.hours)
     if loads:
-        canvas.area(loads, "plausible", "what the load may be")
+        canvas.between(loads, "plausible", "what the load may be")
     canvas.line([(o, load_at(plant, o)) for o in grid(low, high)], "effective", "load", 0.35)
     canvas.level(most, "edge", "high fire while heating, about")
     canvas.level(least, "edge", "low fire, about")

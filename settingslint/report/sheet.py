@@ -18,7 +18,7 @@ from settingslint.report.single import environment
 from settingslint.rules.past import found_so
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
-from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.cautions import CAUTIONS, HARM
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
 
@@ -46,35 +46,44 @@ class Text:
 
     text: str
     strong: bool = False
+    small: bool = False
     kind: str = "text"
 
 
 @dataclass(frozen=True, slots=True)
 class Items:
-    """A list, numbered where it is steps; with `boxes` each has a box to tick."""
+    """A list, numbered where it is steps; with `boxes` each has a box to tick; on paper in so many columns."""
 
     lines: tuple[str, ...]
     steps: bool = False
     boxes: bool = False
+    columns: int = 1
+    small: bool = False
     kind: str = "items"
 
 
 @dataclass(frozen=True, slots=True)
 class Fields:
-    """Names and values in two columns of pairs."""
+    """Names and values, on paper in columns of pairs."""
 
     rows: tuple[tuple[str, Cell], ...]
+    columns: int = 3
     kind: str = "fields"
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A table; a row's first cell names it. `wide` are the columns, from 0, that take the room; `narrow`: numbered."""
+    """A table; a row's first cell names it.
+
+    On paper it is cut into so many parts `beside` each other; `widths` are those of its columns in percent, `room` is
+    the height of a box to write in, mm.
+    """
 
     head: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
-    wide: tuple[int, ...] = (0,)
-    narrow: bool = False
+    widths: tuple[float, ...] = ()
+    beside: int = 1
+    room: float = 5.0
     kind: str = "grid"
 
 
@@ -83,7 +92,7 @@ Block = Heading | Text | Items | Fields | Grid
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One paper about one plant. `commit` says which state of the record it shows."""
+    """One paper about one plant. `commit` says which state of the record it shows; a `large` one has larger letters."""
 
     title: str
     plant: str
@@ -91,6 +100,7 @@ class Sheet:
     serial: str
     commit: str
     blocks: tuple[Block, ...]
+    large: bool = False
 
     @property
     def footer(self) -> str:
@@ -98,11 +108,11 @@ class Sheet:
         return f"{self.commit}; {UNCONTROLLED}"
 
 
-def sheet_of(title: str, plant: Plant, commit: str, blocks: Sequence[Block]) -> Sheet:
+def sheet_of(title: str, plant: Plant, commit: str, blocks: Sequence[Block], *, large: bool = False) -> Sheet:
     """Return a sheet about a plant."""
     profile = plant.profile
     serial = f"serial {profile.serial}" if profile.serial else "serial not recorded"
-    return Sheet(title, profile.name, profile.site, serial, commit, tuple(blocks))
+    return Sheet(title, profile.name, profile.site, serial, commit, tuple(blocks), large)
 
 
 def css_text(text: str) -> str:
@@ -139,15 +149,12 @@ def markdown(sheets: Sequence[Sheet]) -> Plain:
 
 
 def identity(plant: Plant) -> Fields:
-    """Return which boiler it is, as recorded."""
+    """Return which boiler it is, as recorded; site, name and serial stand above."""
     profile, control = plant.profile, plant.control
     fired = profile.first_fired
     rows: list[tuple[str, Cell]] = [
-        ("site", profile.site),
-        ("boiler", profile.name),
-        ("serial number", profile.serial or MISSING),
         ("serial on the plate", fact(plant, "boiler.serial_on_plate")),
-        ("control", control.title if control.title == control.name else f"{control.title} ({control.name})"),
+        ("control", control.title),
         ("revision shown", profile.revision or MISSING),
         ("size", profile.size or MISSING),
         ("size on the plate", fact(plant, "boiler.size_on_plate")),
@@ -233,11 +240,13 @@ def until(end: date, plant: Plant) -> str:
 
 
 def cautions(plant: Plant) -> list[Block]:
-    """Return the long cautions of all classes that this control's settings have."""
+    """Return the cautions of all classes that this control's settings have, in full of what can hurt somebody."""
     classes = {SETTINGS[name].caution for name in names_of(plant)} | {"electric", "record"}
     if "firing" in classes:
         classes.add("combustion")
     if classes & {"hygiene", "scald"}:
         classes |= {"hygiene", "scald"}
-    chosen = [one for name, one in CAUTIONS.items() if name in classes]
-    return [Heading("Cautions"), Items(tuple(f"{one.title}: {one.short} {one.long}" for one in chosen))]
+    wanted = (*HARM, "cascade") if plant.profile.group else HARM
+    full = [f"{CAUTIONS[name].title}: {CAUTIONS[name].long}" for name in wanted if name in classes]
+    brief = [f"{one.title}: {one.short}" for name, one in CAUTIONS.items() if name in classes and name not in wanted]
+    return [Heading("Cautions"), Items((*full, *brief), columns=3, small=True)]

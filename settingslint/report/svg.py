@@ -177,6 +177,22 @@ class Canvas:
                     spots += [(left, base, "start"), (right, base, "end"), ((left + right) / 2, base, "middle")]
             self.labels.append(Label(label, tuple(spots) or ((left, bottom - 6, "start"),)))
 
+    def between(self, rows: Sequence[tuple[float, float, float]], look: str, label: str) -> None:
+        """Fill what is between two lines, given as x, lower and upper SI value; its label is inside where it can be."""
+        self.area([*((x, low) for x, low, _ in rows), *((x, high) for x, _, high in reversed(rows))], look)
+        edges = [(self.across(x), self.up(high), self.up(low)) for x, low, high in rows]
+        middle: list[Spot] = []
+        inside: list[Spot] = []
+        for part in (0.15, 0.25, 0.35, 0.5, 0.65, 0.8):
+            x, top, bottom = edges[int(part * (len(edges) - 1))]
+            for share in (0.5, 0.25, 0.35, 0.65, 0.75, 0.15, 0.85):
+                spot: Spot = (x, top + (bottom - top) * share + 5, "middle")
+                box = box_of(label, spot)
+                within = [one for one in edges if box.left <= one[0] <= box.right]
+                fits = edges[0][0] <= box.left and all(up <= box.top and box.bottom <= down for _, up, down in within)
+                (inside if fits else middle).append(spot)
+        self.labels.append(Label(label, tuple(inside or middle)))
+
     def _axes(self) -> list[str]:
         bottom, right = HEIGHT - BOTTOM, WIDTH - RIGHT
         parts = [f'<path class="axis" d="M{LEFT} {TOP}V{bottom}H{right}V{TOP}"/>']

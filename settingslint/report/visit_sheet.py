@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from settingslint.checking.questions import FIRST_VIEW, Question
-from settingslint.output.questions import decides, known_by
+from settingslint.checking.questions import Question
+from settingslint.output.questions import MORE, known_by
 from settingslint.report.sheet import (
     MARK,
     Block,
@@ -29,6 +29,10 @@ from settingslint.report.sheet import (
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import FRAME
 
+ROOM: Final = 195
+"""Millimetres for the settings on a sheet of two pages."""
+QUESTIONS: Final = 8
+"""So many of them have room on a sheet; the most important ones."""
 VISIT: Final = (
     "serial, read off the plate now", "date, time in, time out", "by", "role and licence", "work order",
     "present at the site", "why: complaint in their own words", "outdoor temperature now",
@@ -50,36 +54,30 @@ COMBUSTION: Final = (
 )  # fmt: skip
 ANALYSER: Final = (NOT_IN_A_PROFILE[-1], "calibrated on", "fuel selected in it", "zeroed in clean air")
 ENTER: Final = (
-    "Read every setting and write it under found, before anything is touched. Read the clock, the fault history and the"
-    " counters too. A box that stays empty was not read."
+    "1. First read all of it into found, clock, faults and counters too. Then set, then read back. Empty: not read."
 )
 
 
 def visit_sheet(plant: Plant, commit: str, asked: Sequence[Question] = ()) -> Sheet:
-    """Return the visit sheet of a plant; `asked` is what to find out there, of which it has the first ten."""
+    """Return the visit sheet of a plant; `asked` is what to find out there, of which it has the first few."""
     blocks: list[Block] = [
         identity(plant),
         Fields(tuple((name, None) for name in VISIT)),
-        Text(FRAME),
-        Heading("1. As found, then asked for, then read back"),
-        Text(ENTER, strong=True),
+        Text(FRAME, small=True),
+        Heading(ENTER),
         _settings(plant),
-        Text(
-            f"{MARK} can hurt people or the plant: left otherwise than before it needs a reason below, and it is read"
-            " back."
-        ),
-        Heading("Reasons"),
-        Grid(("no.", "why", "by, agreed with"), ((None, None, None),) * 4, wide=(1,), narrow=True),
+        Text(f"{MARK} can hurt people or the plant: a change of it needs a reason here, and is read back."),
+        Grid(("no.", "why", "by, agreed with"), ((None, None, None),) * 4, (9, 58, 33), beside=2),
         *find_out(asked),
         *saving(plant),
         Heading("3. Tests"),
         *tests(plant),
-        Heading("4. Combustion, stable, with covers on"),
+        Heading("4. Combustion after the last change, stable, covers on: the maker's figures count, none are here"),
         *combustion(),
         Heading("5. Still open, and who does it by when"),
-        Grid(("what", "who", "by when"), ((None, None, None),) * 3),
+        Grid(("what", "who", "by when"), ((None, None, None),) * 4, (60, 20, 20), beside=2),
         *cautions(plant),
-        Fields((("signed, who set it", None), ("signed, who looked it over", None))),
+        Fields((("signed, who set it", None), ("signed, who looked it over", None)), columns=2),
     ]
     return sheet_of("Visit sheet", plant, commit, blocks)
 
@@ -89,49 +87,50 @@ def _settings(plant: Plant) -> Grid:
         (f"{number}{marked(name)}", called(plant, name), place(plant, name), last_left(plant, name), None, None, None)
         for number, name in enumerate(names_of(plant), 1)
     )
-    head = ("no.", "on the panel (what it is)", "place in the menu", "recorded last", "found", "asked", "read back")
-    return Grid(head, rows, wide=(1,), narrow=True)
+    head = ("no.", "on the panel (what it is)", "place in the menu", "recorded last", "found", "set to", "read back")
+    return Grid(head, rows, (5, 37.5, 14, 17.5, 8.7, 8.7, 8.6), room=max(4.1, min(5.4, ROOM / len(rows))))
 
 
 def find_out(asked: Sequence[Question]) -> list[Block]:
     """Return the questions that matter most, with room for the answers."""
     if not asked:
         return []
-    rows = tuple((one.text, decides(one), known_by(one) or "-", None) for one in asked[:FIRST_VIEW])
-    return [Heading("Find out at this visit"), Grid(("question", "what it decides", "how to know", "answer"), rows)]
+    rows = tuple((" ".join(filter(None, (one.text, known_by(one)))), None) for one in asked[:QUESTIONS])
+    more = f"; {len(asked) - QUESTIONS} more: {MORE}" if len(asked) > QUESTIONS else ""
+    head = f"Find out at this visit, what decides most first{more}"
+    return [Heading(head), Grid(("question, and how to know", "answer"), rows, (68, 32), beside=2)]
 
 
 def saving(plant: Plant) -> list[Block]:
     """Return the control's own way to save, and the check that it did."""
     steps = plant.control.save or ("The control file does not say how this control saves: look it up before you type.",)
     check = "Power off for a minute where that may be done, power on, and read back the marked settings."
-    return [Heading("2. Save, as this control wants it"), Items((*steps, check), steps=True)]
+    return [Heading("2. Save, as this control wants it"), Items((*steps, check), steps=True, columns=2)]
 
 
 def tests(plant: Plant) -> list[Block]:
     """Return the boxes for tests, water, hot water and counters; what is recorded stands beside."""
     water = (
         ("water pressure, cold", None), ("water pressure, hot", None),
-        ("relief valve, on its plate", None), ("relief valve, recorded", fact(plant, "water.relief_pressure")),
+        (f"relief valve, on its plate (record: {fact(plant, 'water.relief_pressure')})", None),
         ("charge of the expansion vessel", None), ("pH, conductivity, inhibitor", None),
         ("glycol share, tested", None), ("hardness", None),
-        ("store temperature", None), ("at the nearest tap after a minute", None),
-        ("at the farthest tap after a minute", None), ("return of the circulation loop", None),
-        ("tempering valve tested", None), ("tempering valve, last test", fact(plant, "hot_water.mixing_valve_tested")),
+        ("tank temperature", None), ("nearest tap after a minute", None), ("farthest tap after a minute", None),
+        ("return of the circulation loop", None),
+        (f"mixing valve tested (last: {fact(plant, 'hot_water.mixing_valve_tested')})", None),
         ("burner starts", None), ("burner hours", None), ("faults in the history", None), ("last fault", None),
     )  # fmt: skip
     return [
-        Grid(("test", "result", "how, with what", "by"), tuple((one, None, None, None) for one in TESTS)),
-        Fields(water),
+        Grid(("test", "result, how"), tuple((one, None) for one in TESTS), (54, 46), beside=3),
+        Fields(water, columns=4),
     ]
 
 
 def combustion() -> list[Block]:
     """Return the boxes for combustion readings. There is no target in them."""
     return [
-        Text(
-            "The maker's figures for this size, fuel and elevation count; this sheet has none. After the last change."
+        Grid(
+            ("reading", "high fire", "low fire"), tuple((one, None, None) for one in COMBUSTION), (48, 26, 26), beside=3
         ),
-        Grid(("reading", "high fire", "low fire"), tuple((one, None, None) for one in COMBUSTION)),
-        Fields(tuple((one, None) for one in ANALYSER)),
+        Fields(tuple((one, None) for one in ANALYSER), columns=4),
     ]

@@ -99,7 +99,15 @@ class Plant:
         # what goes through all that is recorded has asked for no name that was not recorded: then nothing is kept
         keeps = all(name in self.profile.settings or name in self.facts for name in values)
         asked = self.asked.without(moved) if keeps else None
-        return Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+        made = Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+        if self.sketched:  # what is assumed of it stands beside its profile
+            tried = {name: fact for name, fact in self._tried().items() if name not in made.facts}
+            made.facts = {**made.facts, **tried}
+            made._values |= {name: fact.value for name, fact in tried.items()}
+        return made
+
+    def _tried(self) -> dict[str, Fact]:
+        return {name: fact for name, fact in self.facts.items() if fact.source == TRIED}
 
     def assuming(self, values: Mapping[str, Value]) -> Plant:
         """Return this plant with plausible values of what nobody recorded, resolved again where that matters.
@@ -114,7 +122,7 @@ class Plant:
         moved = self.control.kept.moved_by(values)
         if any(name.startswith("emitter[") for name in values) or any(name in SETTINGS for name in moved):
             profile, effects, moved_names = instead(self.control, self.profile, self.effects, values)
-            facts: Mapping[str, Fact] = profile.all_facts()
+            facts: Mapping[str, Fact] = {**self._tried(), **profile.all_facts()}
         else:
             profile, effects, moved_names = self.profile, self.effects, frozenset(values)
             facts = {**self.facts, **{name: Fact(value, TRIED) for name, value in values.items()}}

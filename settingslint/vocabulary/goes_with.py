@@ -8,26 +8,22 @@ from typing import Final
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
 
-Needs = Mapping[str, tuple[str | bool, ...]]
-"""Facts or settings with the values that one of them must have."""
+With = Mapping[str, tuple[str | bool, ...]]
 
-_TANK: Final[Needs] = {"hot_water.kind": ("tank",)}
-_SENSED: Final[Needs] = {
-    "hot_water.kind": ("tank",),
-    "hot_water_method": ("tank sensor",),
-}
-_HEATED_UP: Final[Needs] = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
-_PROTECTED: Final[Needs] = {"freeze_protection": (True,)}
-_WRITER: Final[Needs] = {"accessories.remote_writer": (True,)}
-_PLATE: Final[Needs] = {"hot_water.kind": ("plate",)}
-_STORED: Final[Needs] = {"hot_water.kind": ("tank", "plate")}
-_RESET: Final[Needs] = {"reset": (True,)}
-_OUTDOORS: Final[Needs] = {"accessories.outdoor_sensor": (True,)}
-_SEVERAL: Final[Needs] = {"cascade_role": ("leader", "follower")}
-_LEADER: Final[Needs] = {"cascade_role": ("leader",)}
-_SIGNAL: Final[Needs] = {"external_signal": ("temperature", "firing rate")}
+_TANK: Final[With] = {"hot_water.kind": ("tank",)}
+_SENSED: Final[With] = {"hot_water.kind": ("tank",), "hot_water_method": ("tank sensor",)}
+_HEATED_UP: Final[With] = {"hot_water.kind": ("tank",), "hygiene_cycle": (True,)}
+_PROTECTED: Final[With] = {"freeze_protection": (True,)}
+_WRITER: Final[With] = {"accessories.remote_writer": (True,)}
+_PLATE: Final[With] = {"hot_water.kind": ("plate",)}
+_STORED: Final[With] = {"hot_water.kind": ("tank", "plate")}
+_RESET: Final[With] = {"reset": (True,)}
+_OUTDOORS: Final[With] = {"accessories.outdoor_sensor": (True,)}
+_SEVERAL: Final[With] = {"cascade_role": ("leader", "follower")}
+_LEADER: Final[With] = {"cascade_role": ("leader",)}
+_SIGNAL: Final[With] = {"external_signal": ("temperature", "firing rate")}
 
-GOES_WITH: Final[Mapping[str, Needs]] = {
+GOES_WITH: Final[Mapping[str, With]] = {
     **dict.fromkeys(("tank_setpoint", "tank_differential"), _SENSED),
     **dict.fromkeys(("tank_high_limit", "hot_water_schedule", "hot_water_reduced", "hygiene_cycle"), _TANK),
     **dict.fromkeys(("hygiene_target", "hygiene_time_limit"), _HEATED_UP),

@@ -136,8 +136,8 @@ def test_a_single_form_has_its_file_on_either_side(work: Work) -> None:
 
 @pytest.mark.parametrize(("words", "said"), [
     (["--form", "json", "--to", "x.out", "--form", "csv", "--to", "./x.out"], "two forms can't go to one file"),
-    (["--to", "x.out", "--form", "json", "--form", "csv"], "each --to stands behind the --form"),
-    (["--form", "json", "--to", "x.out", "--to", "y", "--form", "csv"], "each --to stands behind the --form"),
+    (["--to", "x.out", "--form", "json", "--form", "csv"], "put each --to behind its --form"),
+    (["--form", "json", "--to", "x.out", "--to", "y", "--form", "csv"], "put each --to behind its --form"),
     (["--form", "json", "--form", "csv", "--form", "text", "--to", "x.out"], "one of them may go to the screen"),
 ])  # fmt: skip
 def test_forms_and_files_that_do_not_pair_are_one_line(work: Work, words: list[str], said: str) -> None:

@@ -225,10 +225,10 @@ def _in_csv(text: str) -> list[str]:
         name = row["setting"] if row["severity"] == "owner's number" else row["rule"]
         lines.append(f"{row['severity']}: {name}")
         if row["severity"] == "danger accepted":
-            assert (row["owner"], row["due"], row["waiver"]) == tuple(FULL[key] for key in ("by", "until", "because"))
-            assert (row["site"], row["boiler"]) == ("Mill Lane Hall", "Boiler 1")
-        elif row["value"]:
-            assert f"{row['value']}" in row["waiver"] and row["expected"] in row["waiver"]
+            assert all(FULL[key] in row["headline"] for key in ("by", "until", "because"))
+            assert (row["site"], row["plant"]) == ("Mill Lane Hall", "Boiler 1")
+            assert row["accepted until"] == FULL["until"]
+        assert f"{row['severity']}: {row['headline']}" in LINES
     return lines
 
 
@@ -252,6 +252,8 @@ def test_they_stand_first_in_every_form_whatever_was_there_before(tmp_path: Path
             "severity lowered: fuel-setting-unlike-gas", "severity lowered: low-fire-raised",
             "danger accepted: fuel-setting-unlike-gas", "accepted: low-fire-raised",
         ]  # fmt: skip
+    elif form == "markdown":  # of which only the first may have room in front
+        assert told[0].startswith("danger accepted: ") and sorted(told) == sorted(LINES)
     else:
         assert tuple(told) == LINES
 

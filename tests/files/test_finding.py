@@ -382,7 +382,7 @@ def test_a_control_file_that_nobody_names_is_read_too(estate: Path) -> None:
     assert not check([estate / SITE], AS_OF).problems
 
 
-@pytest.mark.parametrize("command", [("take-out",), ("sheet", "--form", "markdown"), ("report", "--to", "pages")])
+@pytest.mark.parametrize("command", [("export",), ("sheet", "--form", "markdown"), ("report", "--to", "pages")])
 def test_tables_and_papers_say_it_too(estate: Path, command: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(estate)
     assert CliRunner().invoke(app((command[0].replace("-", "_"),)), [command[0], ".", *command[1:]]).exit_code == 0

@@ -55,7 +55,7 @@ def test_a_plants_page_has_its_timeline_and_the_commit(tmp_path: Path) -> None:
     id_ = work.commit("cooler <b> & 'so'")
     text = page(work, tmp_path / "out")
     assert f"commit {id_[:10]}" in text
-    assert ">? 150 F</text>" in text
+    assert ">? 150 F</text>" in text and "recorded reason" in text
     assert "the commit says: cooler &lt;b&gt; &amp; " in text
 
 
@@ -63,15 +63,15 @@ def test_outside_of_git_the_page_has_no_history_and_draws_what_the_profile_recor
     work = Work(tmp_path / "p")
     work.control()
     work.profile(changes={"settings.tank_setpoint": {"value": 140, "until": "2026-09-01", "why": "a test"}})
-    assert "s-history" not in page(work, tmp_path / "one")
+    assert "recorded reason" not in page(work, tmp_path / "one")
     (work.folder / ".git").rename(tmp_path / "elsewhere")
     text = page(work, tmp_path / "two")
-    assert "s-history" not in text
+    assert "recorded reason" not in text
     assert "No history to look into" in text
     figure = re.search('<figure id="timeline">.*?</figure>', text, re.DOTALL)
     assert figure is not None
     assert "tank set point</text>" in figure[0]
-    assert "temporary until 2026-09-01, stood 85 days longer" in figure[0]
+    assert "temporary until 2026-09-01, in place 85 days longer" in figure[0]
     assert "<td>no history</td>" in (tmp_path / "two" / "index.html").read_text(encoding="utf-8")
 
 

@@ -72,11 +72,13 @@ def test_sorting_goes_both_ways(page: Any, pages: Path) -> None:
 def test_the_keyboard_is_enough(page: Any, pages: Path) -> None:
     page.goto((pages / "index.html").as_uri())
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.textContent") == "Coverage"
+    assert "plants/" in page.evaluate("document.activeElement.href"), "the plants to go to first"
+    fold = page.locator("details.fold").last
+    fold.locator("summary").first.focus()
     page.keyboard.press("Enter")
-    assert page.evaluate("location.hash") == "#s-coverage"
+    assert fold.get_attribute("open") is not None
     page.goto((pages / "index.html").as_uri())
-    for _ in range(30):
+    for _ in range(60):
         page.keyboard.press("Tab")
         if page.evaluate("document.activeElement.id") == "find":
             break
@@ -89,16 +91,18 @@ def test_the_keyboard_is_enough(page: Any, pages: Path) -> None:
     assert {"SELECT", "BUTTON", "A"} <= seen
 
 
-def test_a_long_table_folds_its_rest_away_and_sorts_as_one(page: Any, pages: Path) -> None:
-    page.goto((pages / "index.html").as_uri())
-    long = page.locator("section[aria-labelledby=s-open] .long").first
+def test_a_long_table_folds_its_rest_away_and_sorts_as_one(page: Any, example_pages: Path) -> None:
+    page.goto((example_pages / "index.html").as_uri())
+    fold = page.locator("section[aria-labelledby=s-combustion] > details")
+    fold.locator("summary").first.click()
+    long = fold.locator(".long").first
     cells = long.locator("tbody tr td:first-child")
     assert cells.count() > 12
     assert long.locator("tbody tr:visible").count() == 12
     long.locator("thead th button").first.click()
     names = cells.all_text_contents()
     assert names == sorted(names, key=str.lower)
-    page.fill("#find", "plant")
+    page.fill("#find", "boiler")
     assert long.locator("details").get_attribute("open") is not None
     page.fill("#find", "")
     assert long.locator("details").get_attribute("open") is None
@@ -134,6 +138,24 @@ def test_no_two_texts_of_a_picture_meet(page: Any, pages: Path, example_pages: P
         drawn += page.locator("svg text").count()
         assert page.evaluate(TEXTS_THAT_MEET) == [], file.name
     assert drawn > 500
+
+
+def test_an_address_that_leads_into_a_fold_opens_it(page: Any, pages: Path) -> None:
+    page.goto((pages / "index.html").as_uri() + "#s-coverage")
+    assert page.locator("section[aria-labelledby=s-coverage] > details").get_attribute("open") is not None
+    assert page.locator("section[aria-labelledby=s-hot-water] > details").get_attribute("open") is None
+
+
+def test_on_paper_the_folds_are_open_and_what_the_pictures_show_is_not_said_again(
+    page: Any, example_pages: Path
+) -> None:
+    for file in (example_pages / "index.html", sorted((example_pages / "plants").iterdir())[0]):
+        page.goto(file.as_uri())
+        page.emulate_media(media="print")
+        assert page.locator("details.fold table:visible, details.fold li:visible").count() > 1
+        assert page.locator("details.aside:visible").count() == 0
+        proofs = page.locator(".finding dl")
+        assert page.locator(".finding dl:visible").count() == proofs.count()
 
 
 def test_without_script_the_tables_are_all_there(browser: Any, pages: Path) -> None:

@@ -89,7 +89,7 @@ def test_ceilings_and_shutdown_stand_at_their_values() -> None:
     assert levels == [pytest.approx(190, abs=NEAR)]  # the emitter's and the operating limit are the same
     ((low, _), (high, _)) = lines(picture, "stop")[0]
     assert low == high == pytest.approx(62, abs=0.2)
-    assert dict(picture.facts)["most emitter 1 may take, operating limit"] == "190 F (87.8 C)"
+    assert dict(picture.facts)["maximum of emitter 1, operating limit"] == "190 F (87.8 C)"
 
 
 def test_the_caption_says_how_far_the_supply_is_short_and_where() -> None:
@@ -97,7 +97,7 @@ def test_the_caption_says_how_far_the_supply_is_short_and_where() -> None:
     picture = reset_picture(house({"settings.heating_setpoint": 140}), "")
     assert "most at 0 F (-17.8 C), by 20 F (11.1 K)" in picture.caption
     assert (
-        "past the most emitter 1 may take, 150 F (65.6 C)"
+        "past the maximum of emitter 1, 150 F (65.6 C)"
         in reset_picture(house({"emitter.0.maximum_supply": 150}), "").caption
     )
 
@@ -131,7 +131,7 @@ def test_the_load_is_a_straight_line_and_cycling_starts_where_it_meets_low_fire(
 def test_the_rungs_stand_at_their_values_and_those_out_of_order_stand_out() -> None:
     plant = house({"settings.hygiene_cycle": True, "settings.hygiene_target": 151})
     picture = ladder_picture(plant, "")
-    # cold water, most at outlets (120 F), 145 less 4, store, hygiene target, boiler, operating and high limit
+    # cold water, maximum at the taps (120 F), 145 less 4, tank, hygiene target, boiler, operating and high limit
     expected = [46, 120, 141, 145, 151, 172, 190, 206]
     assert [line[0][1] for line in lines(picture, "rung")] == [pytest.approx(one, abs=NEAR) for one in expected]
     assert picture.caption.startswith("The rungs are in order")

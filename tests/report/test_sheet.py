@@ -18,17 +18,19 @@ from settingslint.checking.report import Report
 from settingslint.files.portfolio import Portfolio
 from settingslint.history.readings import readings_of
 from settingslint.output.markdown import escaped
+from settingslint.output.questions import known_by
 from settingslint.report.as_left import as_left_record
 from settingslint.report.handover import handover_sheet
 from settingslint.report.papers import KINDS, papers
 from settingslint.report.sheet import MARK, Fields, Grid, Items, Sheet, Text, html, markdown
-from settingslint.report.visit_sheet import visit_sheet
+from settingslint.report.visit_sheet import QUESTIONS, visit_sheet
 from settingslint.rules import all_rules
 from settingslint.rules.base import Severity
 from settingslint.rules.plant import Context, Plant
-from settingslint.vocabulary.facts import FACTS
+from settingslint.vocabulary.cautions import CAUTIONS, HARM
+from settingslint.vocabulary.facts import FACTS, TABLES
 from settingslint.vocabulary.settings import SAFETY_CAUTIONS, SETTINGS
-from tests.report.conftest import HOSTILE
+from tests.report.conftest import HOSTILE, Estate
 from tests.rules.kit import AS_OF, make_plant
 
 COMMIT = "commit 0123456789"
@@ -74,20 +76,23 @@ def words(sheet: Sheet) -> str:
 # what stands on them --------------------------------------------------------------------------------------------------
 
 
-def test_the_visit_sheet_has_the_first_ten_questions_with_empty_boxes() -> None:
+def test_the_visit_sheet_has_the_first_questions_with_empty_boxes_and_counts_the_others() -> None:
     asked = [Question(name, worst=Severity.DANGER, findings=1) for name in list(FACTS)[:12]]
-    (table,) = [one for one in grids(visit_sheet(labelled(), COMMIT, asked)) if one.head[-1] == "answer"]
-    assert [row[0] for row in table.rows] == [one.text for one in asked[:10]]
-    assert {row[1] for row in table.rows} == {"decides 1 finding, worst danger"}
-    assert {row[-1] for row in table.rows} == {None}
+    sheet = visit_sheet(labelled(), COMMIT, asked)
+    (table,) = [one for one in grids(sheet) if one.head[-1] == "answer"]
+    assert len(table.rows) == QUESTIONS
+    for (said, empty), one in zip(table.rows, asked, strict=False):
+        assert said is not None and said.startswith(one.text) and known_by(one) in said
+        assert empty is None
+    assert f"{12 - QUESTIONS} more: settingslint questions" in words(sheet)
 
 
 def test_a_visit_sheet_carries_the_questions_of_its_plant(tmp_path: Path) -> None:
-    plant = labelled(drop=["gas.fuel", "boiler.location"])
+    plant = labelled(drop=["gas.fuel", "hot_water.mixing_valve", "site.design_outdoor"])
     portfolio = Portfolio(tmp_path, "p", Context(AS_OF))
     text = papers("visit", "markdown", [(tmp_path / "x.toml", plant)], portfolio, None)
     asked = questions([audit(plant, all_rules())])
-    assert asked and all(escaped(one.text) in text for one in asked[:10])
+    assert len(asked) > 1 and all(escaped(one.text) in text for one in asked[:QUESTIONS])
 
 
 def test_the_visit_sheet_has_every_setting_in_the_order_of_entry_with_empty_boxes() -> None:
@@ -143,10 +148,13 @@ def test_commit_and_uncontrolled_stand_on_every_paper(kind: str) -> None:
 
 def test_the_record_has_all_rows_and_no_empty_state() -> None:
     plant = labelled(drop=["settings.high_limit"], changes={"settings.keep_warm": {"left": "default"}})
-    rows = {row[1]: row for row in grids(sheets("as-left", plant))[0].rows}
-    assert len(rows) == len(plant.control.rows)
-    assert rows["high limit"][2] == "not recorded"
-    assert rows["plate keep-warm"][2:6] == ("left at its default", "-", "-", "3 h")
+    told, quiet = grids(sheets("as-left", plant))[:2]
+    rows = {row[1]: row for row in (*told.rows, *quiet.rows)}
+    assert len(rows) == len(told.rows) + len(quiet.rows) == len(plant.control.rows)
+    numbers = sorted(int((row[0] or "").removesuffix(MARK)) for row in rows.values())
+    assert numbers == list(range(1, len(rows) + 1)), "the order of entry is in the numbers"
+    assert rows["high limit"][2:] == ("not recorded", "not known")
+    assert rows["plate keep-warm"][2:] == ("left at its default", "3 h")
     assert {row[2] for row in rows.values()} <= {
         "set", "left at its default", "not reachable", "not applicable", "not recorded",
     }  # fmt: skip
@@ -158,6 +166,23 @@ def test_the_record_has_all_rows_and_no_empty_state() -> None:
     assert "checked with assumptions" in points.lines[-1]
 
 
+def test_the_record_has_every_fact_with_its_source(example: Estate) -> None:
+    for plant in example.plants.values():
+        text = words(sheets("as-left", plant))
+        for name, one in plant.profile.facts.items():
+            if name.partition(".")[0] in TABLES:
+                assert FACTS[name].title in text
+                assert one.source is None or f"({one.source}" in text
+
+
+def test_a_caution_is_on_a_paper_once_and_in_full_where_it_can_hurt_somebody() -> None:
+    for kind in ("visit", "as-left"):
+        text = words(sheets(kind, labelled()))
+        for name in HARM[:7]:
+            assert text.count(CAUTIONS[name].long) == 1, name
+        assert text.count(CAUTIONS["record"].short) == 1
+
+
 def test_the_handover_sheet_gives_only_what_is_the_users() -> None:
     plant = labelled(control={"setting.high_limit.access": "user", "setting.high_limit.label": "Red stop"})
     sheet = handover_sheet(plant, COMMIT)
@@ -166,8 +191,8 @@ def test_the_handover_sheet_gives_only_what_is_the_users() -> None:
     asked = next(one.text for one in sheet.blocks if isinstance(one, Text) and "ask first" in one.text)
     assert '"Red stop"' in asked
     supply = next(one for one in grids(sheet) if one.head[0] == "outdoors")
-    assert [row[0] for row in supply.rows] == ["0 F", "20 F", "40 F", "60 F"]
-    assert supply.rows[0][1] == "164 F"  # the cold end stands at 2 F: the set point
+    assert supply.head[1:] == ("0 F", "20 F", "40 F", "60 F")
+    assert supply.rows[0][1] == "164 F"  # the cold end is at 2 F: the set point
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -284,6 +309,23 @@ def test_it_prints_on_its_paper(browser: Any, tmp_path: Path, paper: Any, size: 
     boxes = {(round(float(x)), round(float(y))) for x, y in re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", pdf)}
     assert boxes == {size}
     assert width <= 0
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize(("kind", "pages"), [("visit", 2), ("as-left", 2), ("handover", 1)])
+def test_a_paper_has_so_many_pages(
+    browser: Any, tmp_path: Path, example: Estate, kind: str, paper: str, pages: int
+) -> None:
+    """All papers of the example in one file: each begins on a new page, and none takes more than its own."""
+    plants = [(Path(path), plant) for path, plant in example.plants.items()]
+    file = tmp_path / "sheets.html"
+    file.write_text(papers(kind, "html", plants, example.report.portfolio, paper), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(file.as_uri())
+    pdf = page.pdf(prefer_css_page_size=True)
+    page.close()
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == pages * len(plants)
 
 
 def test_the_papers_are_valid_html(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ NOT_SAID: Final = {
     r"temper(s|ed|ing)?": "mixing valve",
     r"outlets?": "tap",
     r"draws?|drawn|drew": "people using the hot water",
-    r"(?<!at )(most|least)(?! (places|emitters|plants))": "minimum, maximum, at most, at least",
+    r"(?<!at )(most|least)(?! (places|emitters|plants|important))": "minimum, maximum, at most, at least",
     r"stands?|stood|lies?|lay": "is at, is set to, runs at",
     r"h[au]ngs? on": "depends on",
     r"like weather": "similar weather",

@@ -39,8 +39,8 @@
     }
   }
   let opened = [];
-  const open = () => {
-    const shut = [...document.querySelectorAll("details:not([open])")];
+  const open = (wanted) => {
+    const shut = [...document.querySelectorAll("details:not([open])")].filter(wanted);
     shut.forEach((one) => { one.open = true; });
     opened.push(...shut);
   };
@@ -48,7 +48,14 @@
     opened.forEach((one) => { one.open = false; });
     opened = [];
   };
-  addEventListener("beforeprint", open);
+  const lead = () => {
+    const target = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
+    const folded = target?.closest("details");
+    if (folded) folded.open = true;
+  };
+  addEventListener("hashchange", lead);
+  lead();
+  addEventListener("beforeprint", () => open((one) => !one.matches(".aside, .unprinted")));
   addEventListener("afterprint", shut);
   const bar = document.querySelector(".filter");
   if (!bar) return;
@@ -57,17 +64,18 @@
   const severity = document.getElementById("severity");
   const count = document.getElementById("count");
   const rows = [...parts.values()].flat().flatMap((table) => [...table.tBodies[0].rows]);
+  let texts;
   const update = () => {
+    texts ??= rows.map((row) => row.textContent.toLocaleLowerCase());
     const wanted = find.value.trim().toLocaleLowerCase();
     let shown = 0;
-    for (const row of rows) {
-      const text = row.textContent.toLocaleLowerCase();
-      const fits = text.includes(wanted) && (severity.value === "" || text.includes(severity.value));
+    rows.forEach((row, index) => {
+      const fits = texts[index].includes(wanted) && texts[index].includes(severity.value);
       row.hidden = !fits;
       shown += fits ? 1 : 0;
-    }
-    if (wanted || severity.value) open();
-    else shut();
+    });
+    shut();
+    if (wanted || severity.value) open((one) => one.querySelector("tbody tr:not([hidden])"));
     count.textContent = wanted || severity.value ? `${shown} of ${rows.length} rows` : "";
   };
   find.addEventListener("input", update);

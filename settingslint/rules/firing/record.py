@@ -48,11 +48,12 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
     default and was never another is no change.
     """
     states = plant.past.states if plant.past else ()
+    fired = None if FIRED in plant.doubts else plant.recorded(FIRED)
     for name in sorted(FIRING):
         entry, now = plant.entries.get(name), recorded_value(plant, name)
         if entry is None or now is None:
             continue
-        on = None if too_early(entry.on, plant.recorded(FIRED)) else entry.on
+        on = None if too_early(entry.on, fired) else entry.on
         others = [state.on for state in states if not same(state.typed.get(name, now), now)]
         if on is None or any(on < other for other in others):  # by the history it was another value after that day
             on = _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now) or on

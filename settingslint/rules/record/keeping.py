@@ -319,8 +319,9 @@ def setting_dated_too_early(plant: Plant) -> Drafts:
     Whether a change was proved depends on that date, so it proves nothing. As bad as the setting.
     """
     dated = [(name, entry) for name, entry in plant.entries.items() if entry.on is not None]
+    fired = None if FIRED in plant.doubts else plant.recorded(FIRED)
     for name, entry in dated:
-        if why := too_early(entry.on, plant.recorded(FIRED)):
+        if why := too_early(entry.on, fired):
             yield found(
                 name,
                 f"{title_of(name)}: {why}",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from settingslint.model.bounds import FIRED
 from settingslint.model.effect import PROVISIONAL, TOLERANCE, UNKNOWN
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
@@ -143,6 +144,7 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
     The control file says for which settings that is so: what is shown and allowed before differs from what counts
     after.
     """
+    not_yet = plant.recorded(FIRED) is False  # also where that is contradicted: a control holds to it
     for name, effect in plant.effects.items():
         why = effect.reasons[-1] if effect.reasons else None
         if effect.state == PROVISIONAL:
@@ -157,7 +159,7 @@ def provisional_before_first_firing(plant: Plant) -> Drafts:
             )
         elif effect.state == UNKNOWN and why is not None and why.kind == "first firing unknown":
             yield Missing("plant.first_fired")
-        elif plant.recorded("plant.first_fired") is False and (row := plant.row(name)) is not None:
+        elif (not_yet or plant.known(FIRED) is False) and (row := plant.row(name)) is not None:
             if row.treatments is None:
                 text = f"the control file does not say what {title_of(name)} runs at before the first firing"
                 yield Missing(name, text)
