@@ -59,7 +59,7 @@ def test_nothing_changed_nothing_is_new(work: Work) -> None:
     assert code == 0
     assert RULE not in out.split("1 plant")[0].split("\n")[0] and f"[{RULE}]" not in out
     lines = [line for line in out.splitlines() if "had already" in line]
-    assert len(lines) == 1 and "HEAD had already: not listed above" in lines[0]
+    assert len(lines) == 1 and "2 findings that HEAD had already" in lines[0]
 
 
 def test_old_debt_does_not_block_and_new_debt_does(work: Work) -> None:

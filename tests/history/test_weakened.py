@@ -38,6 +38,7 @@ SECOND: Final = {
 }  # fmt: skip
 """Hot at the tap, a danger, and a plate kept warm beside a tank, which is waste."""
 TAP, WARM = "tap-too-hot", "keep-warm-with-tank"
+AT: Final = "hot_water.outlet_measured"
 BOILER: Final = "sites/mill/boiler-2.toml"
 IGNORED: Final = {"does": "ignore", "low": 130, "high": 150, "becomes": 112}
 """The tank's 145 F becomes 112 F: too cool to keep legionella down."""
@@ -45,7 +46,8 @@ IGNORED: Final = {"does": "ignore", "low": 130, "high": 150, "becomes": 112}
 
 def accepting(until: str | None = "2027-03-31", rule: str = TAP, **more: str) -> dict[str, Any]:
     """Return an acceptance as changes of the kit's profile."""
-    one = {"rule": rule, "because": "asked for", "by": "M. Okoro", **({"until": until} if until else {}), **more}
+    at = {"setting": AT} if rule == TAP else {}  # the acceptance of a danger names where
+    one = {"rule": rule, "because": "asked for", "by": "M. Okoro", **({"until": until} if until else {}), **at, **more}
     return {"accepted": [one]}
 
 
@@ -125,7 +127,7 @@ WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object]
     ),
     "an acceptance": (
         nothing, second(accepting()), "acceptance",
-        f"acceptance of {TAP} new, until 2027-03-31", {"danger": 1},
+        f"acceptance of {TAP} ({AT}) new, until 2027-03-31", {"danger": 1},
     ),
     "an acceptance of nothing that is found": (
         nothing, second(accepting(rule="freeze-protection-off")), "acceptance",
@@ -133,11 +135,11 @@ WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object]
     ),
     "a longer acceptance": (
         second(accepting("2027-01-31")), second(accepting("2027-03-31")), "acceptance",
-        f"acceptance of {TAP} longer: until 2027-03-31, before until 2027-01-31", {"danger": 1},
+        f"acceptance of {TAP} ({AT}) longer: until 2027-03-31, before until 2027-01-31", {"danger": 1},
     ),
     "an acceptance that had ended": (
         second(accepting("2026-01-31")), second(accepting("2027-01-31")), "acceptance",
-        f"acceptance of {TAP} longer: until 2027-01-31, before until 2026-01-31", {"danger": 1},
+        f"acceptance of {TAP} ({AT}) longer: until 2027-01-31, before until 2026-01-31", {"danger": 1},
     ),
     "an acceptance without an end": (
         second(accepting("2027-01-31", WARM)), second(accepting(None, WARM)), "acceptance",
@@ -149,7 +151,7 @@ WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object]
     ),
     "an acceptance of a danger gets its name": (
         second(accepting(by="?")), second(accepting()), "acceptance",
-        f"acceptance of {TAP} holds for a danger now, until 2027-03-31", {"danger": 1},
+        f"acceptance of {TAP} ({AT}) holds for a danger now, until 2027-03-31", {"danger": 1},
     ),
     "an ignored band taken away": (
         control(tank_setpoint={"treatments": [IGNORED]}), control(), "control file",
