@@ -10,7 +10,7 @@ The commands are made of this and of nothing else:
         print(result.plant, result.worst(), len(result.not_checked))
     print(render("json", report))                       # as `settingslint check --form json`
     plant = estate.plant("profiles/sites/quay/boiler-1.toml")
-    print(plant.effects["heating_setpoint"].effective)  # what the boiler obeys, SI
+    print(plant.effects["heating_setpoint"].effective)  # what it runs at, SI
     for note in estate.notes("HEAD~3..HEAD").notes:     # change notes of three commits
         print(note.path)
 

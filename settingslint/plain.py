@@ -12,13 +12,30 @@ import unicodedata
 from collections.abc import Iterable
 from typing import Final
 
-HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+_CATEGORIES: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+_UNSEEN: Final = re.compile("[\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u2800\u3164\ufe00-\ufe0f\uffa0]")
+"""Letters, marks and signs that show nothing: Default_Ignorable_Code_Point of the Unicode Character Database as far as
+no category above has them, and the blank Braille pattern."""
 
 
 class Plain(str):
     """Text that may be printed or written as it is: the functions of this module return it, and nothing else does."""
 
     __slots__ = ()
+
+
+def hidden(char: str) -> bool:
+    r"""Return whether nobody sees a character, or it does something else than to be seen.
+
+    >>> [hidden(char) for char in ("\x1b", "\u202e", "\u3164", "\ufe0f", "a", " ", "\u00e9")]
+    [True, True, True, True, False, False, False]
+    """
+    return unicodedata.category(char) in _CATEGORIES or _UNSEEN.match(char) is not None
+
+
+def shows(text: str) -> bool:
+    """Return whether nothing in a text is hidden; of a text with rare blanks too it may say that something is."""
+    return text.isprintable() and (text.isascii() or _UNSEEN.search(text) is None)
 
 
 def plain(text: str) -> Plain:
@@ -54,7 +71,7 @@ def as_laid_out(text: str) -> Plain:
     >>> as_laid_out("a,b\r\nc\x9b\r\n")
     'a,b\r\nc\\x9b\r\n'
     """
-    if text.replace("\n", "").isprintable():
+    if shows(text.replace("\n", "")):
         return Plain(text)
     parts = re.split("(\r?\n)", text)
     return Plain("".join([part if at % 2 else _spelled(part) for at, part in enumerate(parts)]))
@@ -68,14 +85,14 @@ def as_toml(text: str) -> Plain:
     >>> as_toml('a = "b\u202e"  # c\x9b\n')
     'a = "b\\u202e"  # c\\u009b\n'
     """
-    if text.replace("\n", "").isprintable():
+    if shows(text.replace("\n", "")):
         return Plain(text)
     return Plain("\n".join("".join(map(toml_letter, row)) for row in text.split("\n")))
 
 
 def toml_letter(letter: str) -> str:
     """Return a character as a TOML string between double quotes has it, where nobody would see it."""
-    if unicodedata.category(letter) not in HIDDEN:
+    if not hidden(letter):
         return letter
     code = ord(letter)
     return "\\ufffd" if 0xD800 <= code < 0xE000 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
@@ -91,9 +108,9 @@ def painted(word: str, colour: str) -> Plain:
 
 
 def _spelled(text: str) -> str:
-    if text.isprintable():
+    if shows(text):
         return text
-    return "".join([_sign(char) if unicodedata.category(char) in HIDDEN else char for char in text])
+    return "".join([_sign(char) if hidden(char) else char for char in text])
 
 
 def _sign(char: str) -> str:

@@ -139,5 +139,5 @@ def test_typed_and_effective() -> None:
     effect = plants()["ferry-workshop/boiler-1"].effects["heating_maximum_rate"]
     assert (effect.typed, effect.effective) == (95.0, 100.0)
     assert effect.reasons[-1].text == (
-        "You asked for 95 % of input. This control ignores 93 to 99 % of input; it runs at 100 % of input."
+        "Typed 95 % of input. This control ignores 93 to 99 % of input; it runs at 100 % of input."
     )

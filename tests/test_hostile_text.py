@@ -29,20 +29,24 @@ from settingslint.model.source import parse
 from settingslint.model.validate import check_schema
 from settingslint.model.values import Unreadable
 from settingslint.output import FORMS
-from settingslint.plain import HIDDEN, as_toml, in_lines, plain, together
+from settingslint.plain import as_toml, in_lines, plain, together
 from tests.command import Said, run
 from tests.strategies import text_of
 
 HOME: Final = Path(__file__).parents[1] / "profiles"
 MARK: Final = "pwned"
+CATEGORIES: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+BLANK: Final = "\u034f\u115f\u1160\u17b4\u17b5\u180b\u180c\u180d\u180f\u2800\u3164\ufe00\ufe0f\uffa0"
+"""Letters, marks and signs that Python calls printable and that show nothing."""
 HOSTILE: Final = (
     f"\x1b]0;{MARK}\x07\x1b[2J\x1bc\x9b31m\x90q\x9c\u202e\u2066\u200b\u200d\ufeff\u00ad\u2028\u2029\x85\r\b\x00\x7f\n\t"
     "\U000e0041sites/a.toml:1:1: danger: forged [forged]"
+    f"{BLANK}"
 )
 """Titles, colours and resets of a terminal (also as C1 controls), bidi overrides and isolates, zero width, tags."""
 NAMED: Final = f"x\x1b[2J\x9b31m\u202e\n{MARK}"
 """For names of files and folders."""
-BRANCH: Final = f"b\x9b31m\u202e\u200b{MARK}"
+BRANCH: Final = f"b\x9b31m\u202e\u200b\u3164{MARK}"
 """Git takes these, and no C0 controls."""
 DAY: Final = ("--as-of", "2026-11-28")
 PROFILE: Final = f"sites/{NAMED}/boiler\x1b[31m-1.toml"
@@ -158,7 +162,8 @@ def estate(made: Path, tmp_path: Path) -> Path:
 
 def invisible(text: str) -> set[str]:
     """Return the characters in a text that nobody sees, but the ends of lines."""
-    return {char for char in text.replace("\r\n", "\n") if char != "\n" and unicodedata.category(char) in HIDDEN}
+    unseen = {char for char in text if unicodedata.category(char) in CATEGORIES or char in BLANK}
+    return unseen - {"\n"} - ({"\r"} if text.count("\r") == text.count("\r\n") else set())
 
 
 def files_of(folder: Path) -> dict[Path, bytes]:
@@ -205,10 +210,10 @@ def test_check(estate: Path, form: str) -> None:
     "words",
     [
         ("check", "controls"), ("effect", PROFILE, *DAY), ("effect", SECOND, *DAY),
-        ("effect", PROFILE, "--form", "json"), ("work-out", PROFILE), ("work-out", SECOND),
+        ("effect", PROFILE, "--form", "json"), ("calculate", PROFILE), ("calculate", SECOND),
         ("timeline", PROFILE, *DAY), ("timeline", SECOND, "heating_differential", *DAY),
-        ("timeline", SECOND, "--form", "html"), ("timeline", SECOND, "--form", "json"), ("take-out",),
-        ("take-out", "--to", "out.csv"), ("take-out", "--questions"),
+        ("timeline", SECOND, "--form", "html"), ("timeline", SECOND, "--form", "json"), ("export",),
+        ("export", "--to", "out.csv"), ("export", "--questions"),
         *(("questions", *DAY, "--all", "--form", form) for form in ("text", "json", "csv", "html")),
         ("report", ".", *DAY, "--to", f"pages\x1b[2J\u202e{MARK}"),
         *(("notes", "main..HEAD", "--form", form) for form in ("text", "markdown", "html", "json")),
@@ -230,11 +235,11 @@ def test_every_command(estate: Path, words: tuple[str, ...]) -> None:
         ("effect", NAMED), ("effect", PROFILE, NAMED), ("explain", NAMED), ("timeline", PROFILE, NAMED),
         ("timeline", NAMED), ("notes", NAMED), ("questions", NAMED),
         ("questions", ".", "--form", NAMED), ("sheet", PROFILE, "--kind", NAMED), ("sheet", NAMED),
-        ("sheet", PROFILE, "--paper", NAMED), ("take-in", NAMED), ("take-out", NAMED), ("work-out", NAMED),
+        ("sheet", PROFILE, "--paper", NAMED), ("import", NAMED), ("export", NAMED), ("calculate", NAMED),
         ("visit", NAMED), ("visit", PROFILE, NAMED), ("begin", ".", "--control", NAMED), ("begin", "sites/" + NAMED),
         ("report", NAMED, "--to", "x"), ("report", "--to", f"sites/{NAMED}"), ("check", PROFILE, "--to", f"{NAMED}/x"),
-        ("begin", f"new/{NAMED}"), ("begin", f"new/{NAMED}", "--example"), ("take-in", "x.csv", "--from", NAMED),
-        ("take-in", "x.csv", "--decimal", NAMED), ("begin", f"new/{NAMED}", "--units", NAMED),
+        ("begin", f"new/{NAMED}"), ("begin", f"new/{NAMED}", "--example"), ("import", "x.csv", "--from", NAMED),
+        ("import", "x.csv", "--decimal", NAMED), ("begin", f"new/{NAMED}", "--units", NAMED),
         ("notes", "--portfolio", NAMED), ("check", f"{NAMED}\udcff"), ("begin", f"new/{NAMED}\udcff"),
     ],
 )  # fmt: skip
@@ -244,8 +249,8 @@ def test_what_is_typed(estate: Path, words: tuple[str, ...]) -> None:
     assert MARK in said.out + said.err or words[-2] in ("--control", "--from", "--decimal", "--units")
 
 
-def test_work_out_writes_what_it_read_and_names_the_file(estate: Path) -> None:
-    assert "proposed in" in clean(estate, "work-out", PROFILE, "--write", status=(0,)).out
+def test_calculate_writes_what_it_read_and_names_the_file(estate: Path) -> None:
+    assert "proposed in" in clean(estate, "calculate", PROFILE, "--write", status=(0,)).out
     assert invisible((estate / PROFILE).read_text(encoding="utf-8")) == set()
 
 
@@ -291,14 +296,14 @@ def test_a_spreadsheet(estate: Path) -> None:
     ])  # fmt: skip
     table = estate.parent / f"t{NAMED}.csv"
     table.write_text(out.getvalue(), encoding="utf-8", newline="")
-    words = ("take-in", str(table), "--into", ".", "--units", "us")
+    words = ("import", str(table), "--into", ".", "--units", "us")
     clean(estate, *words, status=(2,))
     clean(estate, *words, "--write-mapping", f"m{NAMED}.toml", status=(0,))
-    said = clean(estate, *words, "--take-good", status=(2,))
+    said = clean(estate, *words, "--skip-wrong", status=(2,))
     assert "1 profiles written" in said.out, said
-    clean(estate, *words, "--take-good", status=(2,))
+    clean(estate, *words, "--skip-wrong", status=(2,))
     clean(estate, *words, "--mapping", f"m{NAMED}.toml")
-    clean(estate, "take-out")
+    clean(estate, "export")
 
 
 def test_a_control_by_questions(estate: Path) -> None:
@@ -321,7 +326,7 @@ def test_a_cell_stays_no_formula(estate: Path) -> None:
     for number, site in enumerate(("=1+1", "+1", "-1", "@x", "\t=1", "\r=1", "\n=1", "\u202e=1", "\x1b=1", "'=1")):
         changed = edited(text, {("plant", "site"): site, ("plant", "name"): f"B{number}"})
         (estate / f"sites/second/b{number}.toml").write_text(changed, encoding="utf-8")
-    for words in (("take-out",), (*CHECKS, "--form", "csv")):
+    for words in (("export",), (*CHECKS, "--form", "csv")):
         out = clean(estate, *words).out
         cells = [cell for row in csv.reader(io.StringIO(out, newline="")) for cell in row]
         assert not [cell for cell in cells if cell[:1] in "=+@\t\r\n" and cell], words
@@ -331,7 +336,7 @@ def test_a_cell_stays_no_formula(estate: Path) -> None:
 @pytest.mark.parametrize("name", ["_spelled"])
 def test_without_the_gate_it_gets_out(estate: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     monkeypatch.setattr(gate, name, lambda text: text)
-    for words in (("effect", PROFILE), (*CHECKS, "--form", "csv"), ("take-out",), ("begin", f"new/{NAMED}")):
+    for words in (("effect", PROFILE), (*CHECKS, "--form", "csv"), ("export",), ("begin", f"new/{NAMED}")):
         assert invisible(run(estate, *words).out) or words[0] == "begin"
 
 

@@ -95,7 +95,9 @@ LAID_OUT: Final = {
     "report/index.py", "report/pages.py", "report/sheet.py", "report/single.py", "sheets/cells.py", "starter/new.py",
 }  # fmt: skip
 """Where the ends of lines are the program's own, since each part was made plain, or escaped, before."""
-AS_BYTES: Final = {"checking/memory.py", "cli/work_out.py", "history/start.py", "history/writing.py"}
+AS_BYTES: Final = {
+    "checking/memory.py", "cli/calculate.py", "cli/import_.py", "history/start.py", "history/writing.py",
+}  # fmt: skip
 """What is written as it is: results, profiles with the comments and the layout that somebody gave them, the example."""
 
 

@@ -33,7 +33,7 @@ from settingslint.rules.steps import step_of
 from settingslint.starter.new import make_folder, starting_files, write_files
 from settingslint.vocabulary.facts import EMITTER_KINDS
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
-from settingslint.workout import Remains, Workout, work_out
+from settingslint.workout import Remains, Workout, calculate
 from tests.rules.kit import AS_OF, Style, control_data, make_plant, profile_data, put, rule_named, to_metric
 from tests.strategies import plants, source_of, text_of
 
@@ -225,7 +225,7 @@ FAMILIES: Final[tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]] = (
 
 
 def better(of: Workout, chance: random.Random) -> dict[str, float] | None:
-    """Return values, found by trying, that pass where work-out says that none do; None where there are none."""
+    """Return values, found by trying, that pass where calculate says that none do; None where there are none."""
     remain = {one.rule for one in of.remains}
     for asked, names in FAMILIES:
         if not remain & set(asked):
@@ -267,13 +267,13 @@ def test_what_the_rules_still_find_is_said_and_no_better_value_is_found(chunk: i
     clean = 0
     for seed in range(chunk * 10, chunk * 10 + 10):
         plant = believable(seed)
-        workout = work_out(plant)
+        workout = calculate(plant)
         remain = sorted((one.rule, one.at) for one in workout.remains)
         assert found(put_in(plant, workout)) == remain, seed
         assert not set(workout.settings) & (FIRING | LIMITS), seed
         assert better(workout, random.Random(seed)) is None, seed
         if seed % 5 == 0:
-            again = work_out(put_in(plant, workout))
+            again = calculate(put_in(plant, workout))
             assert all(same_effect(workout.plant, again.plant, name) for name in again.settings), seed
         clean += not remain
     assert clean, "in ten plants there is one at least of which nothing is left to find"
@@ -283,7 +283,7 @@ def test_the_search_for_a_better_value_finds_one_where_there_is_one() -> None:
     """Else the test above would prove nothing: a spoilt line is told from one that can't be better."""
     styles: dict[Style, str] = {"one number": "reset_endpoint", "two points": "reset_cool_supply"}
     for style, name in styles.items():
-        good = work_out(make_plant(style=style))
+        good = calculate(make_plant(style=style))
         value = good.plant.point(name)
         spoilt = good.plant.instead({name: value - 9})
         remains = tuple(Remains(one.rule, one.at, "", "") for one in audit(spoilt, rules()).findings)
@@ -295,7 +295,7 @@ def test_values_follow_the_published_form_of_the_emitter() -> None:
     """EN 442-2: output goes with the excess of the mean water over the room to the exponent, by hand."""
     plant = make_plant({"emitter.0.oversize": 1.2}, style="none")
     # share of the rated output needed: 1/1.2; excess 78 F x (1/1.2)^(1/1.3) = 67.8 F; half the drop of 20 F: 10 F
-    assert plant.show("heating_setpoint", work_out(plant).settings["heating_setpoint"]) == "148 F"
+    assert plant.show("heating_setpoint", calculate(plant).settings["heating_setpoint"]) == "148 F"
 
 
 def test_slab_and_baseboard_on_one_line_are_said_to_want_a_mixing_device() -> None:
@@ -305,35 +305,54 @@ def test_slab_and_baseboard_on_one_line_are_said_to_want_a_mixing_device() -> No
             {"kind": "heated floor", "design_supply": 105, "design_return": 93, "maximum_supply": 120, "mixed": False},
         ],
     })  # fmt: skip
-    workout = work_out(plant)
+    workout = calculate(plant)
     step = workout.steps[0]
     assert "170 F" in step.working and "120 F" in step.working and "a mixing device" in step.working
     assert plant.show("heating_setpoint", step.settings["heating_setpoint"]) == "120 F", (
         "no hotter than the slab may have"
     )
     assert "one-temperature-for-unlike-emitters" in {one.rule for one in workout.remains}
-    mixed = work_out(make_plant({"emitter": [
+    mixed = calculate(make_plant({"emitter": [
         {"kind": "finned tube", "design_supply": 170, "design_return": 150, "mixed": False},
         {"kind": "heated floor", "design_supply": 105, "design_return": 93, "maximum_supply": 120, "mixed": True},
     ]}))  # fmt: skip
     assert mixed.remains == ()
 
 
-def test_without_facts_each_step_names_what_it_needs() -> None:
-    workout = work_out(make_plant(drop=["emitter", "building", "hot_water", "water"]))
-    why = {step.title: step.why_not for step in workout.steps}
-    assert "emitter" in why["heating set point"]
-    assert "building.balance_point" in why["warm-weather shutdown"]
-    assert "water.system_volume" in why["heating differential"]
-    assert "hot_water.kind" in why["boiler target during hot water"]
-    assert workout.settings == {}
+def test_what_nobody_recorded_has_its_usual_value_and_that_is_named() -> None:
+    """The usual values are those of the tables of plausible ones: a balance point of 62 F, a room of 68 F."""
+    plant = make_plant(drop=["building.balance_point", "building.indoor_design"])
+    workout = calculate(plant)
+    steps = {step.title: step for step in workout.steps}
+    assert steps["warm-weather shutdown"].usual == "balance point: 62 F"
+    assert plant.show("warm_weather_shutdown", workout.settings["warm_weather_shutdown"]) == "62 F"
+    assert "room temperature designed for: 68 F" in steps["outdoor reset"].usual
+    assert workout.usual["warm_weather_shutdown"] == "balance point: 62 F"
+    text = " ".join(workout_text(workout, plant, 80).split())
+    assert "from usual values where a step says so" in text and "takes the usual value: balance point: 62 F" in text
+    whole = calculate(make_plant())
+    assert whole.usual == {} and "usual" not in workout_text(whole, make_plant(), 80)
 
 
-def test_a_store_is_never_lowered_and_never_raised_without_a_tempering_valve() -> None:
-    assert "tank_setpoint" not in work_out(make_plant({"settings.tank_setpoint": 155})).settings
-    unmixed = work_out(make_plant({"settings.tank_setpoint": 120, "hot_water.mixing_valve": False}))
+def test_what_endangers_people_is_never_assumed_and_no_firing_or_limit_is_calculated() -> None:
+    plant = make_plant({"settings.tank_setpoint": 120}, drop=["hot_water.mixing_valve", "boiler", "gas"])
+    workout = calculate(plant)
+    [tank] = [step for step in workout.steps if step.title == "tank set point"]
+    assert tank.why_not == "needs hot_water.mixing_valve" and not tank.settings
+    assert not set(workout.settings) & (FIRING | LIMITS)
+
+
+def test_a_step_says_what_it_needs_where_nothing_is_usual() -> None:
+    why = {step.title: step.why_not for step in calculate(make_plant(drop=["boiler", "hot_water"])).steps}
+    assert why["heating differential"].startswith("needs boiler.")
+    assert why["tank set point"].startswith("needs hot_water.")
+
+
+def test_a_tank_is_never_lowered_and_never_raised_without_a_mixing_valve() -> None:
+    assert "tank_setpoint" not in calculate(make_plant({"settings.tank_setpoint": 155})).settings
+    unmixed = calculate(make_plant({"settings.tank_setpoint": 120, "hot_water.mixing_valve": False}))
     assert "tank_setpoint" not in unmixed.settings
-    assert any("tempering valve" in step.why_not for step in unmixed.steps)
+    assert any("mixing valve" in step.why_not for step in unmixed.steps)
 
 
 def test_what_the_control_makes_of_a_value_is_taken_into_account() -> None:
@@ -342,9 +361,9 @@ def test_what_the_control_makes_of_a_value_is_taken_into_account() -> None:
     coarse = {"setting.heating_setpoint.range": {"low": 90, "high": 190}, "setting.heating_setpoint.step": 5}
     for control_, expected in ((ignored, "164 F"), (coarse, "160 F")):
         plant = make_plant(style="none", control=control_)
-        assert plant.show("heating_setpoint", work_out(plant).settings["heating_setpoint"]) == expected
+        assert plant.show("heating_setpoint", calculate(plant).settings["heating_setpoint"]) == expected
     adds = {"setting.heating_differential.treatments": [{"does": "add", "amount": 4}]}
-    after = work_out(make_plant({"settings.heating_differential": 30}, control=adds)).plant
+    after = calculate(make_plant({"settings.heating_differential": 30}, control=adds)).plant
     assert (
         after.show("heating_differential") == "10 F"
         and after.show("heating_differential", after.typed("heating_differential")) == "6 F"
@@ -388,19 +407,19 @@ warm_weather_shutdown = 50
 """
 
 
-def test_a_setting_that_two_steps_work_out_is_shown_once_with_its_last_value() -> None:
+def test_a_setting_that_two_steps_calculate_is_shown_once_with_its_last_value() -> None:
     folder = Path(__file__).parents[1] / "profiles"
     plants_: dict[str, Plant] = {}
     check([folder], date(2026, 11, 25), keep=plants_)
     twice = 0
     for plant in plants_.values():
-        workout = work_out(plant)
+        workout = calculate(plant)
         steps = [name for step in workout.steps for name in step.settings]
         twice += len(steps) - len(set(steps))
         lines = [line for line in workout_text(workout, plant, 10**6).splitlines() if line.startswith("    ")]
         for name, value in workout.settings.items():
             told = [line for line in lines if line.startswith(f"    {SETTINGS[name].title}: ")]
-            values = [line for line in told if "goes on below" not in line]
+            values = [line for line in told if "continued below" not in line]
             assert len(told) == steps.count(name) and len(values) == 1, told
             assert values[0].endswith((f"-> {plant.show(name, value)}", f": stays {plant.show(name, value)}"))
     assert twice, "the example has such a setting"
@@ -413,11 +432,11 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     file = folder / "sites" / "first-site" / "boiler-1.toml"
     file.write_text(PROFILE, encoding="utf-8")
     runner = CliRunner()
-    shown = runner.invoke(app(), ["work-out", str(file), "--as-of", "2026-11-25"])
+    shown = runner.invoke(app(), ["calculate", str(file), "--as-of", "2026-11-25"])
     assert shown.exit_code == 0
     assert file.read_text(encoding="utf-8") == PROFILE, "without --write nothing is written"
-    assert "worked out from the recorded facts" in shown.output and "ecommended" not in shown.output
-    assert runner.invoke(app(), ["work-out", str(file), "--write", "--as-of", "2026-11-25"]).exit_code == 0
+    assert "calculated from the recorded facts" in shown.output and "ecommended" not in shown.output
+    assert runner.invoke(app(), ["calculate", str(file), "--write", "--as-of", "2026-11-25"]).exit_code == 0
     text = file.read_text(encoding="utf-8")
     for comment in ("# from the county's table", "# as the last crew left it", "# they complained"):
         assert comment in text or f"# at 150: {comment[2:]}" in text
@@ -431,6 +450,20 @@ def test_write_keeps_comments_and_check_shows_what_remains(tmp_path: Path) -> No
     assert report.results[0].not_checked, "what was not recorded is still not checked"
     entry = profile_from(parse(text.encode(), "x")).settings["heating_setpoint"]
     assert entry.read_back is None, "asked for, not read back"
+
+
+def test_a_proposal_on_usual_values_says_so_and_keeps_the_old_reason() -> None:
+    profile = profile_from(
+        parse(PROFILE.replace("= 150      # they", '= { value = 150, why = "frost" } # they').encode(), "x")
+    )
+    usual = {"heating_setpoint": "balance point: 62 F"}
+    once = propose(profile, {"heating_setpoint": 76.667}, date(2026, 11, 25), usual)
+    entry = profile_from(parse(once.encode(), "x")).settings["heating_setpoint"]
+    assert entry.why == f"{PROPOSED}; assuming balance point: 62 F; before, 150: frost"
+    again = propose(profile_from(parse(once.encode(), "x")), {"heating_setpoint": 80.0}, date(2026, 11, 25))
+    assert (
+        profile_from(parse(again.encode(), "x")).settings["heating_setpoint"].why == f"{PROPOSED}; before, 150: frost"
+    )
 
 
 @pytest.mark.parametrize(
@@ -486,7 +519,7 @@ def test_whatever_is_recorded_nothing_breaks(files: tuple[Data, Data]) -> None:
 
 
 def survives(plant: Plant) -> None:
-    workout = work_out(plant)
+    workout = calculate(plant)
     assert not set(workout.settings) & (FIRING | LIMITS)
     assert set(workout.settings) <= set(SETTINGS)
     assert all(step.settings or step.working or step.why_not for step in workout.steps)
@@ -525,5 +558,5 @@ def test_facts_that_are_missing_or_absurd_are_said_and_break_nothing(seed: int) 
 )
 def test_a_setting_that_the_control_file_does_not_describe_is_not_said_to_be_none(complete: bool, says: str) -> None:
     plant = make_plant(drop_control=["setting.tank_setpoint"], control={"control.complete": complete})
-    [store] = [step for step in work_out(plant).steps if step.title == "store"]
-    assert says in store.why_not
+    [tank] = [step for step in calculate(plant).steps if step.title == "tank set point"]
+    assert says in tank.why_not

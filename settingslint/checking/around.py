@@ -10,7 +10,7 @@ from settingslint.checking.assuming import listed, valued
 from settingslint.checking.look import run
 from settingslint.checking.trials import Trials
 from settingslint.model.values import Value
-from settingslint.rules.base import RECORD, DoesNotApply, Drafts, Missing
+from settingslint.rules.base import DANGER, DoesNotApply, Drafts, Missing
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import rule
 from settingslint.units import System
@@ -30,6 +30,10 @@ class Around:
         """Return what is assumed, in words; empty where nothing is."""
         return listed(valued(name, values, system) for name, values in (self.assumed or {}).items())
 
+    def usual(self, system: System) -> str:
+        """Return the usual values that the plant has of what it lacks, in words; empty where it lacks nothing."""
+        return listed(valued(name, values[:1], system) for name, values in (self.assumed or {}).items())
+
 
 def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:
     """Return a plant of which something can be asked, and what else is plausible.
@@ -37,7 +41,7 @@ def around(plant: Plant, ask: Callable[[Plant], object]) -> Around:
     It is the plant itself where it lacks nothing, or lacks what nobody can assume.
     """
 
-    @rule("around", severity=RECORD, cautions=(), source="")
+    @rule("around", severity=DANGER, cautions=(), source="")  # as bad as can be: then all that is asked is tried
     def asked(own: Plant) -> Drafts:
         ask(own)
         yield from ()

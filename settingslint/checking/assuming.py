@@ -58,12 +58,11 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     said = listed(valued(name, (value,), system) for name, value in tripped.assumed.items())
     if not said:
         ranges = [valued(name, values, system) for name, values in tripped.whatever.items()]
-        said = f"whatever it is: {listed(ranges)}" if ranges else ""
+        said = f"for any {listed(ranges)}" if ranges else ""
     words = f"assuming {said}" if tripped.assumed else said
     lower = Certainty.ASK if draft.certainty is Certainty.ASK else Certainty.LIKELY
-    return replace(
-        draft, remarks=(words,) if words else (), certainty=lower, assumed=tuple(tripped.assumed)
-    )  # fmt: skip
+    remarks = (*draft.remarks, words) if words else draft.remarks
+    return replace(draft, remarks=remarks, certainty=lower, assumed=tuple(tripped.assumed))
 
 
 def _case(name: str, values: Iterable[Value], system: System) -> str:
@@ -74,10 +73,10 @@ def _case(name: str, values: Iterable[Value], system: System) -> str:
 
 
 def valued(name: str, values: tuple[Value, ...], system: System) -> str:
-    """Return a name in words with its plausible values: `balance point 55 F to 68 F`, `own mixing device: no`."""
+    """Return a name in words with its plausible values: `balance point: 55 F to 68 F`, `own mixing device: no`."""
     if kind_of(name) is Kind.FLAG:
         return f"{title_of(name)}: {' or '.join('yes' if value is True else 'no' for value in values)}"
-    return f"{title_of(name)} {range_of(name, values, system)}"
+    return f"{title_of(name)}: {range_of(name, values, system)}"
 
 
 def range_of(name: str, values: tuple[Value, ...], system: System) -> str:

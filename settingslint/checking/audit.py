@@ -13,7 +13,7 @@ from typing import Final
 from settingslint.checking.acceptances import acceptance_of, with_owner_severity
 from settingslint.checking.assuming import MORE_TO_ASK, drafted, questions_put
 from settingslint.checking.look import Outcome, run
-from settingslint.checking.trials import Trials
+from settingslint.checking.trials import Trials, Verdict
 from settingslint.model.effect import same
 from settingslint.model.profile import toml_path
 from settingslint.model.values import Problem
@@ -137,7 +137,9 @@ def audit(
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
-    trials = Trials(plant, plant.context.usual)
+    usual = plant.context.usual
+    trials = Trials(plant, usual)
+    tools = Trials(plant, {}) if usual else trials
     verdicts = {
         rule.name: verdict
         for _, rule in asked.own
@@ -145,7 +147,7 @@ def audit(
         and outcomes[rule.name].missing
         and outcomes[rule.name].fault is None
         and rule.group not in ABOUT_WHAT_IS_RECORDED
-        if (verdict := trials.of(rule, outcomes[rule.name])) is not None
+        if (verdict := _tried(rule, outcomes[rule.name], trials, tools)) is not None
     }
     put = questions_put(verdicts, asked.own)
     for place, rule in asked.own:
@@ -183,6 +185,27 @@ def audit(
         plant.past.lost if any(HISTORY in one.touched for one in outcomes.values()) and plant.past is not None else "",
         tuple(one.fault for one in outcomes.values() if one.fault is not None),
     )  # fmt: skip
+
+
+def _tried(rule: Rule, first: Outcome, trials: Trials, tools: Trials) -> Verdict | None:
+    """Return what trying a rule comes to; where people are in danger, what an owner says is usual takes nothing away.
+
+    Args:
+        rule: the rule, which lacks something.
+        first: what it says of the plant as recorded.
+        trials: on what the owner says is usual, and the tool.
+        tools: on what the tool says is plausible, and nobody else.
+    """
+    verdict = trials.of(rule, first)
+    if tools is trials or rule.severity is not Severity.DANGER:
+        return verdict
+    other = tools.of(rule, first)
+    if verdict is None or other is None:
+        return other if verdict is None else verdict if verdict.tripped else None
+    there = {one.draft.at for one in verdict.tripped}
+    more = tuple(one for one in other.tripped if one.draft.at not in there)
+    names = tuple(dict.fromkeys((*verdict.assumed, *other.assumed)))
+    return Verdict((*verdict.tripped, *more), names, verdict.applies or other.applies, (*verdict.partly, *other.partly))
 
 
 def _silenced(

@@ -36,6 +36,7 @@ class Cases:
         self.root = Case(plant)
         self._own = own
         self._made: dict[frozenset[tuple[str, int]], Case | None] = {frozenset(): self.root}
+        self._next: dict[tuple[int, tuple[tuple[str, int], ...]], Case | None] = {}
         self._known: dict[str, Value | None] = {}
         self._rests: dict[str, frozenset[str]] = {}
         self._guesses: dict[tuple[object, ...], Guess | Lacks | None] = {}
@@ -50,9 +51,9 @@ class Cases:
 
     def guess(self, name: str, case: Case) -> Guess | Lacks | None:
         """Return what a name can plausibly be beside what is assumed in a case."""
-        return self._guess(name, lambda other: case.values.get(other, self.known(other)))
+        return self.beside(name, lambda other: case.values.get(other, self.known(other)))
 
-    def _guess(self, name: str, known: Known) -> Guess | Lacks | None:
+    def beside(self, name: str, known: Known) -> Guess | Lacks | None:
         """Return a guess; what rests on the same values is worked out once."""
         key = (name, *[known(other) for other in self.rests_on(name)])
         if key not in self._guesses:
@@ -67,11 +68,14 @@ class Cases:
 
     def with_(self, base: Case, added: Positions) -> Case | None:
         """Return a case with further or other assumptions; what rests on them moves. None where one can't be made."""
-        positions = {**base.positions, **added}
-        key = frozenset(positions.items())
-        if key not in self._made:
-            self._made[key] = self._make(base, added, positions)
-        return self._made[key]
+        step = (id(base), tuple(added.items()))  # every case is held, so no other gets its id
+        if step not in self._next:
+            positions = {**base.positions, **added}
+            key = frozenset(positions.items())
+            if key not in self._made:
+                self._made[key] = self._make(base, added, positions)
+            self._next[step] = self._made[key]
+        return self._next[step]
 
     def _make(self, base: Case, added: Positions, positions: Positions) -> Case | None:
         anew = set(added)
@@ -80,26 +84,37 @@ class Cases:
             if not more:
                 break
             anew |= more
-        fresh: dict[str, Value | None] = {}
-
-        def value(name: str, depth: int = 0) -> Value | None:
-            if name not in positions:
-                return self.known(name)
-            if name not in anew:
-                return base.values[name]
-            if name not in fresh:
-                fresh[name] = None  # what rests on itself is not known
-                if depth < DEPTH:
-                    made = self._guess(name, lambda other: value(other, depth + 1))
-                    if isinstance(made, Guess):
-                        fresh[name] = made.values[min(positions[name], len(made.values) - 1)]
-            return fresh[name]
-
+        made = _Making(self, base, positions, anew)
         new: dict[str, Value] = {}
         for name in anew:
-            meant = value(name)
+            meant = made.value(name)
             if meant is None:
                 return None
             if base.values.get(name) != meant or type(base.values.get(name)) is not type(meant):
                 new[name] = meant
         return Case(base.plant.assuming(new) if new else base.plant, positions, {**base.values, **new})
+
+
+class _Making:
+    """The values of one case while it is made: what rests on others asks for them first."""
+
+    def __init__(self, cases: Cases, base: Case, positions: Positions, anew: set[str]) -> None:
+        self.cases = cases
+        self.base = base
+        self.positions = positions
+        self.anew = anew
+        self.fresh: dict[str, Value | None] = {}
+
+    def value(self, name: str, depth: int = 0) -> Value | None:
+        """Return the value that is meant of a name, or what is known; None where there is none."""
+        if name not in self.positions:
+            return self.cases.known(name)
+        if name not in self.anew:
+            return self.base.values[name]
+        if name not in self.fresh:
+            self.fresh[name] = None  # what rests on itself is not known
+            if depth < DEPTH:
+                made = self.cases.beside(name, lambda other: self.value(other, depth + 1))
+                if isinstance(made, Guess):
+                    self.fresh[name] = made.values[min(self.positions[name], len(made.values) - 1)]
+        return self.fresh[name]

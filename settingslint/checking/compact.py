@@ -100,6 +100,7 @@ def compact(result: Result) -> Result:
             facts=packed(summary.facts),
             changed=packed(summary.changed),
             at_default=shared(summary.at_default),
+            unknown=shared(summary.unknown),
         ),
     )
 

@@ -15,7 +15,7 @@ from settingslint.model.control import Row
 from settingslint.model.effect import NOT_RECORDED, UNKNOWN, same
 from settingslint.model.values import Value, kind_of
 from settingslint.rules.plant import Plant
-from settingslint.units import Kind, to_si
+from settingslint.units import Kind, System, to_si
 from settingslint.vocabulary import plausible_facts, plausible_settings
 from settingslint.vocabulary.facts import fact_row
 from settingslint.vocabulary.plausible import Choice, Rows, Span, by_name
@@ -34,6 +34,8 @@ class Guess(NamedTuple):
     values: tuple[Value, ...]
     usual: Value | None
     origin: str
+    rests: frozenset[str] = frozenset()
+    """The names on which it rests, where there is one value only: what is compared with them can't fail."""
 
 
 class Lacks(NamedTuple):
@@ -119,7 +121,9 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
         if unknown:
             lacks = lacks or Lacks(unknown[0])
             continue
-        made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here)
+        made = _chosen(row, plain) if isinstance(row, Choice) else _numbers(row, plain, known, here, plant.system)
+        if len(made.values) == 1 and _taken_over(row, plain):
+            made = made._replace(rests=frozenset(here(other) for other in (*row.when, *_of(row))))
         return _within(made, in_control, plant, name) if made.values else None
     return lacks
 
@@ -139,6 +143,13 @@ def rests_on(name: str, own: Rows) -> frozenset[str]:
 @cache
 def _rests_on(plain: str) -> frozenset[str]:
     return frozenset(other for row in _vocabulary().get(plain, ()) for other in (*row.when, *_of(row)))
+
+
+def _taken_over(row: Span | Choice, name: str) -> bool:
+    """Return whether a row is the very value of another name, or follows from it alone."""
+    if isinstance(row, Choice):
+        return bool(row.when)
+    return bool(row.of) and row.usual == (0 if kind_of(name) is Kind.POINT else 1)
 
 
 def _of(row: Span | Choice) -> tuple[str, ...]:
@@ -163,12 +174,14 @@ def _chosen(row: Choice, name: str) -> Guess:
     return Guess((*first, *(one for one in every if one not in first)), row.usual, row.origin)
 
 
-def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str]) -> Guess:
-    """Return a span in SI."""
+def _numbers(row: Span, name: str, known: Known, here: Callable[[str], str], system: System) -> Guess:
+    """Return a span in SI; the rows are in round US numbers, and what a metric file is told is round as well."""
     kind = kind_of(name)
+    whole = system == "metric" and kind in (Kind.POINT, Kind.DIFFERENCE)
     ends = (row.low, row.high) if row.usual is None else (row.usual, row.low, row.high)
     if not row.of:
         values = tuple(to_si(one, kind, "us") for one in ends)
+        values = tuple(float(round(one)) for one in values) if whole else values
     else:
         base = known(here(row.of))
         if isinstance(base, bool) or not isinstance(base, (float, int)):
@@ -194,4 +207,4 @@ def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:
     default = plant.default_of(name)
     usual = made.usual if default is None or made.usual is None else default
     first = () if usual is None else (usual,)
-    return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin)
+    return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin, made.rests)

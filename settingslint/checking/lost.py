@@ -9,9 +9,11 @@ from typing import Final
 
 from settingslint.files.names import shown
 from settingslint.files.reader import Reader
+from settingslint.files.strangers import profile_under
 from settingslint.model.values import Problem
 
 GONE: Final = "in the last commit, and not here: put it back (git restore), or commit that it is gone"
+UNDER: Final = "git tracks it and it is a profile, not read: move it to sites/ with a name in .toml, or take it out"
 BEHIND: Final = "a link or a submodule in the last commit: no profile behind it was read; put the folder itself here"
 
 
@@ -20,7 +22,8 @@ def lost(
 ) -> Mapping[str, Problem]:
     """Return a problem for each plant that git tracks below some folders and that was not read, by its path as shown.
 
-    One that moved, so that site and name were read elsewhere, is not lost, nor is one whose place is named already.
+    Under whatever name it lies there. One that moved, so that site and name were read elsewhere, is not lost, nor is
+    one whose place is named already.
 
     Args:
         reader: of the portfolio; without history nothing is tracked.
@@ -38,10 +41,15 @@ def lost(
     start = shown(root / "x")[:-1]
     tracked = [name for name in history.tracked() if everything or name.startswith(below)]
     missing = [name for name in tracked if start + name not in read]
-    if not missing:
-        return {}
     told = {name.casefold() for name in named}
     problems = {}
+    for name in history.tracked_else():
+        here = start + name
+        if not (everything or name.startswith(below)) or here in read:
+            continue
+        plant = profile_under(os.path.join(root, name))
+        if plant is not None and plant not in plants and told.isdisjoint(map(str.casefold, (here, *_above(here)))):
+            problems[here] = Problem(here, 1, 1, UNDER)
     for name in missing:
         here = start + name
         if not told.isdisjoint((here.casefold(), *map(str.casefold, _above(here)))):
@@ -50,7 +58,7 @@ def lost(
             if not _filled(root / name):
                 problems[here] = Problem(here, 1, 1, BEHIND)
         elif history.named(name) not in plants:
-            problems[here] = Problem(here, 1, 1, GONE)
+            problems[here] = Problem(here, 1, 1, UNDER if profile_under(os.path.join(root, name)) else GONE)
     return problems
 
 

@@ -111,6 +111,8 @@ class Trials:
             one for at in places if (one := _tripped(rule, at, leaves, beside, self.cases.root.plant)) is not None
         ]
         names = dict.fromkeys(name for leaf in leaves for name in leaf.assumed)
+        if not tripped and any(self._compares_with_itself(rule, leaf) for leaf in leaves):
+            return None
         return Verdict(
             tuple(tripped),
             tuple(names),
@@ -118,13 +120,21 @@ class Trials:
             tuple(lack for leaf in leaves for lack in leaf.partly),
         )
 
+    def _compares_with_itself(self, rule: Rule, leaf: _Leaf) -> bool:
+        """Return whether a rule asked for what is assumed and also for that from which it was taken over."""
+        for name in leaf.assumed:
+            made = self.cases.guess(name, _without(leaf.case, name))
+            if isinstance(made, Guess) and not made.rests.isdisjoint(leaf.looked.touched):
+                return True
+        return False
+
     def around(self, rule: Rule, first: Outcome) -> list[tuple[Case, frozenset[str]]]:
         """Return the plants on which a rule lacks nothing, with the names that matter: as usual, then one otherwise.
 
         Nothing where it lacks what nobody can assume, or what is asked and never assumed.
         """
         leaves = self._leaves(rule, first)
-        if leaves is None or len(leaves) != 1:
+        if leaves is None or len(leaves) != 1 or leaves[0].asked:
             return []
         beside = self._beside(rule, leaves[0]).items()
         others = [(case, frozenset((name,))) for (name, _), (case, looked) in beside if not looked.missing]
@@ -244,7 +254,7 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root:
         for name in leaf.assumed:
             if name in leaf.asked:
                 whatever.setdefault(name, []).append(leaf.case.values[name])
-            elif not any(other == name for other, _ in beside):
+            elif not beside:  # nothing else was tried: what has one plausible value only is not worth naming
                 assumed[name] = leaf.case.values[name]
     for (name, _), (case, looked) in beside.items():
         if _draft(looked, at) is None:
@@ -257,6 +267,15 @@ def _tripped(rule: Rule, at: str, leaves: Sequence[_Leaf], beside: Beside, root:
         tripped.sort(key=lambda one: (-(one[0].severity or rule.severity).rank, _gap(one[0])))
     every = {name: tuple(dict.fromkeys(values)) for name, values in whatever.items() if name not in assumed}
     return Tripped(*tripped[0], {}, assumed, every)
+
+
+def _in_full(rule: Rule, tripped: Tripped) -> Tripped:
+    """Return what was found with its remedy looked for, which trial plants go without."""
+    if tripped.asks or not tripped.plant.sketched:
+        return tripped
+    tripped.plant.sketched = False
+    draft = _draft(run(rule, tripped.plant), tripped.draft.at)
+    return tripped if draft is None else replace(tripped, draft=draft)
 
 
 def _asked(rule: Rule, at: str, where: Sequence[_Leaf], leaves: Sequence[_Leaf], root: Plant) -> Tripped | None:

@@ -12,6 +12,7 @@ from settingslint.rules.base import Severity
 NUMBER: Final = "owner's number"
 SEVERITY: Final = "severity"
 WEATHER: Final = "weather file"
+USUAL: Final = "owner's usual value"
 ACCEPTANCE: Final = "acceptance"
 CONTROL: Final = "control file"
 OTHER_CONTROL: Final = "other control file"

@@ -20,7 +20,7 @@ def main() -> None:
     if sys.argv[1:] == ["--version"]:
         _print_version()
         return
-    named = sys.argv[1].replace("-", "_") if len(sys.argv) > 1 else ""
+    named = sys.argv[1] if len(sys.argv) > 1 else ""
     gc.set_threshold(50_000, 50, 100)  # a short life that makes little garbage and keeps much
     atexit.register(gc.freeze)  # nobody waits for a last search for circles
     try:
@@ -90,6 +90,7 @@ def _is_plain_check(words: Sequence[str]) -> bool:
 def app(commands: Sequence[str] | None = None) -> typer.Typer:
     """Return the command line application, with some commands only where the others are not needed."""
     from importlib import import_module
+    from keyword import iskeyword
 
     import typer
 
@@ -109,7 +110,9 @@ def app(commands: Sequence[str] | None = None) -> typer.Typer:
             raise typer.Exit
 
     for name in commands or COMMANDS:
-        import_module(f"settingslint.cli.{name}").register(application)
+        import_module(f"settingslint.cli.{name}_" if iskeyword(name) else f"settingslint.cli.{name}").register(
+            application
+        )
     return application
 
 
@@ -122,10 +125,10 @@ COMMANDS = (
     "visit",
     "sheet",
     "explain",
-    "work_out",
+    "calculate",
     "report",
     "begin",
-    "take_in",
-    "take_out",
+    "import",
+    "export",
 )
-"""The modules of this package that register a command, in the order of the help."""
+"""The commands in the order of the help; the module of each has its name, with a _ behind a word of Python's."""

@@ -24,22 +24,22 @@ INTERRUPTED = 130
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(short_help="A new portfolio, or a control described by questions.")
+    @app.command(short_help="A new portfolio; or a control file, by questions.")
     def begin(
-        folder: Annotated[Path, typer.Argument(help="An empty folder, or with --control a portfolio's.")],
-        control: Annotated[str | None, typer.Option(help="Make a control file of this name by questions.")] = None,
-        units: Annotated[
-            str | None, typer.Option(help="us or metric: of the new files; with --control of the answers.")
+        folder: Annotated[Path, typer.Argument(help="An empty folder; with --control, the portfolio's folder.")],
+        control: Annotated[
+            str | None, typer.Option(help="Ask questions and write a control file of this name.")
         ] = None,
+        units: Annotated[str | None, typer.Option(help="us or metric, for the new files or the answers.")] = None,
         example: Annotated[
             bool, typer.Option("--example", help="The example portfolio with two years of history.")
         ] = False,
     ) -> None:
         """Make a new portfolio with a commented control file and profile, or describe a control by questions."""
         if control is not None and example:
-            fail("--control and --example are two things; ask for one of them")
+            fail("--control or --example: name one")
         if example and units is not None:
-            fail("the example has its own units: take --units away")
+            fail("the example has its own units: leave --units out")
         system = units_of(folder, units)
         if control is not None:
             _describe(folder, control, system or "us")
@@ -57,10 +57,10 @@ def register(app: typer.Typer) -> None:
         try:
             made = start_repository(folder)
         except OSError as error:
-            fail(f"made {folder}, but no git repository in it ({error.strerror or error}); git init there makes one")
+            fail(f"made {folder}, without a git repository ({error.strerror or error}): run git init there")
         say(f"made {folder}: portfolio.toml, controls/my-control.toml, sites/first-site/boiler-1.toml")
         say("and README.md, .ci/check, schemas, .gitignore")
-        say("a git repository too" if made else "it lies in a git repository already")
+        say("a git repository too" if made else "it is in a git repository already")
         say(f"next: settingslint check {folder}")
         say(f"and what to find out next: settingslint questions {folder}")
 

@@ -32,44 +32,42 @@ def register(app: typer.Typer) -> None:
         context: typer.Context,
         paths: Annotated[
             list[Path] | None,
-            typer.Argument(help="Folders, profiles; control files, or a folder of them, alone; this folder if none."),
+            typer.Argument(help="Folders or profiles, or control files; none: here."),
         ] = None,
         form: Annotated[
             list[str] | None,
-            typer.Option(help="text, json, sarif, junit, markdown or csv. Several: --form A --to FILE --form B ..."),
+            typer.Option(help="text, json, sarif, junit, markdown, csv; may repeat."),
         ] = None,
-        to: Annotated[
-            list[Path] | None, typer.Option(help="File for the --form before it, in place of the screen.")
-        ] = None,
+        to: Annotated[list[Path] | None, typer.Option(help="Write the --form before it to this file.")] = None,
         stop_at: Annotated[
             str,
-            typer.Option(help="Least severity with exit status 1: danger, damage, outage, waste, record; or nothing."),
+            typer.Option(help="Exit 1 from here up: danger, damage, outage, waste, record; nothing: never."),
         ] = STOP_AT,
         new_since: Annotated[
             str | None,
-            typer.Option(help="Only what this git revision did not have counts; what it had is counted in one line."),
+            typer.Option(help="Show only what is new since this git revision."),
         ] = None,
         weakening: Annotated[
-            str, typer.Option(help="With --new-since: show what the change weakens, or stop with exit status 1.")
+            str, typer.Option(help="With --new-since: show what it weakens; stop: exit 1.", show_default=False)
         ] = "show",
         as_of: Annotated[
             str | None,
-            typer.Option(help="Judge temporary values and proofs on this date, like 2026-03-12; today if none."),
+            typer.Option(help="Date to judge by, like 2026-03-12; today if none."),
         ] = None,
         no_memory: Annotated[
-            bool, typer.Option("--no-memory", help="Work everything out anew; remember nothing.")
+            bool, typer.Option("--no-memory", help="Check everything again; remember nothing.")
         ] = False,
         full: Annotated[
-            bool, typer.Option("--full", help="Text: every finding with proof, caution and source; coverage by boiler.")
+            bool, typer.Option("--full", help="Text: every finding with proof, caution and source.")
         ] = False,
-        by: Annotated[str, typer.Option(help="Text: all findings in short, by rule, site or plant.")] = "",
+        by: Annotated[str, typer.Option(help="Text: every finding in one line, by rule, site or plant.")] = "",
         not_checked: Annotated[
-            bool, typer.Option("--not-checked", help="Text: name every rule that was not checked, and why, at length.")
+            bool, typer.Option("--not-checked", help="Text, csv: every rule that was not checked, and why.")
         ] = False,
     ) -> None:
-        """Say what the controls really do with the settings, what is wrong, and what could not be checked.
+        """Check settings: what is wrong, what to fix first, what to ask, what could not be checked.
 
-        Exit status: 0 nothing at or above --stop-at; 1 findings; 2 a file could not be read or checked, or wrong usage.
+        Exit status: 0; 1 findings from --stop-at up; 2 a file could not be checked, or wrong usage.
         """
         outputs = paired(form or [], to or [], context.meta[ORDER])
         status = check_paths(

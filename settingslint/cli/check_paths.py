@@ -43,7 +43,7 @@ def check_paths(
         if one not in FORMS:
             fail(f"--form {one}: there are {', '.join(FORMS)}")
     if sum(file is None for _, file in outputs) > 1:
-        fail("several --form need a --to each, behind it; one of them may go to the screen")
+        fail("several --form: put --to FILE behind each; one of them may go to the screen")
     files = [os.path.realpath(file) for _, file in outputs if file is not None]
     if double := next((file for file in files if files.count(file) > 1), None):
         fail(f"--to {double}: two forms can't go to one file")
@@ -54,18 +54,18 @@ def check_paths(
     if weakening not in ("show", "stop"):
         fail(f"--weakening {weakening}: there are show and stop")
     if weakening == "stop" and new_since is None:
-        fail("--weakening stop needs --new-since: what is compared with what?")
+        fail("--weakening stop needs --new-since REV")
     asked = paths or [Path()]
     for path in asked:
         if not path.exists():
             fail(f"{path} does not exist")
     least = None if stop_at == "nothing" else Severity(stop_at)
     if any(path.name == PORTFOLIO_FILE for path in asked):
-        fail(f"{PORTFOLIO_FILE} holds for a whole portfolio and is read with every check: name its folder")
+        fail(f"{PORTFOLIO_FILE} is read with every check: name its folder")
     asked = [file for path in asked for file in (control_files(path) if is_control_folder(path) else [path])]
     controls = [path for path in asked if is_control_file(path)]
     if controls and forms != ["text"]:
-        fail("a control file is told in text only; check the profiles apart")
+        fail("a control file has the form text only: check it without --form, and apart from profiles")
     status = max((_control(path, least) for path in controls), default=0)
     asked = [path for path in asked if path not in controls]
     if not asked:
@@ -95,7 +95,7 @@ def paired(forms: Sequence[str], files: Sequence[Path], order: Sequence[str]) ->
         elif made and made[-1][1] is None:
             made[-1] = made[-1][0], next(rest)
         else:
-            fail(f"--to {next(rest)}: each --to stands behind the --form that goes there, one for one")
+            fail(f"--to {next(rest)}: put each --to behind its --form, one for one")
     return made
 
 

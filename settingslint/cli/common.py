@@ -93,9 +93,9 @@ def one_profile(path: Path, must_exist: bool = True) -> None:
     if must_exist and not path.exists():
         fail(f"{path} does not exist")
     if path.name == PORTFOLIO_FILE:
-        fail(f"{path} is what holds for a whole portfolio, no profile: name one profile, below sites/")
+        fail(f"{path} is the file of the whole portfolio: name one profile, below sites/")
     if is_control_file(path):
-        fail(f"{path} is a control file, no profile: name one profile, or settingslint check {path}")
+        fail(f"{path} is a control file: name one profile, or run settingslint check {path}")
 
 
 def need_profiles(paths: Iterable[Path]) -> None:
@@ -117,12 +117,12 @@ def say_no_portfolio(folder: Path) -> None:
         return
     root = root_of(folder)
     if (root / PORTFOLIO_FILE).is_file():
-        complain(f"note: {folder} is no portfolio of its own; the one around it is {root}")
+        complain(f"note: {folder} is part of the portfolio {root}")
         return
     empty = not folder.is_dir() or not any(folder.iterdir())
     lines = 'format = 1, name = "...", units = "us" or "metric"'
     begin = f"settingslint begin {folder} makes one"
-    way = f"{begin}, before anything is in it" if empty else f"write it there: {lines}; in an empty folder {begin}"
+    way = begin if empty else f"write it there: {lines}; or, in an empty folder, {begin}"
     complain(f"note: no {PORTFOLIO_FILE} in {folder}: {way}")
 
 

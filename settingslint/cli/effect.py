@@ -15,13 +15,13 @@ from settingslint.output.plain import json_text
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(short_help="Typed, read back and effective values; the supply line.")
+    @app.command(short_help="What each setting runs at, and why; the supply line.")
     def effect(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile.")],
         form: Annotated[str, typer.Option(help="text or json.")] = "text",
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to judge by, like 2026-03-12; today if none.")] = None,
     ) -> None:
-        """Show typed, read back and effective values with the reasons, and the supply line beside what is needed."""
+        """Show what each setting was set to, read back and runs at, and why; the supply line beside what is needed."""
         if form not in ("text", "json"):
             fail(f"--form {form}: there are text and json")
         plant, problems = plant_at(profile, day(as_of))

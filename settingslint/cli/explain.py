@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from settingslint.cli.common import fail, screen_width, write
-from settingslint.output.explain import chapter, explained, listed, named, names, nearest
+from settingslint.output.explain import cautions, chapter, explained, listed, named, names, nearest
 from settingslint.plain import in_lines
 from settingslint.rules import all_rules
 
@@ -16,22 +16,30 @@ from settingslint.rules import all_rules
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(short_help="What a rule looks for; or all rules.")
+    @app.command(short_help="What a rule looks for; all rules; all cautions.")
     def explain(
-        rule: Annotated[str | None, typer.Argument(help="A rule's name, or a setting's; all rules if none.")] = None,
-        form: Annotated[str, typer.Option(help="text, or markdown for a chapter on all rules.")] = "text",
+        rule: Annotated[
+            str | None, typer.Argument(help="Name of a rule, setting or fact; none lists all rules.")
+        ] = None,
+        form: Annotated[str, typer.Option(help="text; or markdown: all rules as a chapter.")] = "text",
         all_names: Annotated[
-            bool, typer.Option("--names", help="The names of all settings and facts, as mapping files use them.")
+            bool, typer.Option("--names", help="List all settings and facts, as a table or a mapping file names them.")
         ] = False,
-        to: Annotated[Path | None, typer.Option(help="Write to this file instead of the screen.")] = None,
+        all_cautions: Annotated[bool, typer.Option("--cautions", help="Print every caution in full.")] = False,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
     ) -> None:
         """Explain a rule: what it looks for, formula, facts, an example, source and caution. Or list all rules."""
+        if all_names and all_cautions:
+            fail("--names or --cautions: name one")
         if form not in ("text", "markdown"):
             fail(f"--form {form}: there are text and markdown")
         if form == "markdown":
             if rule is not None:
-                fail("--form markdown writes the chapter on all rules; name none")
+                fail("--form markdown is about all rules: name no rule")
             write(chapter(), to)
+            return
+        if all_cautions:
+            write(cautions(screen_width()), to)
             return
         if all_names:
             write(names(screen_width()), to)

@@ -21,9 +21,9 @@ def register(app: typer.Typer) -> None:
         revisions: Annotated[
             str | None, typer.Argument(metavar="[REV..REV]", help="Two revisions, or one; the last commit if none.")
         ] = None,
-        worktree: Annotated[bool, typer.Option(help="What is not committed yet, against the last commit.")] = False,
+        worktree: Annotated[bool, typer.Option(help="What is not committed yet.")] = False,
         form: Annotated[str, typer.Option(help="text, markdown, html or json.")] = "text",
-        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
         portfolio: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
     ) -> None:
         """Say what commits changed at each plant, what it does to the house, and what it asks for.

@@ -20,13 +20,13 @@ def register(app: typer.Typer) -> None:
     def questions(
         paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,
         form: Annotated[str, typer.Option(help="text, json, csv or html.")] = "text",
-        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
         every: Annotated[
-            bool, typer.Option("--all", help="Every question, in text and html too; else the first ten there.")
+            bool, typer.Option("--all", help="Text, html: every question, not only the first ten.")
         ] = False,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to judge by, like 2026-03-12; today if none.")] = None,
     ) -> None:
-        """Ask for what nobody recorded, ranked by the worst finding that the answer decides; html has room for it."""
+        """Ask for missing facts, most important first: by the worst finding that the answer decides."""
         if form not in FORMS:
             fail(f"--form {form}: there are {', '.join(FORMS)}")
         asked = paths or [Path()]

@@ -23,7 +23,7 @@ def register(app: typer.Typer) -> None:
     def report(
         to: Annotated[Path, typer.Option(help="Folder for the pages.")],
         paths: Annotated[list[Path] | None, typer.Argument(help="Portfolio, site folders or profiles.")] = None,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to judge by, like 2026-03-12; today if none.")] = None,
     ) -> None:
         """Write static pages: one for the portfolio; a page with pictures and a visit sheet for each plant."""
         asked = paths or [Path()]

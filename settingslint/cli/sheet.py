@@ -25,9 +25,9 @@ def register(app: typer.Typer) -> None:
         profiles: Annotated[list[Path], typer.Argument(help="Profiles, or folders of them.")],
         kind: Annotated[str, typer.Option(help="visit, as-left or handover.")] = "visit",
         form: Annotated[str, typer.Option(help="html, markdown, or csv (kind visit) to fill in.")] = "html",
-        paper: Annotated[str | None, typer.Option(help="a4 or letter; by the profile's units where left out.")] = None,
-        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
-        as_of: Annotated[str | None, typer.Option(help="Look at it as of this date; today if none.")] = None,
+        paper: Annotated[str | None, typer.Option(help="a4 or letter; by the profile's units if none.")] = None,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to judge by, like 2026-03-12; today if none.")] = None,
     ) -> None:
         """Make papers to print: the visit sheet, the as-left record, or the handover sheet for the people there.
 
@@ -47,9 +47,9 @@ def register(app: typer.Typer) -> None:
         if not files:
             fail("no profile found there")
         if form == "csv" and len(files) > 1:
-            fail(f"--form csv is the list of one boiler, and {len(files)} profiles are there: name one")
+            fail(f"--form csv is for one boiler, and {len(files)} profiles are there: name one")
         if form == "html" and to is None and sys.stdout.isatty():
-            fail("a page is no text for a screen: name a file with --to")
+            fail("html needs a file: name one with --to")
         reader = Reader(root_of(files[0]), day(as_of))
         reader.problems += [problem for one in there for problem in one.problems]
         plants: list[tuple[Path, Plant]] = []

@@ -20,11 +20,11 @@ def register(app: typer.Typer) -> None:
 
     @app.command(short_help="Which value each setting had, when, by whom and why.")
     def timeline(
-        profile: Annotated[Path, typer.Argument(help="One boiler's profile, as it is or as it was.")],
-        setting: Annotated[str | None, typer.Argument(help="One setting; all that ever changed if none.")] = None,
+        profile: Annotated[Path, typer.Argument(help="One boiler's profile; it may be gone by now.")],
+        setting: Annotated[str | None, typer.Argument(help="One setting; if none, all that ever changed.")] = None,
         form: Annotated[str, typer.Option(help="text, html or json.")] = "text",
-        to: Annotated[Path | None, typer.Option(help="File in place of the screen.")] = None,
-        as_of: Annotated[str | None, typer.Option(help="Count values that still stand up to this date.")] = None,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
+        as_of: Annotated[str | None, typer.Option(help="Date to count to, like 2026-03-12; today if none.")] = None,
     ) -> None:
         """Say which value each setting had, from when to when, by whom and why, and which changes nobody explains."""
         if form not in FORMS:

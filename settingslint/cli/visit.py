@@ -38,25 +38,19 @@ from settingslint.output.visit import drift_text, plan_text
 from settingslint.plain import as_toml
 from settingslint.rules.plant import Plant
 
-HELP = """Record a visit: compare what was found with what was left last, then commit it as found and as left.
-
-READINGS is a TOML file:
+HELP = """Record a visit: compare what was found with what was left last, and commit both. READINGS is a TOML file:
 
 \b
-    serial = "..."          read off the boiler; another one is refused
-    units = "us"            or "metric"; the profile's where left out
-    [visit]                 on, by, role, why, kind, occasion, work_order, read_back
-    [found]                 what the control showed before anything was touched
-    heating_setpoint = 170
-    [left]                  only what was typed, or needs a reason
-    heating_setpoint = { value = 164, read_back = 164, why = "..." }
-    [combustion.high]       and facts, in the tables of a profile
+serial, units      both optional; the serial of another boiler is refused
+[visit]            on, by, role, why, kind, occasion, work_order, read_back
+[found]            what the control showed first, as in heating_setpoint = 170
+[left]             what was typed: { value = 164, read_back = 164, why = "..." }
+[combustion.high]  and other facts, as in a profile
 
-or a CSV with the columns setting, found, left, read back, why, until, then, watched by. In the column setting stand
-names, the control's labels, or serial, visit.role, combustion.high.o2 and the like, whose value stands under left.
+or a CSV with the columns setting, found, left, read back, why, until, then, watched by. The column setting has names,
+the control's labels, or serial, visit.role, combustion.high.o2 and the like, with the value under left.
 
-A reason is needed where a setting that can hurt people or the plant does not stay what it was. Hooks see each commit
-with SETTINGSLINT_VISIT_STEP set to "as found" or "as left"; one that fails stops everything, and nothing is changed.
+Give a reason where a setting changed that can hurt people or the plant.
 """
 
 
@@ -67,7 +61,7 @@ def register(app: typer.Typer) -> None:
     def visit(
         profile: Annotated[Path, typer.Argument(help="One boiler's profile, committed and unchanged.")],
         readings: Annotated[
-            Path | None, typer.Argument(help="TOML or CSV; - reads standard input; none asks on a terminal.")
+            Path | None, typer.Argument(help="TOML or CSV; - is standard input; none: the program asks.")
         ] = None,
         dry_run: Annotated[bool, typer.Option("--dry-run", help="Show both commits and write nothing.")] = False,
     ) -> None:

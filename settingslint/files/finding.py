@@ -8,6 +8,7 @@ folder is followed: what is behind it belongs where it is.
 from __future__ import annotations
 
 import os
+from itertools import islice
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -21,6 +22,11 @@ from settingslint.model.values import Problem, Unreadable
 PORTFOLIO_FILE: Final = "portfolio.toml"
 CONTROLS: Final = "controls"
 SITES: Final = "sites"
+MOST_OUTSIDE: Final = 5000
+"""So many entries are looked at in a folder that is no portfolio and in none: it may be a whole disk."""
+NO_PORTFOLIO: Final = (
+    f"no portfolio here, and over {MOST_OUTSIDE:,} entries: not read; name a folder with portfolio.toml or controls/"
+)
 
 
 class Unread(NamedTuple):
@@ -64,10 +70,21 @@ def found(path: Path) -> Found:
         note_read([path])
         return Found([path], [])
     walk = _Walk(path)
-    judged = ((one.entry.path, why_unread(one)) for one in walk.strangers)
+    most = None if walk.left is None else MOST_OUTSIDE
+    judged = ((one.entry.path, why_unread(one, most)) for one in walk.strangers)
     unread = [Unread(Path(name), why) for name, why in (*walk.unread, *judged) if why]
     note_read(walk.profiles)
     return Found(list(map(Path, walk.profiles)), unread)
+
+
+def _outside(path: Path) -> bool:
+    """Return whether a folder is no portfolio and in none."""
+    root = root_of(path)
+    return not any((root / name).exists() for name in (PORTFOLIO_FILE, CONTROLS, SITES))
+
+
+class _NoPortfolio(Exception):
+    """Too much lies in a folder that is no portfolio and in none."""
 
 
 class _Walk:
@@ -77,19 +94,31 @@ class _Walk:
         self.profiles: list[str] = []
         self.unread: list[tuple[str, str]] = []
         self.strangers: list[Stranger] = []
-        inside = self._listed(os.fspath(path))
-        if root_of(path) == path:
-            inside = self._at_top(inside)
-        self._below(inside)
+        self.left: int | None = MOST_OUTSIDE if _outside(path) else None
+        """So many entries more are looked at, outside of a portfolio."""
+        try:
+            inside = self._listed(os.fspath(path))
+            if root_of(path) == path:
+                inside = self._at_top(inside)
+            self._below(inside)
+        except _NoPortfolio:
+            self.profiles, self.strangers = [], []
+            self.unread = [(os.fspath(path), NO_PORTFOLIO)]
 
     def _listed(self, folder: str) -> list[os.DirEntry[str]]:
         """Return the entries of a folder by their names; none, and a word about it, where nobody may look."""
         try:
             with os.scandir(folder) as entries:
-                return sorted(entries, key=lambda entry: entry.name)
+                if self.left is None:
+                    return sorted(entries, key=lambda entry: entry.name)
+                listed = list(islice(entries, self.left + 1))
         except OSError as error:
             self.unread.append((folder, f"can't be looked into: {error.strerror or error}"))
             return []
+        self.left -= len(listed)
+        if self.left < 0:
+            raise _NoPortfolio
+        return sorted(listed, key=lambda entry: entry.name)
 
     def _at_top(self, entries: list[os.DirEntry[str]]) -> list[os.DirEntry[str]]:
         """Return those entries of a portfolio's folder that plants are looked for in."""

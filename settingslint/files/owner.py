@@ -63,7 +63,7 @@ def _known() -> Mapping[str, Mapping[str, Threshold]]:
 def owner_of(source: Source) -> Owner:
     """Return what a portfolio file sets that its schema has accepted; what can't be taken is a problem with its place.
 
-    Where a number lies outside its bounds, or its unit is not said, the tool's own holds.
+    Where a number is outside its bounds, or its unit is not given, the tool's own is used.
     """
     problems: list[Problem] = []
     numbers: list[OwnNumber] = []
@@ -95,14 +95,15 @@ def _refused(raw: float, threshold: Threshold, system: System, said: bool) -> st
     kind, name = threshold.kind, threshold.name
     if not said and unit_name(kind, "us") != unit_name(kind, "metric"):
         both = " or ".join(unit_name(kind, one) for one in ("us", "metric"))
-        return f"{name}: {both}? say units at the top of this file; until then the tool's own number holds"
+        return f"{name}: {both}? write units at the top of this file; until then the tool's own number is used"
     if threshold.takes(to_si(raw, kind, system)):
         return ""
     unit = unit_name(kind, system)
     low, high = (f"{from_si(one, kind, system):.6g}" for one in (threshold.low, threshold.high))
     own = written(threshold.value, kind, system)
     bounds = f"{low} to {high} {unit}".rstrip()
-    return f"{name} = {f'{raw:g} {unit}'.rstrip()}: it can be {bounds} ({threshold.reason}); the tool's own {own} holds"
+    set_to = f"{raw:g} {unit}".rstrip()
+    return f"{name} = {set_to}: it must be within {bounds} ({threshold.reason}); the tool's own {own} is used"
 
 
 def _place(source: Source, path: Path_) -> Place:

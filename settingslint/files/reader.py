@@ -40,6 +40,9 @@ class History(Protocol):
     def tracked(self) -> Sequence[str]:
         """Return the paths, from the portfolio's folder, of all that holds or may hold a plant in the last commit."""
 
+    def tracked_else(self) -> Sequence[str]:
+        """Return the paths of all other files of the last commit below the portfolio's folder."""
+
     def named(self, path: str) -> tuple[str, str] | None:
         """Return site and name of a profile of the last commit, or None where it can't be read."""
 

@@ -49,15 +49,15 @@ OF_PROGRAMS: Final = frozenset((
 _ENDINGS: Final = frozenset(ending for endings in NEVER_PLANTS.values() for ending in endings.split())
 
 LINK: Final = "a link, which is not followed: nothing behind it was read; put what it leads to in its place"
-BROKEN: Final = "a link that leads nowhere: whatever it led to was not read; take it out, or put a folder in its place"
+BROKEN: Final = "a link that leads nowhere: whatever it led to was not read; delete it, or put a folder in its place"
 A_FOLDER: Final = "a folder with the name of a profile: a profile is a file; give the folder a name without .toml"
 NOT_HERE: Final = "not read: portfolio.toml belongs to the top of a portfolio; if this is a profile, rename it"
 NESTED: Final = "a portfolio of its own: nothing in it was read; check it by itself, and keep it elsewhere"
-NO_FILE: Final = "not a file and not a folder: not read; take it out"
+NO_FILE: Final = "not a file and not a folder: not read; delete it"
 ALMOST: Final = "not read: the name of a profile ends in .toml, small and with nothing behind it; rename it"
-HIDDEN: Final = "hidden, so not read: the name of a profile begins with no dot; rename it, or take it out"
-NOT_NAMED: Final = "not read, but a profile is in it: the name of a profile ends in .toml; rename it, or take it out"
-ELSEWHERE: Final = "not read, but a profile is in it: move it to a site's folder in sites/, or take it out"
+HIDDEN: Final = "hidden, so not read: the name of a profile does not begin with a dot; rename or move it"
+NOT_NAMED: Final = "not read, but a profile is in it: the name of a profile ends in .toml; rename or move it"
+ELSEWHERE: Final = "not read, but a profile is in it: move it to a site's folder in sites/, or out of the portfolio"
 
 
 class Stranger(NamedTuple):
@@ -67,15 +67,18 @@ class Stranger(NamedTuple):
     among: bool = False
 
 
-def why_unread(one: Stranger) -> str:
-    """Return why an entry that may hold a plant was not read and what to do, or nothing where it is none."""
+def why_unread(one: Stranger, most: int | None = None) -> str:
+    """Return why an entry that may hold a plant was not read and what to do, or nothing where it is none.
+
+    Of a folder at most so many entries are looked at, where a number is given.
+    """
     entry, name = one.entry, one.entry.name
     if _is_copy(entry.path):
         return ""
     if entry.is_symlink():
         return _behind(entry, one.among)
     if is_folder(entry):
-        return _held(entry, one.among)
+        return _held(entry, one.among, most)
     if one.among and like_a_profile(name):
         return HIDDEN if name.startswith(".") and name.endswith(ENDING) else ALMOST
     if _never(name):
@@ -146,9 +149,9 @@ def _behind(entry: os.DirEntry[str], among: bool) -> str:
     return LINK if among and not _never(entry.name) else ""
 
 
-def _held(entry: os.DirEntry[str], among: bool) -> str:
+def _held(entry: os.DirEntry[str], among: bool, most: int | None) -> str:
     """Return what is to be said of a folder in which no profiles are looked for, by what is in it."""
-    first, count, closed = "", 0, ""
+    first, count, closed, seen = "", 0, "", 0
     open_ = deque([entry.path])
     while open_:
         folder = open_.popleft()
@@ -158,6 +161,9 @@ def _held(entry: os.DirEntry[str], among: bool) -> str:
         except OSError as error:
             closed = closed or _below(entry.path, folder, f"can't be looked into: {error.strerror or error}")
             continue
+        seen += len(inside)
+        if most is not None and seen > most:
+            return f"over {most:,} entries, and in no portfolio: not looked into"
         if is_nested(one.name for one in inside):
             return _below(entry.path, folder, NESTED)
         for one in inside:
@@ -173,10 +179,8 @@ def _held(entry: os.DirEntry[str], among: bool) -> str:
     if not count:
         return closed
     profiles = f"a profile is in it, {first}" if count == 1 else f"{count:,} profiles are in it, the first {first}"
-    where = (
-        "rename the folder, without a dot at its beginning" if among else "sites/ is where profiles belong; move this"
-    )
-    return f"not read, but {profiles}: {where}, or take it out"
+    where = "rename the folder, without a dot at its beginning" if among else "profiles belong in sites/; move it there"
+    return f"not read, but {profiles}: {where}, or move it out of the portfolio"
 
 
 def _below(top: str, path: str, why: str) -> str:
@@ -186,18 +190,51 @@ def _below(top: str, path: str, why: str) -> str:
 def _inside(path: str, there: str) -> str:
     """Return a text where a profile is in a file, why it can't be looked into, or nothing where none is in it."""
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
-        with os.fdopen(handle, "rb") as stream:
-            content = stream.read(LARGEST_FILE) if stat.S_ISREG(os.fstat(handle).st_mode) else b""
+        content = _read(path)
     except OSError as error:
         return f"can't be looked into: {error.strerror or error}"
     return there if holds_profile(content) else ""
+
+
+def _read(path: str, most: int = LARGEST_FILE) -> bytes:
+    """Return the beginning of a file, nothing where it is none; not through a link.
+
+    Raises:
+        OSError: where it can't be read.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
+    with os.fdopen(handle, "rb") as stream:
+        return stream.read(most) if stat.S_ISREG(os.fstat(handle).st_mode) else b""
+
+
+def profile_under(path: str) -> tuple[str, str] | None:
+    """Return site and name of the profile that a file as a whole is, whatever its name; None where it is none.
+
+    Papers that show one are none, nor is what can't be read. Both are empty where they are not told.
+    """
+    try:
+        if b"\0" in _read(path, 1024):
+            return None
+        text = _read(path).decode("utf-8-sig", "replace")
+    except OSError:
+        return None
+    try:
+        plant = loads(text).get("plant") if "plant" in text or "\\" in text else None
+    except (ValueError, RecursionError):
+        return ("", "") if _BEGINS.match(text) and holds_profile(text.encode()) else None
+    if not isinstance(plant, dict):
+        return None
+    return str(plant.get("site", "")), str(plant.get("name", ""))
 
 
 _PLANT: Final = r"""["']?plant["']?[ \t]*"""
 _TABLE: Final = re.compile(
     rf"""^[ \t\ufeff]*(\[[ \t]*{_PLANT}\]|{_PLANT}=[ \t]*\{{|{_PLANT}\.[ \t]*[\w"'-]+[ \t]*=)""", re.MULTILINE
 )
+
+
+_BEGINS: Final = re.compile(r"""(?:[ \t]*(?:#[^\n]*)?\r?\n)*[ \t]*(?:["']?(?:format|units|plant)\b|\[)""")
+"""How a profile begins, with comments before."""
 
 
 def holds_profile(content: bytes) -> bool:

@@ -78,7 +78,7 @@ def _row(name: str, raw: Any, when: Mapping[str, tuple[Given, ...]], source: Sou
         return f"{name} is asked and never assumed: people can be hurt"
     known = _known()
     if name not in known:
-        return f"{name} is nothing that is assumed{nearest(name, known)}"
+        return f"{name} is not something that is assumed{nearest(name, known)}"
     kind = kind_of(name)
     if kind in NUMERIC and raw != OFF:
         return _span(name, kind, raw, when, source)
@@ -101,13 +101,13 @@ def _span(name: str, kind: Kind, raw: Any, when: Mapping[str, tuple[Given, ...]]
         return f"{name}: a number is needed, or low, usual and high"
     system: System = source.data.get("units", "metric")
     if "units" not in source.data and unit_name(kind, "us") != unit_name(kind, "metric"):
-        return f"{name}: in which units? say units at the top of this file"
+        return f"{name}: in which units? write units at the top of this file"
     low, usual, high = (to_si(float(one), kind, system) for one in numbers)
     if not low <= usual <= high:
-        return f"{name}: low, usual and high must rise"
+        return f"{name}: low, usual and high must be in rising order"
     own = plausible_range(name)
     if own is not None and not (own.holds(low) and own.holds(high)):
-        return f"{name}: it can be {own.show(system)} ({own.origin})"
+        return f"{name}: it must be within {own.show(system)} ({own.origin})"
     least, most_often, most = (from_si(one, kind, "us") for one in (low, usual, high))
     return Span(name, least, most_often, most, ORIGIN, when)
 

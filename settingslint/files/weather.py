@@ -85,9 +85,9 @@ def _below(root: Path, name: str, source: Source) -> Path:
         file = (root / name).resolve()
         found = file.is_file()
     except (ValueError, OSError):
-        raise Unreadable([source.problem(("climate",), f"{name}: no name of a file")]) from None
+        raise Unreadable([source.problem(("climate",), f"{name}: not a valid file name")]) from None
     if not file.is_relative_to(root.resolve()):
-        message = f"{name}: lies outside the portfolio's folder; put the weather file below it"
+        message = f"{name}: is outside the portfolio's folder; put the weather file into it"
         raise Unreadable([source.problem(("climate",), message)])
     if not found:
         what = "is not a file" if file.exists() else "does not exist"
@@ -115,7 +115,7 @@ def read_hours(stream: IO[bytes], shown: str) -> Hours:
                 stamp = _stamp(row.stamp)
                 temperatures.append(_temperature(row.temperature))
                 if before is not None and not follows(before, stamp):
-                    raise _BadRow(f"{_words(stamp)} stands after {_words(before)}: rows are missing, double or moved")
+                    raise _BadRow(f"{_words(stamp)} comes after {_words(before)}: rows are missing, double or moved")
             except _BadRow as bad:
                 problems.append(Problem(shown, line, 1, one_line(str(bad))))
             before = stamp
@@ -151,7 +151,7 @@ def _format(lines: Iterator[tuple[int, str]]) -> tuple[str, Iterator[_Row]]:
     try:
         head = next(csv.reader([first]), [])
     except csv.Error as error:
-        raise _BadRow(f"no row of a CSV file: {error}") from None
+        raise _BadRow(f"not a row of a CSV file: {error}") from None
     columns = second.split(",")
     if head[:1] == ["LOCATION"]:
         return _place(head[1:4]), _epw(lines)
@@ -197,7 +197,7 @@ def _temperature(text: str) -> float:
         raise _BadRow(f"no dry-bulb temperature: {text or 'nothing'}")
     value = float(number)
     if not COLDEST <= value <= WARMEST:
-        raise _BadRow(f"dry-bulb temperature {text.strip()} C is missing, or lies outside {COLDEST:g} to {WARMEST:g} C")
+        raise _BadRow(f"dry-bulb temperature {text.strip()} C is missing, or outside {COLDEST:g} to {WARMEST:g} C")
     return value
 
 

@@ -115,6 +115,8 @@ def _put(
     try:
         with _entered(path.parent, root, mode | (mode & 0o444) >> 2, inside_git) as folder:
             old = _there(folder, path, new, edit)
+            if old is None and not (new or edit or own) and path.suffix.casefold() == ".toml":
+                raise refused(path, "a name for TOML, and this is none: it would be read as a profile")
             if old is not None and isinstance(pieces, list) and folder.holds(path.name, old, pieces[0]):
                 return False
             if made_in is None or not folder.bring(path.name, made_in, pieces, old, mode):

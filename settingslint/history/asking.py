@@ -24,8 +24,9 @@ END, BACK = ".", "<"
 UNREAD: Final = "-"
 HELP: Final = (
     f"Nothing: not read, not touched, or left as found. {UNREAD} not read, but set. {BACK} one setting back, {END} ends"
-    " the list. Nothing is written before you have seen it all."
+    " the questions, at any of them. Nothing is written before you have seen it all."
 )
+_HEAD: Final = {"by": "who was there", "serial": "serial number, as read off the boiler now"}
 _Answer = Mapping[str, Any]
 
 
@@ -43,15 +44,14 @@ def ask_readings(plant: Plant, ask: Ask, say: Say, today: date, by: str = "", ke
     profile = plant.profile
     say(f"{profile.name}, {profile.site}; control {plant.control.title}")
     data: dict[str, Any] = {"format": 1}
-    who = ask(f"who was there [{by}]" if by else "who was there").strip() or by
-    visit: dict[str, Any] = {"on": today, **({"by": who} if who else {})}
-    serial = ask("serial number, as read off the boiler now").strip()
-    if serial:
-        data["serial"] = serial
-    for key in ("role", "why", "kind", "occasion", "work_order"):
-        value = _fact(key, ask, say)
-        if value:
-            visit[key] = value
+    visit: dict[str, Any] = {"on": today, **({"by": by} if by else {})}
+    for key in ("by", "serial", "role", "why", "kind", "occasion", "work_order"):
+        answer = ask(_HEAD[key] + (f" [{by}]" if key == "by" and by else "")) if key in _HEAD else _fact(key, ask, say)
+        answer = answer.strip()
+        if answer == END:
+            return _text({**data, **_given(visit, {})})
+        if answer:
+            (data if key == "serial" else visit)[key] = answer
     say(HELP)
     rows = plant.control.ordered()
     answers: dict[str, tuple[Any, dict[str, Any]]] = {}
@@ -82,12 +82,12 @@ def _fact(key: str, ask: Ask, say: Say) -> str:
     words = f" ({', '.join(row.words)})" if row.words else ""
     while True:
         answer = ask(f"{row.title}{words}").strip()
-        if not answer or not row.words or answer in row.words:
+        if answer in ("", END) or not row.words or answer in row.words:
             return answer
         near = [word for word in row.words if word.startswith(answer.casefold())]
         if len(near) == 1:
             return near[0]
-        say("one of those, or its first letters")
+        say(f"one of those, or its first letters; {END} ends the questions")
 
 
 def _setting(
@@ -115,6 +115,7 @@ def _setting(
     if found is not None:
         answers[name] = (found, {})
     left: dict[str, Any] = {}
+    ended = False
     value = _value("  left, where you typed it anew", name, plant, ask, say)
     if value in (END, BACK):
         answers[name] = (found, {})
@@ -124,17 +125,21 @@ def _setting(
         back = _value("  read back, after saving", name, plant, ask, say)
         if back not in (None, END, BACK) and not isinstance(back, dict):
             left["read_back"] = back
-    if _needs_reason(name, plant, found, left):
+        ended = back == END
+    why = ""
+    if not ended and _needs_reason(name, plant, found, left):
         while not (why := ask("  why (a reason is needed)").strip()):
             say("  this setting can hurt people or the plant: a reason is needed")
-        left["why"] = why
-    elif left and (why := ask("  why").strip()):
+    elif not ended and left:
+        why = ask("  why").strip()
+    ended = ended or why == END
+    if why and not ended:
         left["why"] = why
     if found is not None or left:
         answers[name] = (found, left)
     else:
         answers.pop(name, None)
-    return 1
+    return None if ended else 1
 
 
 def _needs_reason(name: str, plant: Plant, found: Any, left: Mapping[str, Any]) -> bool:

@@ -10,27 +10,28 @@ from typing import Final
 from settingslint.history.changes import FactChange, SettingChange
 from settingslint.model.effect import same
 from settingslint.model.values import title_of
-from settingslint.rules.base import Finding
-from settingslint.rules.entries import told_on, visit_day
+from settingslint.rules.base import Finding, restored
+from settingslint.rules.entries import licensed, told_on, visit_day
 from settingslint.rules.plant import Plant
-from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HEATING, RESTRICTED
-from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
+from settingslint.vocabulary.cautions import ACTORS, CAUTIONS, HARM, HEATING, RESTRICTED
+from settingslint.vocabulary.settings import FIRING, SETTINGS
 
-LONG: Final = frozenset({
-    "firing", "combustion", "scald", "hygiene", "freeze", "limit", "pump", "electric", "board", "mask",
-})  # fmt: skip
+LONG: Final = frozenset({*HARM, "cascade", "remote"})
 """Classes whose worst outcome is danger or damage: their caution stands in full length in a note."""
 HOT_WATER: Final = frozenset({"scald", "hygiene"})
 ENDS: Final = ("high", "low")
+MISSING: Final = "missing"
+TAP: Final = "hot_water.outlet_measured"
+ON_SHEET: Final = "write it on the visit sheet"
 WATCH: Final = {
-    "heating": "room temperatures in the coldest rooms, through two days of like weather",
+    "heating": "the coldest rooms, through two days of similar weather",
     "hot-water": "how long people wait for hot water, for a week",
-    "scald": "temperature at the nearest and the farthest tap, now and after the next full heat-up",
-    "hygiene": "store and loop return, with the holder of the water-safety plan",
-    "freeze": "that the protection answers, before the first frost",
-    "limit": "trips and lockouts, for a week; a new one means: stop and find the cause",
-    "firing": "flame, lockouts and combustion readings, by the licensed person, until they are proved",
-    "pump": "that water moves through the boiler in every kind of call, and noise",
+    "scald": "the nearest and the farthest tap, now and after the next full heat-up",
+    "hygiene": "tank and loop return, with the person responsible for water safety",
+    "freeze": "that freeze protection starts, before the first frost",
+    "limit": "trips and lockouts, for a week: at a new one stop and find the cause",
+    "firing": "flame and lockouts, by a licensed gas technician, until combustion is proved",
+    "pump": "flow through the boiler at every kind of call, and noise",
     "cascade": "which boiler leads and whether the others follow, through a cold morning",
     "electric": "that every call starts what it should",
     "remote": "that nobody else writes these settings",
@@ -93,19 +94,19 @@ def proofs_of(changes: Sequence[SettingChange], new: Plant, since: date, visited
     if "firing" in classes:
         for end in ENDS:
             on = new.profile.fact_value(f"combustion.{end}.on")
-            yield _dated(f"combustion at {end} fire, after the change", on, since)
+            yield _dated(f"combustion after the change: {end} fire", on, since)
     for change in changes:
         if change.new is not None and change.new.typed is not None:
             yield _read_back(change, new, visited)
     if classes & HOT_WATER:
         valve = new.profile.fact_value("hot_water.mixing_valve_tested")
-        yield _dated("test of the tempering valve", valve, since)
-        tap = new.profile.facts.get("hot_water.outlet_measured")
-        yield _dated("temperature at the tap, measured", tap.on if tap else None, since)
+        yield _dated("test: mixing valve", valve, since)
+        tap = told_on(new, TAP) if TAP in new.profile.facts else None
+        yield _dated("measured: temperature at the tap", tap, since)
     if "limit" in classes:
-        yield Proof("test of the limits", "missing", "a profile has no place for it: on the visit sheet")
+        yield Proof("test: limits", MISSING, ON_SHEET)
     if "freeze" in classes:
-        yield Proof("test of the freeze protection", "missing", "a profile has no place for it: on the visit sheet")
+        yield Proof("test: freeze protection", MISSING, ON_SHEET)
 
 
 def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, list[str]]:
@@ -121,12 +122,12 @@ def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, 
 
 def _dated(what: str, on: object, since: date) -> Proof:
     if not isinstance(on, date):
-        return Proof(what, "missing", "none is recorded")
+        return Proof(what, MISSING, "none recorded")
     if on > since:
         return Proof(what, "present", f"{on}")
     if on == since:
-        return Proof(what, "same day", f"{on}: only who was there knows which came first")
-    return Proof(what, "missing", f"the last one is of {on}, the change of {since}")
+        return Proof(what, "same day", f"{on}: before or after the change?")
+    return Proof(what, MISSING, f"last on {on}")
 
 
 def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
@@ -136,12 +137,12 @@ def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
     if entry.read_back is not None:
         if effect is not None and effect.contradicted:
             shown = new.show(change.name, entry.read_back)
-            return Proof(what, "present", f"shows {shown}; the control file does not explain it")
+            return Proof(what, "present", f"reads {shown}; the control file does not explain it")
         expected = effect.stored if effect is not None and effect.stored is not None else entry.typed
         if same(entry.read_back, expected):
             return Proof(what, "present", new.show(change.name, entry.read_back))
         shown = new.show(change.name, entry.read_back)
-        return Proof(what, "present", f"shows {shown} where {new.show(change.name, expected)} was to be expected")
+        return Proof(what, "present", f"reads {shown}, expected {new.show(change.name, expected)}")
     if row is not None and row.read_back == "not readable":
         return Proof(what, "not readable", "this control does not show it")
     if (
@@ -149,8 +150,8 @@ def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
         and new.profile.fact_value("visit.read_back") is True
         and told_on(new, "visit.read_back") == visit_day(new)
     ):
-        return Proof(what, "present", "the visit says that all settings were read back")
-    return Proof(what, "missing")
+        return Proof(what, "present", "the visit says so of all settings")
+    return Proof(what, MISSING)
 
 
 def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
@@ -159,7 +160,8 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
     for change in changes:
         entry = change.new
         if entry is not None and entry.until is not None and new is not None:
-            back = f", then back to {new.show(change.name, entry.then)}" if entry.then is not None else ""
+            named = entry.then is not None and not licensed(change.name)
+            back = f", then back to {new.show(change.name, entry.then)}" if named else ""
             who = entry.watched_by or "nobody named"
             lines.append(f"{title_of(change.name)} is temporary until {entry.until}{back}; watched by: {who}")
     classes = {name for change in changes for name in classes_of(change, new)}
@@ -169,11 +171,11 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
 def undo_of(
     changes: Sequence[SettingChange], cleared: Sequence[Finding], old: Plant | None, new: Plant | None
 ) -> list[tuple[str, str]]:
-    """Return for each setting that was asked for anew what to put back, in the control's entry order.
+    """Return for each setting that was set anew what to put back, in the control's entry order.
 
     Args:
         changes: the changed settings.
-        cleared: the findings that are gone: what was there before is no way back without them.
+        cleared: the findings that are gone: they come back with what was there before.
         old: the plant before.
         new: the plant afterwards.
     """
@@ -184,20 +186,18 @@ def undo_of(
     for change in sorted(changes, key=lambda one: order.get(one.name, len(order))):
         before = change.old
         if asked_alike(change):
-            text = "nothing was typed here: it follows what else changed"
+            text = "nothing to type: it follows the others"
+        elif licensed(change.name):
+            text = restored(change.name)
         elif before is None:
-            text = "not recorded before: what it was is not known"
+            text = "not recorded before: not known what it was"
         elif before.typed is not None:
             text = new.show(change.name, before.typed)
         else:
             text = f"{before.left}, as before"
-        if change.name in FIRING and not asked_alike(change):
-            text += "; by somebody licensed for gas work, with combustion proved at both ends afterwards"
-        elif change.name in LIMITS and not asked_alike(change):
-            text += "; by somebody qualified, and tested afterwards"
         back = [f"{one.severity.value}: {one.rule}" for one in cleared if one.at == change.name]
         if back and not asked_alike(change):
-            text += f"; with it comes back {', '.join(back)}"
+            text += f"; brings back {', '.join(back)}"
         lines.append((change.name, text))
     return lines
 

@@ -1,4 +1,4 @@
-"""What a visit found and left, compared with what stands in the profile: drift, reasons that are missing, new texts."""
+"""What a visit found and left, compared with what the profile records: drift, reasons that are missing, new texts."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """One setting that was touched, or left otherwise than recorded: found, asked for, read back, and the reason."""
+    """One setting that was touched, or left with another value: found, set to, read back, and the reason."""
 
     name: str
     was: str
@@ -113,7 +113,7 @@ class Maker:
         on = self.visit["on"]
         self.on: date = on["value"] if isinstance(on, dict) else on
         if self.on > today:
-            self._problem(("visit", "on"), f"the visit of {self.on} lies in the future")
+            self._problem(("visit", "on"), f"the visit of {self.on} is in the future")
         last = self.profile.fact_value("visit.on")
         if isinstance(last, date) and last > self.on:
             self.remarks.append(f"the visit of {self.on} is recorded after the one of {last}")
@@ -127,8 +127,8 @@ class Maker:
         own, read = self.profile.serial, self.readings.serial
         if own is None and read is not None:
             self.remarks.append(
-                f"serial {read.strip()} was read and is not stored, and nothing proves that this is the right boiler:"
-                " the profile records none; write it there, as serial in its [plant], and commit"
+                f"serial {read.strip()} read, none in the profile: nothing proves that this is the right boiler."
+                " Write it as serial in [plant] and commit"
             )
         elif own is None:
             self.remarks.append("the profile records no serial number: nothing proves that this is the right boiler")
@@ -190,7 +190,7 @@ class Maker:
             return Compared(name, SAME, last, found)
         shown = [entry.read_back, effect.stored if effect else None]
         if any(one is not None and self._same(name, value, one) for one in shown):
-            kept = "shown so by this control for what was asked" if entry.typed is not None else "the default"
+            kept = "this control shows it so for what was typed" if entry.typed is not None else "the default"
             return Compared(name, SAME, last, found, kept)
         if entry.typed is None and entry.read_back is None and (effect is None or effect.stored is None):
             return Compared(name, FIRST, last, found, "the default was not known")
@@ -198,7 +198,7 @@ class Maker:
         if entry.then is not None and self._same(name, value, entry.then):
             remark = "the value that it was to return to"
         elif effect is not None and effect.effective is not None and self._same(name, value, effect.effective):
-            remark = "what this control made of it all along"
+            remark = "what it ran at already"
         return Compared(name, DIFFERS, last, found, remark)
 
     def _plausible(self, name: str, value: Value) -> None:
@@ -208,8 +208,8 @@ class Maker:
         if (row.low is not None and value < row.low - 1e-6) or (row.high is not None and value > row.high + 1e-6):
             low, high = self._show(name, row.low) or "no end", self._show(name, row.high) or "no end"
             self.remarks.append(
-                f"{title_of(name)}: {self._show(name, value)} is outside what this control takes ({low} to {high});"
-                " read again? the right unit?"
+                f"{title_of(name)}: {self._show(name, value)} is outside what this control takes ({low} to {high})."
+                " Read it again; is the unit right?"
             )
 
     # texts ------------------------------------------------------------------------------------------------------------
@@ -272,7 +272,7 @@ class Maker:
         role = self.visit.get("role")
         touched = [title_of(one.name) for one in left if one.name in FIRING and one.touched and not one.stays]
         if touched and role not in LICENSED:
-            who = f"by a {role}" if role else "by nobody knows whom"
+            who = f"by a {role}" if role else "by whom is not recorded"
             self.remarks.append(f"{', '.join(touched)} set {who}: {CAUTIONS['firing'].short}")
 
     def _recorded(self, table: str) -> Mapping[str, Any]:

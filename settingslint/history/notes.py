@@ -14,10 +14,10 @@ from settingslint.files.finding import PORTFOLIO_FILE
 from settingslint.history import NoHistory
 from settingslint.history.changes import Differences, SettingChange, differences
 from settingslint.history.duty import Proof, actors_of, cautions_of, classes_of, proofs_of, undo_of, watch_of
-from settingslint.history.meaning import meanings
+from settingslint.history.meaning import house, meanings
 from settingslint.history.objects import Commit, Node
 from settingslint.history.past import DATE, REASON, STEP, past_at
-from settingslint.history.repository import Lost, Repository
+from settingslint.history.repository import Repository
 from settingslint.history.snapshots import DISK, Snapshots
 from settingslint.history.walk import Event, events
 from settingslint.history.weakened import Change, gone, weakenings
@@ -78,6 +78,8 @@ class Note:
     touches: tuple[Touch, ...]
     differences: Differences
     rows: tuple[Row, ...]
+    house: tuple[str, ...] = ()
+    """What it does to the house, at most three sentences, what can hurt people first."""
     raised: tuple[Finding, ...] = ()
     cleared: tuple[Finding, ...] = ()
     unchanged: tuple[Finding, ...] = ()
@@ -292,9 +294,7 @@ class _Maker:
             self.problems += [
                 Problem(one.file, one.line, one.column, f"in {when}: {one.message}") for one in unread.problems
             ]
-            if isinstance(unread, Lost):
-                return  # it would be told as a first record, and it is none
-            old = None
+            return  # it would be told as a first record, and it is none
         what = differences(old, new)
         moved = before[0] if before and after and before[0] != after[0] else None
         results = [self._audit(plant) for plant in (old, new)] if what or owner else [None, None]
@@ -350,6 +350,7 @@ class _Maker:
             touches=tuple(Touch(event.commit, event.through) for event in seen),
             differences=what,
             rows=rows,
+            house=tuple(house(what.settings, old, new)),
             raised=raised,
             cleared=cleared,
             unchanged=unchanged,
@@ -377,8 +378,8 @@ def _found(change: SettingChange, visits: Sequence[Event]) -> Value | None:
     found = change.typed[0] if visits else None
     for event in visits:
         for one in event.differences.settings:
-            if one.name == change.name and one.typed[1] is not None:
-                found = one.typed[1]
+            if one.name == change.name:
+                found = one.typed[1] if one.typed[1] is not None else one.effective[1]
     return found
 
 

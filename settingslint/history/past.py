@@ -18,20 +18,23 @@ from settingslint.rules.plant import Plant
 
 if TYPE_CHECKING:
     from settingslint.history.snapshots import Snapshots
+    from settingslint.history.walk import Moment
 
 STEP: Final = "Visit-Step"
 REASON: Final = "Visit-Reason"
 DATE: Final = "Visit-Date"
 BY: Final = "Visit-By"
 """Trailers of the commits that a visit makes."""
+REFUSED: Final = "not valid today"
 CUT: Final = "this clone is shallow: git fetch --unshallow"
 
 
 def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
     """Return the states before the present one, oldest first, as far back as all of them can be read.
 
-    States at the end that are the same as the present one are the present one: it was committed already. In a shallow
-    clone there are none, since they may not be here.
+    One that the schema of today refuses is passed over; where nothing before it can be read, or it is what a visit
+    found, that is said. States at the end that are the same as the present one are the present one: it was committed
+    already. In a shallow clone there are none, since they may not be here.
 
     Args:
         snapshots: of the portfolio.
@@ -40,21 +43,26 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
         now: the profile as it is.
     """
     from settingslint.history.snapshots import EPOCH
-    from settingslint.history.walk import moments
+    from settingslint.history.walk import GONE, moments
 
     repository = snapshots.repository
     if repository.cut:
         return Past((), repository.lacks, CUT)
     snapshots.know(rel, now)
+    identity = (now.site, now.name, now.serial)
     try:
-        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False)
+        found = moments(snapshots, start, rel, EPOCH, controls=False, beyond=False, now=identity)
     except NoHistory as error:
         return Past((), repository.lacks, str(error))
     lost = next((one for one in found if one.lost), None)
+    refused: Moment | None = None
     states: list[Left] = []
     visited: Value | None = None
     for moment in found:
         if moment.profile is None:
+            # between two states that can be read it hides nothing: what it changed is seen in the next one
+            if moment.problem != GONE and (not states or moment.commit.trailers.get(STEP) == AS_FOUND):
+                refused = moment
             continue
         profile, commit = moment.profile, moment.commit
         on, kind = profile.fact_value("visit.on"), commit.trailers.get(STEP, AS_LEFT)
@@ -74,6 +82,8 @@ def past_at(snapshots: Snapshots, start: str, rel: str, now: Profile) -> Past:
         states.pop()
     if lost is not None:
         return Past(tuple(states), repository.lacks, f"in {lost.commit.short}: {lost.problem}")
+    if refused is not None:
+        return Past(tuple(states), REFUSED, f"in {refused.commit.short}: {refused.problem}")
     return Past(tuple(states))
 
 
@@ -107,7 +117,7 @@ class Looker:
         self._root = root
         self._revision = revision
         self._opened: tuple[Snapshots, str] | None = None
-        self._none = ""
+        self._why = ""
 
     def __reduce__(self) -> tuple[type[Looker], tuple[Path, str]]:
         return Looker, (self._root, self._revision)  # a copy, also in another process, opens git for itself
@@ -163,6 +173,16 @@ class Looker:
         except NoHistory:
             return []
 
+    def tracked_else(self) -> list[str]:
+        """Return the paths of all other files of the last commit below the portfolio's folder."""
+        from settingslint.history import NoHistory
+
+        try:
+            snapshots, start = self._open()
+            return list(snapshots.others(snapshots.repository.commit(start).tree))
+        except NoHistory:
+            return []
+
     def named(self, path: str) -> tuple[str, str] | None:
         """Return site and name of a profile of the last commit, or None where it can't be read."""
         from settingslint.history import NoHistory
@@ -178,8 +198,10 @@ class Looker:
     def _open(self) -> tuple[Snapshots, str]:
         if self._opened is not None:
             return self._opened
-        if self._none or not self.id:  # without the cost of importing what reads one
-            raise NoHistory(self._none or "the portfolio is not in a git repository")
+        if self._why or not self.id:
+            raise NoHistory(
+                self._why or "the portfolio is not in a git repository"
+            )  # without the cost of importing what reads one
         from settingslint.history.repository import Repository
         from settingslint.history.snapshots import Snapshots
 
@@ -187,7 +209,7 @@ class Looker:
             repository = Repository(self._root)
             self._opened = Snapshots(repository, self._root), repository.resolve(self._revision)
         except NoHistory as error:
-            self._none = str(error)
+            self._why = str(error) or "the portfolio is not in a git repository"
             raise
         return self._opened
 

@@ -148,6 +148,12 @@ class Repository:
             index = self._touched[start] = self._index(start)
         return index.get(name, [])
 
+    def touched_last(self, start: str) -> Iterator[tuple[str, str]]:
+        """Yield each path that the commits up to one changed with the last that did, the longest ago first."""
+        if start not in self._touched:
+            self._touched[start] = self._index(start)
+        yield from ((path, ids[-1]) for path, ids in self._touched[start].items())
+
     def _index(self, start: str) -> dict[str, list[str]]:
         index: dict[str, list[str]] = {}
         for id_, path in self._touches(self.walk(None, start)):

@@ -117,6 +117,8 @@ class Snapshots:
         self._readers: dict[object, Reader] = {}
         self._weather: dict[str, str | None] = {}
         self._hours: dict[str, Hours] = {}
+        self.gone: dict[str, list[tuple[str, Identity]]] = {}
+        """By commit, what `gone.py` found of plants that it has no more."""
 
     # files ------------------------------------------------------------------------------------------------------------
 
@@ -155,6 +157,16 @@ class Snapshots:
         """Yield the paths of all that holds or may hold a plant in a tree: profiles, and what is not followed."""
         for rel, node in self._where_profiles_are(tree):
             if is_profile(rel) or (not node.is_file and _may_hold_plant(PurePath(rel), node)):
+                yield rel
+
+    def others(self, tree: str | None) -> Iterator[str]:
+        """Yield the paths of all other files in a tree, but those of the controls and of the portfolio."""
+        plants = set(self.plants(tree))
+        start = len(self.prefix) + 1 if self.prefix else 0
+        for path, node in self.repository.files(tree, self.prefix):
+            rel = path[start:]
+            control = rel.startswith(f"{CONTROLS}/") and rel.endswith(".toml")
+            if node.is_file and rel not in plants and rel != PORTFOLIO_FILE and not control:
                 yield rel
 
     def _where_profiles_are(self, tree: str | None) -> Iterator[tuple[str, Node]]:

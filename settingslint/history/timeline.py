@@ -27,7 +27,7 @@ UNCOMMITTED: Final = "not committed yet"
 class Stretch:
     """One value of one setting, SI, from a day on. `end` is the day of the next value, None where it still stands.
 
-    `effective` is what the boiler obeyed, None where it was unknown or had no effect; `state` says why. `why` is the
+    `effective` is what it ran at, None where it was unknown or had no effect; `state` says why. `why` is the
     reason that somebody recorded, empty where nobody did; `said` the first line of the commit.
     """
 
@@ -187,7 +187,7 @@ class _Maker:
         own = entry.why if entry is not None and entry.why != self.reasons.get(name) else None
         self.reasons[name] = entry.why if entry is not None else None
         same = previous is not None and entry is not None and _asked(previous) == _asked(entry)
-        through = f"what control {plant.profile.control} makes of it changed" if same else ""
+        through = f"control file {plant.profile.control} treats it differently now" if same else ""
         if same and effect is not None and effect.contradicted:
             through = "it was read at the boiler"
         by: object = commit.trailers.get(BY) or (

@@ -194,11 +194,11 @@ def _warnings(plant: Plant, names: Collection[str]) -> Iterator[str]:
         reason = effect.reasons[-1] if effect.reasons else None
         refused = effect.state == UNKNOWN and reason is not None and reason.kind in NOT_TAKEN
         if reason is not None and (refused or effect.changed):
-            does = "refuses it" if refused and reason.kind == "refused" else "does not take it as it is"
+            does = "refuses it" if refused and reason.kind == "refused" else "runs at another value"
             text = f"left at {plant.show(name, effect.typed)}; this control {does}" if licensed(name) else reason.text
             yield f"{title_of(name)}: {text}"
         if name in other_unit:
-            yield f"{title_of(name)}: {other_unit[name]}"
+            yield other_unit[name]
 
 
 def _message(maker: Maker, label: str, compared: tuple[Compared, ...], left: tuple[Left, ...]) -> str:
@@ -226,6 +226,6 @@ def _found_lines(compared: tuple[Compared, ...]) -> Iterator[str]:
 
 def _left_lines(compared: tuple[Compared, ...], left: tuple[Left, ...]) -> Iterator[str]:
     differ = sum(one.state != SAME for one in compared)
-    yield f"read before anything was touched: {len(compared)}; otherwise than recorded: {differ}"
+    yield f"read before anything was touched: {len(compared)}; not as recorded: {differ}"
     for one in left:
         yield trailer_line(one.said)

@@ -9,6 +9,7 @@ from typing import Final
 
 from settingslint.files.finding import CONTROLS, PORTFOLIO_FILE
 from settingslint.history.changes import Differences, differences
+from settingslint.history.gone import gone_from, moved_from, one_plant
 from settingslint.history.objects import Commit, Node
 from settingslint.history.repository import Lost
 from settingslint.history.snapshots import Identity, Snapshots, Step, joined
@@ -118,7 +119,13 @@ GONE: Final = "the profile was not there"
 
 
 def moments(
-    snapshots: Snapshots, start: str, rel: str, as_of: date, controls: bool = True, beyond: bool = True
+    snapshots: Snapshots,
+    start: str,
+    rel: str,
+    as_of: date,
+    controls: bool = True,
+    beyond: bool = True,
+    now: Identity | None = None,
 ) -> list[Moment]:
     """Return the states of one plant up to a commit, oldest first, followed over moves and new names.
 
@@ -129,11 +136,14 @@ def moments(
         as_of: the date that its plants are looked at.
         controls: also list commits that changed only its control file, and leave out what merges threw away.
         beyond: go on beyond a state that is lost; else it is the first.
+        now: what the plant is on the disk, to know it again where it lies elsewhere in the commit.
     """
     repository = snapshots.repository
     found: list[Moment] = []
     known: Identity | None = None
     begin: str | None = start
+    if now is not None and snapshots.node(repository.commit(start).tree, rel) is None:
+        rel = moved_from(snapshots, start, now) or rel
     while begin is not None:
         here: str | None = None
         ids = (
@@ -148,7 +158,7 @@ def moments(
                 continue  # it is not there any more, or not yet
             if found and found[-1].problem == GONE and node is not None:
                 identity = snapshots.identity(rel, node)
-                if known is not None and identity is not None and not _one_plant(identity, known):
+                if known is not None and identity is not None and not one_plant(identity, known):
                     begin = None  # another plant had this path before
                     break
             known = snapshots.identity(rel, node) or known
@@ -158,7 +168,7 @@ def moments(
                 begin = None
                 break
             here = id_
-            came = _came_from(snapshots, commit, rel) if node is not None else None
+            came = _came_from(snapshots, start, commit, rel) if node is not None else None
             if came is not None:
                 begin, rel = commit.parents[0], came
                 break
@@ -167,11 +177,6 @@ def moments(
     while found and found[-1].problem == GONE:
         found.pop()
     return found[::-1]
-
-
-def _one_plant(one: Identity, other: Identity) -> bool:
-    """Return whether two profiles are of one plant: of one serial number, or else of one site and name."""
-    return one[2] == other[2] if None not in (one[2], other[2]) else one[:2] == other[:2]
 
 
 def _names(snapshots: Snapshots, start: str, rel: str) -> list[str]:
@@ -201,8 +206,11 @@ def _moment(snapshots: Snapshots, commit: Commit, rel: str, node: Node | None, a
         )
 
 
-def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:
-    """Return the path that a plant had before the commit in which its path begins, or None where it began there."""
+def _came_from(snapshots: Snapshots, start: str, commit: Commit, rel: str) -> str | None:
+    """Return the path that a plant had before the commit in which its path begins, or None where it began there.
+
+    Also one that was taken out in another commit than brought back.
+    """
     if not commit.parents:
         return None
     base = snapshots.repository.commit(commit.parents[0]).tree
@@ -215,4 +223,5 @@ def _came_from(snapshots: Snapshots, commit: Commit, rel: str) -> str | None:
     for step in steps:
         if step.new is not None and step.new[0] == rel and step.old is not None and step.old[0] != rel:
             return step.old[0]
-    return None
+    identity = snapshots.identity(rel, snapshots.node(commit.tree, rel))
+    return gone_from(snapshots, start, rel, identity) if before is None and identity is not None else None

@@ -1,9 +1,9 @@
 """What weakens between two states, and what it silences: found by checking today's plants in the frame of earlier.
 
-The frame is all that decides what is said of a plant and is no value of it: the owner's numbers and severities, the
-weather file, the control files, and what is accepted. Today's values are checked in the frame as it was, in it with one
-thing at a time as it is, and in the frame of today. What is found in the first and not in the second, or less severe,
-is what that one thing silences; what only several of them together silence is said too.
+The frame is all that decides what is said of a plant and is no value of it: the owner's numbers, severities and usual
+values, the weather file, the control files, and what is accepted. Today's values are checked in the frame as it was, in
+it with one thing at a time as it is, and in the frame of today. What is found in the first and not in the second, or
+less severe, is what that one thing silences; what only several of them together silence is said too.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from settingslint.checking.weakening import (
     OTHER_CONTROL,
     SEVERITY,
     TOGETHER,
+    USUAL,
     WEATHER,
     Weakening,
     counted,
@@ -212,6 +213,7 @@ class _Finder:
             yield from self._numbers(before)
             yield from self._severities(before)
             yield from self._weather(before)
+            yield from self._usual(before)
         for name in sorted(self.change.controls):
             old, new = self.then.control(name), self.now.control(name)
             if old is not None and new is not None:
@@ -275,6 +277,23 @@ class _Finder:
                              *self._owner_place("climate"))  # fmt: skip
             yield _Item(told, replace(before, context=replace(before.context, hours=hours[1])), False)
 
+    def _usual(self, before: _Frame) -> Iterator[_Item]:
+        olds, news = (portfolio.context.usual for portfolio in self.portfolios)
+        said = [
+            {name: [one.text for one in portfolio.owner.usual if one.row.name == name] for name in {**olds, **news}}
+            for portfolio in self.portfolios
+        ]
+        places = {one.row.name: one.place for one in self.portfolios[1].owner.usual[::-1]}
+        for name in {**olds, **news}:
+            if olds.get(name) == news.get(name):
+                continue
+            was, is_ = ("; ".join(one[name]) or f"nothing of {name}" for one in said)
+            set_ = {key: rows for key, rows in {**olds, name: news.get(name, ())}.items() if rows}
+            place = places.get(name)
+            at = (place.file, place.line, place.column) if place is not None else self._owner_place(name)
+            told = Weakening(USUAL, name, was, is_, f"usual: {was} -> {is_}", (), *at)
+            yield _Item(told, replace(before, context=replace(before.context, usual=set_)), False)
+
     def _rows(self, before: _Frame, name: str, old: Control, new: Control) -> Iterator[_Item]:
         for setting in {**old.rows, **new.rows}:
             was, is_ = old.rows.get(setting), new.rows.get(setting)
@@ -282,7 +301,7 @@ class _Finder:
                 continue
             more = looser_row(was, is_, old, new)
             place = new.source.place(("setting", setting) if is_ is not None else ("setting",))
-            text = f"{setting}: {'; '.join(more) or 'is treated otherwise'}"
+            text = f"{setting}: {'; '.join(more) or 'is treated differently'}"
             told = Weakening(CONTROL, setting, "", "", text, (), new.source.name, place.line, place.column)
             rows: dict[str, Row] = {**old.rows, **({setting: is_} if is_ is not None else {})}
             if is_ is None:
@@ -325,7 +344,7 @@ class _Finder:
     def _world(self, items: Iterable[_Item]) -> dict[str, Profile]:
         """Return the plants that anything changes for, with all others of their sites."""
         every = self._all()
-        if any(item.told.what in (NUMBER, SEVERITY, WEATHER) for item in items):
+        if any(item.told.what in (NUMBER, SEVERITY, WEATHER, USUAL) for item in items):
             return every
         touched = {rel for item in items for rel in item.rels}
         sites = {

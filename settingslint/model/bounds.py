@@ -23,6 +23,10 @@ from settingslint.vocabulary.settings import SETTINGS, Setting
 NOT_PLAUSIBLE: Final = "not plausible"
 """The kind of what a rule lacks, where something is recorded that nothing may rest on."""
 FIRED: Final = "plant.first_fired"
+OLDEST: Final = date(1990, 1, 1)
+"""No control that is described here was set before: common practice, no source."""
+BEFORE_FIRED: Final = timedelta(days=366)
+"""So long before its first firing a boiler may have been set, at the works or while it was built in: the same."""
 OTHER: Final[dict[System, System]] = {"us": "metric", "metric": "us"}
 
 
@@ -99,9 +103,9 @@ def wrong_day(day: object, dated: Dated, as_of: date) -> str:
     if not isinstance(day, date):
         return ""
     if dated.direction is Direction.PAST and day > as_of:
-        return f"{day} lies in the future"
+        return f"{day} is in the future"
     if dated.direction is Direction.FUTURE and day < as_of:
-        return f"{day} lies in the past"
+        return f"{day} is in the past"
     if dated.most_ahead is not None and day > as_of and day - as_of > timedelta(days=dated.most_ahead):
         return f"{day} is more than {dated.most_ahead} days ahead"
     return ""
@@ -130,7 +134,22 @@ def doubts(
             found[name] = Doubt(why)
     if why := wrong_day(identity.get(FIRED), facts.DATES["first_fired"], as_of):
         found[FIRED] = Doubt(why, dated=True)
+    elif identity.get(FIRED) is False and (burned := burned_by(known)):
+        found[FIRED] = Doubt(f"not yet, by the record, but {burned}")
     return found
+
+
+def burned_by(known: Mapping[str, Fact]) -> str:
+    """Return what is recorded of a burner that has fired, whatever is said of its first firing; else nothing."""
+    for end in ("high", "low"):
+        fact = known.get(f"combustion.{end}.on")
+        if fact is not None:
+            return f"combustion was read on {fact.value}"
+    for name in ("counters.burner_hours", "counters.starts"):
+        fact = known.get(name)
+        if fact is not None and isinstance(fact.value, float) and fact.value > 0:
+            return f"{facts.fact_row(name).title} are counted"
+    return ""
 
 
 def _wrong_number(name: str, value: Value, system: System) -> str:
@@ -153,6 +172,17 @@ def wrong_days_of(entry: Entry, as_of: date) -> dict[str, str]:
     """Return what is wrong with the dates of a recorded setting, by their key."""
     days = {"on": entry.on, "until": entry.until}
     return {key: why for key, day in days.items() if (why := wrong_day(day, facts.DATES[key], as_of))}
+
+
+def too_early(on: date | None, fired: Value | None) -> str:
+    """Return what is wrong with the day of a setting that lies before the boiler; an empty text where nothing is."""
+    if on is None:
+        return ""
+    if on < OLDEST:
+        return f"{on} is before {OLDEST.year}"
+    if isinstance(fired, date) and fired - on > BEFORE_FIRED:
+        return f"{on} is over a year before the first firing on {fired}"
+    return ""
 
 
 # what can't be --------------------------------------------------------------------------------------------------------

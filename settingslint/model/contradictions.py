@@ -65,7 +65,7 @@ def _why_not_unit(unit: str, kind: Kind, system: System) -> str:
     if not any(letter.isalpha() or letter == "%" for letter in unit):
         return "there is no word in it"
     other = unit.strip("\N{DEGREE SIGN} ").casefold() in _UNITS or (unit == "%" and kind is not Kind.FAN_SPEED)
-    return f"it is none of a {kind}" if other else ""
+    return f"it is not a unit of a {kind}" if other else ""
 
 
 def _row(control: Control, row: Row) -> Found:
@@ -78,7 +78,7 @@ def _row(control: Control, row: Row) -> Found:
         yield ("step",), "the step is larger than the range"
     for path, value in _defaults(row):
         if isinstance(value, float) and not low <= value <= high and value not in _specials(row):
-            yield path, "the default lies outside the range"
+            yield path, "the default is outside the range"
     for size in row.default_by_size:
         if size not in control.sizes:
             yield ("default", size), f"a default for the size {size}, which this control file does not describe"
@@ -105,19 +105,19 @@ def _clash(control: Control, row: Row, one: Treatment, other: Treatment) -> str:
     """Return what is wrong with two treatments of one setting together, or an empty string."""
     does = {one.does: one, other.does: other}
     if one == other:
-        return f"{one.does} is said twice"
+        return f"{one.does} is given twice"
     if one.does == other.does and one.does in ("add", "at most until first firing"):
-        return f"{one.does} is said twice, with two numbers"
+        return f"{one.does} is given twice, with two numbers"
     if one.does == other.does == "ignore":
         return _bands_clash(one, other) or _bands_clash(other, one)
     if does.keys() == {"ignore", "off when"}:
         band, off = does["ignore"], does["off when"]
         if off.equals is not None and _in_band(off.equals, band) and band.becomes != off.equals:
-            return "the number that means off lies in a band that is ignored before"
+            return "the number that means off is in a band that is ignored before"
     if does.keys() == {"cap", "floor"}:
         cap, floor = does["cap"], does["floor"]
         if cap.by == floor.by:
-            return f"cap and floor are both {cap.by}: whatever is typed, it is that"
+            return f"cap and floor are both {cap.by}: whatever is typed, it runs at that"
         highest, lowest = (control.rows.get(item.by or "") for item in (cap, floor))
         if highest and lowest and None not in (highest.high, lowest.low) and highest.high < lowest.low:  # type: ignore[operator]
             return f"the cap by {cap.by} ends below where the floor by {floor.by} begins"
@@ -145,7 +145,8 @@ def _needs_clash(one: Need, other: Need) -> str:
     about = one.accessory or one.fact or one.setting
     if set(one.values) == set(other.values):
         same = one.otherwise == other.otherwise
-        return f"needs {about} is said twice" + ("" if same else f": without it, {one.otherwise} or {other.otherwise}?")
+        twice = f"needs {about} is given twice"
+        return twice + ("" if same else f": without it, {one.otherwise} or {other.otherwise}?")
     if set(one.values).isdisjoint(other.values):
         return f"needs two values of {about} that can't both be"
     return ""
@@ -176,14 +177,14 @@ def _treatment(control: Control, row: Row, item: Treatment, low: float, high: fl
     if item.does == "add" and item.amount is not None and abs(item.amount) > width + ROUNDING:
         yield ("amount",), "it adds more than the whole range"
     if item.does == "at most until first firing" and item.amount is not None and not low <= item.amount <= high:
-        yield ("amount",), "the most until the first firing lies outside the range"
+        yield ("amount",), "the maximum until the first firing is outside the range"
     if item.does == "ignore" and item.low is not None and item.high is not None:
         if item.low > item.high:
             yield ("high",), "the band ends below its beginning"
         elif not low <= item.low <= high:
-            yield ("low",), "the band lies outside the range"
+            yield ("low",), "the band is outside the range"
         elif not low <= item.high <= high:
-            yield ("high",), "the band lies outside the range"
+            yield ("high",), "the band is outside the range"
         elif item.low <= low < high <= item.high:
             yield (), "the band is the whole range: nothing that can be typed is kept"
         elif item.becomes is not None and item.low < item.becomes < item.high:
@@ -229,15 +230,15 @@ def _need(control: Control, need: Need) -> Found:
             yield ("is",), f"{title_of(about)} ({about}) can't be {written}; it is {known}"
 
 
-def _leans_on(row: Row) -> list[str]:
+def _depends_on(row: Row) -> list[str]:
     return [item.by for item in row.treatments or () if item.by] + [need.setting for need in row.needs if need.setting]
 
 
 def _circles(control: Control) -> Iterator[Problem]:
-    """Yield a problem for the first setting that leans on itself through caps, floors and needs (iterative search)."""
+    """Yield a problem for the first setting that depends on itself by caps, floors and needs (iterative search)."""
     done: set[str] = set()
     for start in control.rows:
-        stack: list[tuple[str, Iterator[str]]] = [(start, iter(_leans_on(control.rows[start])))]
+        stack: list[tuple[str, Iterator[str]]] = [(start, iter(_depends_on(control.rows[start])))]
         trail = {start: None}
         while stack:
             name, rest = stack[-1]
@@ -249,9 +250,9 @@ def _circles(control: Control) -> Iterator[Problem]:
             elif following in trail:
                 names = list(trail)
                 circle = [*names[names.index(following) :], following]
-                text = "settings lean on each other in a circle: " + ", then ".join(circle)
+                text = "settings depend on each other in a circle: " + ", then ".join(circle)
                 yield control.source.problem(("setting", following), text)
                 return
             elif following in control.rows and following not in done:
                 trail[following] = None
-                stack.append((following, iter(_leans_on(control.rows[following]))))
+                stack.append((following, iter(_depends_on(control.rows[following]))))

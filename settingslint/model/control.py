@@ -17,7 +17,8 @@ from settingslint.units import Kind, System
 RESET_STYLES: Final = ("none", "one number", "two points", "slope and shift")
 OUTSIDE: Final = ("refused", "moved to the end", "shown but moved to the end", "unknown")
 ACCESS: Final = ("user", "installer", "service", "factory")
-LOST_ON: Final = ("power cycle", "new board", "size change", "update")
+NEW_BOARD: Final = "new board"
+LOST_ON: Final = ("power cycle", NEW_BOARD, "size change", "update")
 EXACT: Final = "exact"
 AS_TYPED: Final = "as typed"
 READ_BACK: Final = (EXACT, AS_TYPED, "not readable")

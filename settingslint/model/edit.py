@@ -14,8 +14,10 @@ from settingslint.plain import as_toml, plain
 from settingslint.units import Kind, rounded
 from settingslint.vocabulary.settings import SETTINGS
 
-LONGEST_REASON: Final = 1900
-"""Characters of an old reason that are kept; a profile takes 2,000 in all."""
+LONGEST_REASON: Final = 1950
+"""Characters of a proposal's reason, with what is kept of an old one; a profile takes 2,000."""
+BEFORE: Final = "; before, "
+"""Between the reason of a proposal and that of the value before."""
 Way = tuple[str, ...]
 """Where a value stands: the names of its tables and its key."""
 
@@ -28,18 +30,27 @@ def raw_value(value: Value, kind: Kind, profile: Profile) -> object:
     return value
 
 
-def propose(profile: Profile, values: Mapping[str, Value], on: date) -> str:
-    """Return the profile's text with settings asked for anew: not read back, dated, and marked as worked out.
+def propose(profile: Profile, values: Mapping[str, Value], on: date, usual: Mapping[str, str] | None = None) -> str:
+    """Return the profile's text with settings typed anew: not read back, dated, and marked as calculated.
 
-    A setting that has the value already stays as it is. What somebody gave as the reason of the old value stands behind
-    the mark, and the comment on its line says of which value it was.
+    A setting that has the value already stays as it is. Behind the mark stand the usual values that were taken for what
+    nobody recorded, and what somebody gave as the reason of the old value; the comment on its line says of which value
+    it was.
+
+    Args:
+        profile: the profile.
+        values: what is proposed, SI.
+        on: the day.
+        usual: with a setting, in words, the usual values that it rests on.
     """
     asked: dict[Way, object] = {}
     was: dict[Way, str] = {}
     for name in to_propose(profile, values):
         old = profile.settings.get(name)
         value = raw_value(values[name], SETTINGS[name].kind, profile)
-        asked["settings", name] = {"value": value, "on": on, "why": PROPOSED + (_before(old, profile) if old else "")}
+        rests = f"; assuming {words}" if (words := (usual or {}).get(name)) else ""
+        why = f"{PROPOSED}{rests}{_before(old, profile) if old else ''}"[:LONGEST_REASON]
+        asked["settings", name] = {"value": value, "on": on, "why": why}
         was["settings", name] = _was(old, profile) if old else ""
     return edited(profile.source.text, asked, was)
 
@@ -65,12 +76,13 @@ def _was(old: Entry, profile: Profile) -> str:
 def _before(old: Entry, profile: Profile) -> str:
     """Return what follows the mark of a proposal: the old value's reason, or what an older proposal kept of it."""
     if old.why is not None and old.why.startswith(PROPOSED):
-        return old.why.removeprefix(PROPOSED)
+        _, mark, kept = old.why.removeprefix(PROPOSED).partition(BEFORE)
+        return mark + kept
     said = [f"until {old.until}"] if old.until is not None else []
     if not said and not old.why:
         return ""
     reason = "".join(f": {one}" for one in [old.why] if one)
-    return f"; before, {' '.join([_was(old, profile), *said])}{reason}"[:LONGEST_REASON]
+    return f"{BEFORE}{' '.join([_was(old, profile), *said])}{reason}"
 
 
 class NotEditable(Exception):

@@ -14,6 +14,9 @@ PROVISIONAL: Final = "provisional"
 UNKNOWN: Final = "unknown"
 NOT_RECORDED: Final = "not recorded"
 
+SAID: Final = "said not to apply"
+"""The reason of `NOT_APPLICABLE` where only the profile says so, and the control has it and what it needs."""
+
 OBSERVED: Final = "observed"
 READ_BACK: Final = "read back"
 CANT_BE: Final = "can't be"

@@ -124,11 +124,11 @@ def why_not(row: Row, back: Value, default: Value | None, most: float | None, di
         ends = f"{show(bound)} {'at most' if back > bound else 'at least'}"
         yield f"it takes {ends}" if told else "it takes no such value"
     elif not display.alike(step, back):
-        yield f"the nearest that it keeps is {show(step)}" if told else "it lies between its steps"
+        yield f"the nearest that it keeps is {show(step)}" if told else "it is between its steps"
     for item in row.treatments or ():
         low, high = item.low, item.high
         if item.does == "ignore" and low is not None and high is not None and low <= back <= high:
-            yield f"it ignores {show(low)} to {show(high)}" if told else "it lies in a band that it ignores"
+            yield f"it ignores {show(low)} to {show(high)}" if told else "it is in a band that it ignores"
 
 
 def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str, ...], display: Display) -> Effect:

@@ -13,7 +13,7 @@ from settingslint.units import System
 from settingslint.vocabulary.facts import COMBUSTION, EMITTER, FACTS, TABLES, VISIT, WEAK_SOURCES, FactRow
 from settingslint.vocabulary.settings import SETTINGS
 
-PROPOSED: Final = "worked out from the recorded facts; not yet set at the boiler"
+PROPOSED: Final = "calculated from the recorded facts; not yet set at the boiler"
 """The reason that a proposal carries until somebody has set it."""
 LEFT: Final = ("default", "not reachable", "not applicable")
 """What can be said of a setting in place of a value."""

@@ -148,7 +148,7 @@ def profile_schema() -> Json:
     accepted = record(
         {
             "rule": {**SHORT, "description": "rule whose finding is accepted"},
-            "setting": {**SHORT, "description": "only for this setting"},
+            "setting": {**SHORT, "description": "only for this setting or fact; a danger needs it"},
             "because": {**TEXT, "description": "the reason"},
             "by": {**SHORT, "description": "who accepts it"},
             "until": {**DATE, "description": "end of the acceptance"},

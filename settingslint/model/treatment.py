@@ -22,13 +22,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from settingslint.model.control import AS_TYPED, Control, Need, Row, Treatment
+from settingslint.model.control import AS_TYPED, NEW_BOARD, Control, Need, Row, Treatment
 from settingslint.model.effect import (
     EFFECTIVE,
     IGNORED,
     NOT_APPLICABLE,
     NOT_RECORDED,
     PROVISIONAL,
+    SAID,
     TOLERANCE,
     UNKNOWN,
     Effect,
@@ -72,7 +73,7 @@ def resolve_again(
 
 
 class _Known(Known):
-    """What is recorded, and what each setting comes to, worked out when it is first asked for."""
+    """What is recorded, and what each setting runs at, calculated when it is first needed."""
 
     def __init__(self, control: Control, profile: Profile, done: dict[str, Effect]) -> None:
         super().__init__(profile)
@@ -82,11 +83,11 @@ class _Known(Known):
     def effect(self, name: str) -> Effect:
         effect = self.done.get(name)
         if effect is None:
-            effect = self.control.kept.find(name, self) or self._worked_out(name)
+            effect = self.control.kept.find(name, self) or self._resolved(name)
             self.done[name] = effect
         return effect
 
-    def _worked_out(self, name: str) -> Effect:
+    def _resolved(self, name: str) -> Effect:
         row = self.control.rows.get(name)
         if row is None:
             text = f"The control file {self.control.name} does not describe {SETTINGS[name].title}."
@@ -98,6 +99,11 @@ class _Known(Known):
         effect = _Setting(self.control, row, asked).best()
         self.control.kept.keep(name, asked, effect)
         return effect
+
+
+def _event(word: str) -> str:
+    """Return what has happened to a control, in words."""
+    return "control board replaced" if word == NEW_BOARD else word
 
 
 class _Setting:
@@ -151,7 +157,7 @@ class _Setting:
     def asked(self) -> str:
         if self.read and not self.at_default:
             return f"Read back {self.shown(self.start)}."
-        return f"{'The default is' if self.at_default else 'You asked for'} {self.shown(self.start)}."
+        return f"{'The default is' if self.at_default else 'Typed'} {self.shown(self.start)}."
 
     def result(self) -> Effect:
         gone = self.state not in (EFFECTIVE, PROVISIONAL)
@@ -267,7 +273,7 @@ class _Setting:
         elif left == NOT_RECORDED:
             self.settle(NOT_RECORDED, left, f"the profile does not record {self.title}.")
         elif left == "not applicable":
-            self.settle(NOT_APPLICABLE, left, f"the profile says that {self.title} does not apply.")
+            self.settle(NOT_APPLICABLE, SAID, f"the profile says that {self.title} does not apply.")
         elif left == "not reachable":
             self.settle(UNKNOWN, left, f"the profile says that {self.title} could not be reached.")
         elif left == "default":
@@ -304,9 +310,7 @@ class _Setting:
             return False
         if row.outside == "refused":
             self.stored = None
-            text = (
-                f"{self.asked()} This control takes {span} only and refuses the rest; what it had before still stands."
-            )
+            text = f"{self.asked()} This control takes {span} only and refuses the rest; it keeps what it had before."
             self.settle(UNKNOWN, "refused", text)
             return False
         self.value = bound
@@ -370,8 +374,8 @@ class _Setting:
         if limit == OFF or self.ask(_Known.state, by) in (NOT_APPLICABLE, IGNORED):
             return True
         if not isinstance(limit, float) or not isinstance(value, float):
-            hangs = "is switched off where it equals" if item.does == "off when" else f"has a {item.does} by"
-            self.settle(UNKNOWN, f"unknown {item.does}", f"{self.title} {hangs} the {name}, which is not known.")
+            depends = "is switched off where it equals" if item.does == "off when" else f"has a {item.does} by"
+            self.settle(UNKNOWN, f"unknown {item.does}", f"{self.title} {depends} the {name}, which is not known.")
             return False
         beyond = value > limit + TOLERANCE if item.does == "cap" else value < limit - TOLERANCE
         if item.does == "off when":
@@ -403,7 +407,7 @@ class _Setting:
                 text = f"Until the burner has fired once this control shows and allows {self.shown(most)}."
                 self.say("provisional", f"{self.asked()} {text}")
             else:
-                self.say("provisional", f"{self.title} stands until the first firing and must be read again after it.")
+                self.say("provisional", f"{self.title} holds until the first firing; read it again after it.")
 
     # 9
     def persistence(self) -> None:
@@ -415,7 +419,7 @@ class _Setting:
         asked = self.asked()
         self.state, self.band = EFFECTIVE, None
         if self.take_default():
-            self.say("lost", f"{asked} Lost at the {happened[0]} since; it is back at {self.shown(self.value)}.")
+            self.say("lost", f"{asked} Lost since ({_event(happened[0])}); it is back at {self.shown(self.value)}.")
             self.onward()
         else:
-            self.settle(UNKNOWN, "lost", f"{asked} Lost at the {happened[0]} since; the default is not known.")
+            self.settle(UNKNOWN, "lost", f"{asked} Lost since ({_event(happened[0])}); the default is not known.")

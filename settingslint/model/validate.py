@@ -73,7 +73,7 @@ DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def _is_date(instance: object) -> bool:
-    """Return whether text is a day of the calendar; what does not look like one is the pattern's affair."""
+    """Return whether text is a valid date; what does not look like one is the pattern's affair."""
     if isinstance(instance, str) and DATE.fullmatch(instance):
         date.fromisoformat(instance)
     return True
@@ -192,7 +192,7 @@ def _kinds(around: Any) -> str:
     return " or ".join(_TYPES[kind] for kind in kinds)
 
 
-def _way_out(error: ValidationError) -> str:
+def _instead(error: ValidationError) -> str:
     """Return what to write instead, where that is plain."""
     around: Any = error.schema
     found: Any = error.instance
@@ -217,7 +217,7 @@ def _reason(error: ValidationError) -> str:
     value: Any = error.validator_value
     match error.validator:
         case "type":
-            return f"expected {_kinds(error.schema)}, found {_found(error.instance)}{_way_out(error)}"
+            return f"expected {_kinds(error.schema)}, found {_found(error.instance)}{_instead(error)}"
         case "enum":
             words = [str(one) for one in value]
             if not isinstance(error.instance, str):
@@ -225,22 +225,22 @@ def _reason(error: ValidationError) -> str:
             near = _near(error.instance[:100].lower(), words, 0.6)
             hint = f"; did you mean {near[0]!r}?" if near else ""
             if len(words) > FEW:
-                return f"{_found(error.instance)} is no known name{hint}"
-            return f"{_found(error.instance)} is none of {_listed(words)}{hint}"
+                return f"{_found(error.instance)} is not a known name{hint}"
+            return f"{_found(error.instance)} is not one of {_listed(words)}{hint}"
         case "exclusiveMinimum":
-            return f"{_found(error.instance)} is absurd: it must be above {value:g}"
+            return f"{_found(error.instance)} can't be: it must be above {value:g}"
         case "minimum":
-            return f"{_found(error.instance)} is absurd: the least that can be is {value:g}"
+            return f"{_found(error.instance)} can't be: at least {value:g}"
         case "maximum":
-            return f"{_found(error.instance)} is absurd: the most that can be is {value:g}"
+            return f"{_found(error.instance)} can't be: at most {value:g}"
         case "pattern":
             if value == "^off$":
-                return f'expected a number or "off", found {_found(error.instance)}{_way_out(error)}'
+                return f'expected a number or "off", found {_found(error.instance)}{_instead(error)}'
             if isinstance(error.schema, Mapping) and error.schema.get("format") == "date":
                 return f"expected a date like 2026-03-12, found {_found(error.instance)}"
-            return f"{_found(error.instance)} is no name (letters, digits, dot, dash, underscore and blank)"
+            return f"{_found(error.instance)} is not a valid name (letters, digits, dot, dash, underscore and blank)"
         case "format":
-            return f"{_found(error.instance)} is no day of the calendar"
+            return f"{_found(error.instance)} is not a valid date"
         case "const":
             return f"expected {value!r}, found {_found(error.instance)}"
         case "maxLength":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from typing import Any
 
 from settingslint import __version__
@@ -12,6 +13,7 @@ from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import Weakening
 from settingslint.model.values import NUMERIC, Value, kind_of
 from settingslint.output import Look
+from settingslint.output.first_view import related
 from settingslint.output.owner import owner_words
 from settingslint.output.plain import json_text
 from settingslint.output.questions import data as questions_data
@@ -45,8 +47,8 @@ def _quantity(quantity: Quantity, system: System) -> Json:
     return {"value": number(quantity.value, kind, system), "unit": unit}
 
 
-def finding_data(finding: Finding, system: System) -> Json:
-    """Return a finding as JSON holds it."""
+def finding_data(finding: Finding, system: System, others: Sequence[Finding] = ()) -> Json:
+    """Return a finding as JSON holds it; `others` are those of the same cause for which it speaks."""
     remedy = finding.remedy
     named = _known(finding.at)
     return {
@@ -57,6 +59,13 @@ def finding_data(finding: Finding, system: System) -> Json:
         "asks": list(finding.asks),
         "assumed": list(finding.assumed),
         "setting": finding.at,
+        "headline": finding.headline,
+        "fix": remedy.text if remedy is not None else "",
+        "question": finding.question,
+        "case": finding.case,
+        "says": finding.says,
+        "assumption": "; ".join(finding.remarks),
+        "related": [{"rule": one.rule, "setting": one.at} for one in others],
         "message": finding.message,
         "typed": value_of(finding.typed, finding.at, system) if named else None,
         "effective": value_of(finding.effective, finding.at, system) if named else None,
@@ -88,13 +97,14 @@ def _known(name: str) -> bool:
 
 def plant_data(result: Result, report: Report) -> Json:
     """Return one plant's result as JSON holds it."""
+    others = related(result, report)
     return {
         "profile": result.path,
         "plant": result.plant,
         "site": result.site,
         "findings": [
             {
-                **finding_data(finding, result.summary.system),
+                **finding_data(finding, result.summary.system, others.get(id(finding), ())),
                 **({} if report.known is None else {"new": not report.is_known(result, finding)}),
             }
             for finding in result.findings

@@ -1,4 +1,4 @@
-"""What `effect` prints: each setting as typed, read back and effective, and the line beside what the emitters need."""
+"""What `effect` prints: what each setting was set to, read back and runs at; the line beside what the emitters need."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     profile, system = plant.profile, plant.system
     yield wrapped(f"{profile.name}, {profile.site}; control {plant.control.title}", width, "")
     yield ""
-    head = f"{'setting':<{_TITLE}}{'asked for':>{_CELL}}{'read back':>{_CELL}}{'effective':>{_CELL}}"
+    head = f"{'setting':<{_TITLE}}{'typed':>{_CELL}}{'read back':>{_CELL}}{'runs at':>{_CELL}}"
     yield head
     yield "-" * len(head)
     reasons: list[str] = []
@@ -90,7 +90,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
             text = show_value(one.value, one.kind, system) if one.value is not None else one.why
             yield wrapped(f"{one.title}: {text}{_spread(one, system)}", width, "")
     if rests := dict.fromkeys(one.assumed for one in made if one.assumed):
-        yield wrapped(f"Assumed, since nobody recorded it: {'; '.join(rests)}.", width, "", "")
+        yield wrapped(f"Assumed, because nobody recorded it: {'; '.join(rests)}.", width, "", "")
     if year is None:
         yield NOT_KNOWN
     elif year.summary is not None:
@@ -99,7 +99,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
 
 
 def _spread(one: Figure, system: System) -> str:
-    """Return between which ends a figure lies where something is assumed."""
+    """Return between which ends a figure is where something is assumed."""
     if not one.assumed or one.low is None or one.high is None:
         return ""
     low, high = (show_value(end, one.kind, system) for end in (one.low, one.high))
@@ -115,9 +115,9 @@ def _row(title: str, typed: str, back: str, real: str, mark: str) -> Iterator[st
         yield f"{title:<{_TITLE}}{typed:>{_CELL}}{back:>{_CELL}}{real:>{_CELL}}{mark}"
         return
     yield title
-    labels = {"asked for": typed, "read back": back, "effective": real + mark}
+    labels = {"typed": typed, "read back": back, "runs at": real + mark}
     if typed == real and back in ("-", real):
-        labels = {"asked for, effective": real + mark}
+        labels = {"typed, runs at": real + mark}
     for label, cell in labels.items():
         if cell != "-":
             yield f"  {label + ': ' + cell:>{_TITLE + 3 * _CELL - 2 + len(mark)}}"
@@ -127,7 +127,7 @@ def _line_table(plant: Plant, width: int) -> Iterator[str]:
     near = around(plant, lambda one: need_at(one, outdoor_points(one)[0]))
     said = near.said(plant.system)
     if said:
-        yield wrapped(f"The table assumes, since nobody recorded it: {said}.", width, "", "")
+        yield wrapped(f"The table assumes what nobody recorded: {said}.", width, "", "")
     plant = near.plant
     rows, why = tried(lambda: line_rows(plant))
     if rows is None:

@@ -15,7 +15,7 @@ from settingslint.rules.examples import as_toml, passing, tripping
 from settingslint.rules.rule import Rule
 from settingslint.sheets.give import PLANT
 from settingslint.units import Kind, unit_name, written
-from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 from settingslint.vocabulary.facts import FACTS
 from settingslint.vocabulary.settings import SETTINGS
 
@@ -57,6 +57,14 @@ def named(name: str) -> str:
     plain = {Kind.FLAG: "yes or no", Kind.DATE: "a date", Kind.FAN_SPEED: "as the control counts it"}
     what = ", ".join(row.words) or " or ".join(units) or plain.get(row.kind, "")
     return f"{name}: {row.title}" + (f" ({what})" if what else "")
+
+
+def cautions(width: int) -> Plain:
+    """Return every caution in full."""
+    lines: list[str] = []
+    for one in CAUTIONS.values():
+        lines += [wrapped(f"{one.title}: {one.short}", width, "", ""), wrapped(one.long, width, "  ", ""), ""]
+    return in_lines([*lines, wrapped(FRAME, width, "", "")])
 
 
 def names(width: int) -> Plain:
@@ -104,7 +112,7 @@ def _section(rule: Rule) -> Iterator[str]:
     yield f"- needs: {facts or 'nothing else'}"
     if rule.assumes:
         yield f"- assumes: {'; '.join(rule.assumes)}"
-    for line in _habits(rule):
+    for line in _thumbs(rule):
         yield f"- {line}"
     yield f"- source: {'; '.join(rule.source)}"
     yield f"- caution: {', '.join(CAUTIONS[name].title.lower() for name in rule.cautions)}"
@@ -119,10 +127,10 @@ def _examples(rule: Rule) -> Iterator[tuple[str, str]]:
             yield f"{word} (with a history {history}):" if history else f"{word}:", as_toml(example)
 
 
-def _habits(rule: Rule) -> Iterator[str]:
+def _thumbs(rule: Rule) -> Iterator[str]:
     for threshold in rule.thresholds:
         yield (
-            f"number of habit: {threshold.name} = {_both(threshold, threshold.value)}: {threshold.means}"
+            f"rule of thumb: {threshold.name} = {_both(threshold, threshold.value)}: {threshold.means}"
             f" ({threshold.origin}); an owner can set it in portfolio.toml, from {_both(threshold, threshold.low)}"
             f" to {_both(threshold, threshold.high)} ({threshold.reason})"
         )
@@ -153,7 +161,7 @@ def _lines(rule: Rule, width: int) -> Iterator[str]:
     yield wrapped(f"needs: {needs}", width, "")
     if rule.assumes:
         yield wrapped(f"assumes: {'; '.join(rule.assumes)}", width, "")
-    for line in _habits(rule):
+    for line in _thumbs(rule):
         yield wrapped(line, width, "")
     for source in rule.source:
         yield wrapped(f"source: {source}", width, "")

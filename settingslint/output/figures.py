@@ -157,7 +157,7 @@ def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
     return [
         Figure("hours a year short of the need", short.hours if short is not None else None, Kind.COUNT, why),
         Figure("short in these hours, mean", mean, Kind.DIFFERENCE, none if mean is None else ""),
-        Figure("short in these hours, most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
+        Figure("short in these hours, at most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
                none if mean is None else ""),
         _figure(plant, "hours a year with the return below the flue dew point", Kind.COUNT, hours_condensing),
         _figure(plant, "hours a year with a load below low fire", Kind.COUNT, hours_below_low_fire),

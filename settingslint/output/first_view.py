@@ -15,6 +15,7 @@ from settingslint.checking.causes import Headed, headed
 from settingslint.checking.report import Report
 from settingslint.rules.base import Certainty, Finding
 from settingslint.vocabulary.cautions import HARM, actor_of
+from settingslint.vocabulary.settings import SETTINGS
 
 _SURE: Final = {certainty: rank for rank, certainty in enumerate(Certainty)}
 VULNERABLE: Final = "vulnerable"
@@ -50,8 +51,9 @@ class Shown:
 
     @property
     def actor(self) -> str:
-        """Who must do it."""
-        return actor_of(self.finding.cautions)
+        """Who must do it: of a setting by its class, of anything else by the cautions."""
+        row = SETTINGS.get(self.finding.at)
+        return actor_of(self.finding.cautions if row is None else [row.caution])
 
     def rank(self, people: int) -> tuple[object, ...]:
         """Return what it is ordered by, `people` being a measure of how many it concerns."""
@@ -60,9 +62,19 @@ class Shown:
         vulnerable = summary.facts.get("site.occupants") == VULNERABLE
         since = summary.changed.get(finding.at, LONG_AGO)
         return (
-            self.is_question and finding.typed is None, finding.severity.rank, _SURE[finding.certainty], harm, not vulnerable, -people, since,
+            self.is_question and finding.typed is None,
+            finding.severity.rank, _SURE[finding.certainty], harm, not vulnerable, -people, since,
             finding.file, finding.line, finding.column, finding.rule,
         )  # fmt: skip
+
+
+def related(result: Result, report: Report) -> dict[int, tuple[Finding, ...]]:
+    """Return what else sees the cause of a finding, by the `id` of the finding that speaks; old and new ones apart."""
+    found: dict[int, tuple[Finding, ...]] = {}
+    for known in (False, True):
+        own = [one for one in result.findings if report.is_known(result, one) is known]
+        found |= {id(head.finding): head.related for head in headed(own, result.summary.accepted)}
+    return found
 
 
 def shown(report: Report) -> list[Shown]:

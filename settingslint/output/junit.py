@@ -1,8 +1,12 @@
-"""`check --form junit`: JUnit XML for CI systems, a suite for each plant; a rule not checked is skipped."""
+"""`check --form junit`: JUnit XML for CI systems, a suite for each plant.
+
+A finding is a failure, its message the headline; a rule that was not checked, and a question, is skipped.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Final
 from xml.etree import ElementTree
 
@@ -10,6 +14,7 @@ from settingslint.checking.audit import Result
 from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.output import Look
+from settingslint.output.first_view import related
 from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.plain import Plain, as_laid_out, plain
 from settingslint.rules.base import Certainty, Finding
@@ -29,15 +34,24 @@ def _case(suite: ElementTree.Element, result: Result, name: str) -> ElementTree.
 
 
 def _certain(finding: Finding) -> str:
-    """Return the message of a finding, with its certainty before it where that is less than proven."""
-    proven = finding.certainty is Certainty.PROVEN
-    return finding.message if proven else f"({finding.certainty.value}) {finding.message}"
+    """Return the headline of a finding behind its severity, and its certainty where that is less than proven."""
+    certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
+    return f"{finding.severity.value}{certainty}: {finding.headline}"
 
 
-def _says(finding: Finding) -> str:
-    lines = [f"{finding.file}:{finding.line}:{finding.column}: {finding.severity.value}: {_certain(finding)}"]
+def _asked(finding: Finding) -> str:
+    """Return a question with what it would mean."""
+    return f"{_certain(finding)} {finding.case}: {finding.says}" if finding.question else _certain(finding)
+
+
+def _says(finding: Finding, others: Sequence[Finding] = ()) -> str:
+    lines = [f"{finding.file}:{finding.line}:{finding.column}: {_certain(finding)}"]
+    if finding.question:
+        lines.append(f"{finding.case}: {finding.says}")
+    lines += finding.remarks
     if finding.remedy is not None:
-        lines.append(f"way out: {finding.remedy.text}")
+        lines.append(f"fix: {finding.remedy.text}")
+    lines += [f"same cause: {one.rule}: {one.says}" for one in others]
     if finding.accepted is not None:
         lines.append(accepted_words(finding.accepted))
     lines += [f"caution: {CAUTIONS[name].short}" for name in finding.cautions]
@@ -45,6 +59,7 @@ def _says(finding: Finding) -> str:
 
 
 def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
+    others = related(result, report)
     found: dict[str, list[Finding]] = {}
     asked: dict[str, Finding] = {}
     for finding in result.findings:
@@ -55,7 +70,7 @@ def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
                 found.setdefault(finding.rule, []).append(finding)
     clear = [name for name in result.checked if name not in found and name not in asked]
     assumed = {name: ASSUMED for name in result.assumed if name not in found}
-    assumed |= {name: f"{one.severity.value}: {_certain(one)}" for name, one in asked.items() if name not in found}
+    assumed |= {name: _asked(one) for name, one in asked.items() if name not in found}
     partly = [lack for lack in result.not_checked if lack.rule in {*found, *clear, *assumed}]
     skipped = [lack for lack in result.not_checked if lack not in partly]
     silent = len(skipped) + len(partly) + len(assumed)
@@ -70,9 +85,9 @@ def _suite(suites: ElementTree.Element, result: Result, report: Report) -> None:
     for rule, findings in found.items():
         case = _case(suite, result, rule)
         failure = ElementTree.SubElement(
-            case, "failure", type=findings[0].severity.value, message=_text(_certain(findings[0]))
+            case, "failure", type=findings[0].severity.value, message=_text(findings[0].headline)
         )
-        failure.text = "\n".join(_says(finding) for finding in findings)
+        failure.text = "\n".join(_says(finding, others.get(id(finding), ())) for finding in findings)
         _accepted(case, result, rule)
     for name in clear:
         _accepted(_case(suite, result, name), result, name)

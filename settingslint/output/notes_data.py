@@ -12,6 +12,7 @@ from settingslint.output.data import Json, finding_data, value_of, weakening_dat
 from settingslint.output.note_view import unit_of
 from settingslint.output.plain import json_text
 from settingslint.plain import Plain
+from settingslint.rules.entries import licensed
 from settingslint.rules.plant import Plant
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -64,6 +65,7 @@ def _note(note: Note) -> Json:
         "visit": {name.removeprefix("visit."): value_of(value, name, system) for name, value in visit.items()}
         if note.visited
         else None,
+        "house": list(note.house),
         "changes": [_change(row, plant) for row in note.rows],
         "passing": [
             {
@@ -137,4 +139,6 @@ def _known(value: Value | None, name: str, key: str, plant: Plant) -> object:
 
 
 def _before(note: Note, name: str) -> Value | None:
+    if licensed(name):  # no figure is given for these
+        return None
     return next(row.change.typed[0] for row in note.rows if row.change.name == name)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from settingslint.history.notes import Notes
 from settingslint.output import Look
 from settingslint.output.markdown import escaped
-from settingslint.output.note_view import HEAD, SIGNED, View, summary, views, weakened
+from settingslint.output.note_view import SIGNED, View, summary, views, weakened
 from settingslint.plain import Plain, in_lines
 from settingslint.vocabulary.cautions import FRAME
 
@@ -32,11 +32,9 @@ def _lines(view: View) -> Iterator[str]:
     yield from (f"## {escaped(view.title)}", "", f"**{escaped(view.headline)}**", "")
     yield from (f"- {label}: {escaped(text)}" for label, text in view.about)
     if view.table:
-        yield from ("", "| " + " | ".join(HEAD) + " |", "| --- " * len(HEAD) + "|")
+        yield from ("", "| " + " | ".join(view.head) + " |", "| --- " * len(view.head) + "|")
         for line in view.table:
-            place = f" ({line.place})" if line.place else ""
-            cells = [line.title + place, *line.cells]
-            yield "| " + " | ".join(escaped(cell) for cell in cells) + " |"
+            yield "| " + " | ".join(escaped(cell) for cell in (line.title, *line.cells)) + " |"
     for section in view.sections:
         yield from ("", f"### {section.title}", "")
         yield from (f"- {escaped(item)}" for item in section.items)

@@ -6,7 +6,7 @@ import json
 import unicodedata
 from functools import lru_cache
 
-from settingslint.plain import HIDDEN, Plain, as_laid_out, plain
+from settingslint.plain import Plain, as_laid_out, hidden, plain, shows
 
 
 def json_text(data: object) -> Plain:
@@ -17,11 +17,11 @@ def json_text(data: object) -> Plain:
     """
     text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
     lines = text.split("\n")
-    return as_laid_out("\n".join(line if line.isprintable() else _ascii(line) for line in lines) + "\n")
+    return as_laid_out("\n".join(line if shows(line) else _ascii(line) for line in lines) + "\n")
 
 
 def _ascii(line: str) -> str:
-    return "".join(_json(char) if unicodedata.category(char) in HIDDEN else char for char in line)
+    return "".join(_json(char) if hidden(char) else char for char in line)
 
 
 def _json(char: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Sequence
 from typing import Any, Final
 from urllib.parse import quote
 
@@ -13,10 +14,11 @@ from settingslint.checking.report import Report, covered
 from settingslint.checking.weakening import TITLE as WEAKER
 from settingslint.checking.weakening import WEAKENED
 from settingslint.output import Look
+from settingslint.output.first_view import related
 from settingslint.output.owner import TITLE, accepted_words, owner_words
 from settingslint.output.plain import json_text
 from settingslint.plain import Plain, plain
-from settingslint.rules.base import Certainty, Finding, Severity
+from settingslint.rules.base import Finding, Severity
 from settingslint.rules.rule import Rule
 from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
@@ -25,6 +27,8 @@ LEVELS: Final = {
     Severity.DANGER: "error", Severity.DAMAGE: "error", Severity.OUTAGE: "error", Severity.WASTE: "warning",
     Severity.RECORD: "note",
 }  # fmt: skip
+OPEN: Final = {"kind": "open", "level": "none"}
+"""What only an answer decides: SARIF 2.1.0, 3.27.9 and 3.27.10."""
 _HALF: Final = re.compile("[\ud800-\udc7f\udd00-\udfff]")
 """Half characters that stand for no byte of a file's name."""
 Json = dict[str, Any]
@@ -66,23 +70,31 @@ def _location(file: str, line: int, column: int) -> Json:
     }
 
 
-def _result(result: Result, finding: Finding, index: int, report: Report) -> Json:
-    certainty = "" if finding.certainty is Certainty.PROVEN else f"({finding.certainty.value}) "
-    parts = [f"{certainty}{finding.message}"]
-    if finding.remedy is not None:
-        parts.append(f"Way out: {finding.remedy.text}")
-    parts += [f"Caution: {CAUTIONS[name].short}" for name in finding.cautions]
+def _details(finding: Finding) -> Json:
+    """Return what stands beside the headline, as far as there is any."""
+    parts = {
+        "fix": finding.remedy.text if finding.remedy is not None else "",
+        "case": finding.case,
+        "says": finding.says if finding.question else "",
+        "assumption": "; ".join(finding.remarks),
+    }
+    return {name: plain(text) for name, text in parts.items() if text}
+
+
+def _result(result: Result, finding: Finding, index: int, report: Report, others: Sequence[Finding]) -> Json:
     data: Json = {
         "ruleId": finding.rule,
         "ruleIndex": index,
-        "level": LEVELS[finding.severity],
-        "message": _message(*parts),
+        **(OPEN if finding.asks else {"level": LEVELS[finding.severity]}),
+        "message": _message(finding.headline),
         "locations": [_location(finding.file, finding.line, finding.column)],
         "partialFingerprints": {"plantRuleSetting/v1": fingerprint(result, finding)},
         "properties": {
             "severity": finding.severity.value,
             **({} if finding.tool_severity is None else {"toolSeverity": finding.tool_severity.value}),
             "certainty": finding.certainty.value,
+            **_details(finding),
+            "cautions": [CAUTIONS[name].short for name in finding.cautions],
             "asks": list(finding.asks),
             "assumed": list(finding.assumed),
             "plant": result.plant,
@@ -90,6 +102,11 @@ def _result(result: Result, finding: Finding, index: int, report: Report) -> Jso
             "setting": finding.at,
         },
     }
+    if others:
+        data["relatedLocations"] = [
+            {"id": number, **_location(one.file, one.line, one.column), "message": _message(f"{one.rule}: {one.says}")}
+            for number, one in enumerate(others, 1)
+        ]
     if report.known is not None:
         data["baselineState"] = "unchanged" if report.is_known(result, finding) else "new"
     if finding.accepted is not None:
@@ -103,8 +120,9 @@ def render(report: Report, look: Look) -> Plain:
     rules = report.rules
     index = {rule.name: number for number, rule in enumerate(rules)}
     results = [
-        _result(result, finding, index[finding.rule], report)
+        _result(result, finding, index[finding.rule], report, others.get(id(finding), ()))
         for result in report.results
+        for others in [related(result, report)]
         for finding in result.findings
     ]
     notes: list[Json] = [

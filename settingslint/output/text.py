@@ -35,8 +35,11 @@ _COLOURS: Final = {
 ROOM: Final = 60
 """Lines of the first view; what does not fit is told in totals, the ten to do first, and a line for each site."""
 FIRST: Final = 10
+FEWEST: Final = 3
+SITES: Final = 6
 ASK_NEXT: Final = 3
 MOST_CAUTIONS: Final = 5
+FEW_CAUTIONS: Final = 2
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
 ASKED: Final = "to ask about"
@@ -65,22 +68,33 @@ def pieces(report: Report, look: Look) -> Iterator[Plain]:
             yield in_lines([*_full(result, report, look), ""])
         if problems:
             yield in_lines([*problems, ""])
-        yield in_lines([*_end(report, look), wrapped(FRAME, look.width, "", "")])
+        yield in_lines([*_end(report, shown(report), look), wrapped(FRAME, look.width, "", "")])
         return
     every = shown(report)
-    end = [*_asks(report, look), *_cautions(every, look), *_end(report, look), wrapped(SHORT_FRAME, look.width, "", "")]
-    around = len(words) + len(problems) + sum(line.count("\n") + 1 for line in end)
     listed = [line for one in every for line in _two_lines(one, look)]
+    whole = bool(look.by) or look.narrow or _height(listed) < ROOM // 2
+    end = [
+        *_asks(report, look),
+        *_cautions(every, look, whole),
+        *_end(report, every, look),
+        wrapped(SHORT_FRAME, look.width, "", ""),
+    ]
+    around = len(words) + len(problems) + _height(end)
     if problems:
         yield in_lines([*problems, ""])
     if look.by:
         yield in_lines([*_by(every, look), ""])
-    elif look.narrow or around + len(listed) <= ROOM:
+    elif look.narrow or around + _height(listed) < ROOM:
         if listed:
             yield in_lines([*listed, ""])
     else:
         yield in_lines([*_overview([one for one in every if not one.is_question], ROOM - around, look), ""])
     yield in_lines(end)
+
+
+def _height(lines: Iterable[str]) -> int:
+    """Return how many lines of a screen some lines take, those that are filled counted as they are broken."""
+    return sum(line.count("\n") + 1 for line in lines)
 
 
 # the first view -------------------------------------------------------------------------------------------------------
@@ -108,26 +122,28 @@ def _two_lines(one: Shown, look: Look) -> list[Plain]:
 
 
 def _overview(every: list[Shown], room: int, look: Look) -> Iterator[str]:
-    """Yield the ten to do first, then a line for each site as far as there is room."""
+    """Yield the ten to do first, fewer where they are long, then a line for each site as far as there is room."""
     groups = grouped(every)
-    used = 2
-    yield "do first"
-    for number, group in enumerate(groups[:FIRST], 1):
-        for line in _to_do(number, group, look):
-            used += line.count("\n") + 1
-            yield line
-    if len(groups) > FIRST:
-        yield f"    and {len(groups) - FIRST} findings more: --by rule, a path, or --full shows them"
     sites: dict[str, list[Shown]] = {}
     for one in every:
         sites.setdefault(one.result.site, []).append(one)
+    left = room - 3 - min(len(sites), SITES)
+    yield "do first"
+    told = 0
+    for number, group in enumerate(groups[:FIRST], 1):
+        lines = _to_do(number, group, look)
+        left -= _height(lines)
+        if left < 0 and told >= FEWEST:
+            break
+        yield from lines
+        told += 1
+    if len(groups) > told:
+        yield f"    and {len(groups) - told} findings more: --by rule, a path, or --full shows them"
     yield "by site"
-    left = max(room - used - 2, 1)
-    told = list(sites.items())
-    for site, own in told[: left if len(told) <= left else left - 1]:
+    for site, own in [*sites.items()][: len(sites) if len(sites) <= SITES else SITES - 1]:
         yield wrapped(f"{site}: {_counts(own)}", look.width, "  ")
-    if len(told) > left:
-        yield f"  and {len(told) - left + 1} sites more: --by site shows them"
+    if len(sites) > SITES:
+        yield f"  and {len(sites) - SITES + 1} sites more: --by site shows them"
 
 
 def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
@@ -141,7 +157,7 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
     )
     second = "; ".join(filter(None, (
         f"{finding.case}: {finding.says}" if finding.question else "",
-        f"fix: {first.fix}" if first.fix else "", first.actor,
+        f"fix: {first.fix}" if first.fix else "", first.actor if first.actor not in first.fix else "",
     )))  # fmt: skip
     return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
 
@@ -184,14 +200,18 @@ def _asks(report: Report, look: Look) -> Iterator[str]:
         yield f"and {plural(len(asked) - ASK_NEXT, 'question')} more: {MORE}"
 
 
-def _cautions(every: list[Shown], look: Look) -> Iterator[str]:
-    """Yield one short line for each class of caution of what can hurt people or plant."""
+def _cautions(every: list[Shown], look: Look, whole: bool) -> Iterator[str]:
+    """Yield a short line for each class of caution of what can hurt people or plant; where room is short, for two."""
     classes = classes_of(one for one in every if one.finding.severity.at_least(Severity.DAMAGE))
-    for name in classes[:MOST_CAUTIONS]:
+    told = classes[: MOST_CAUTIONS if whole else FEW_CAUTIONS]
+    for name in told:
         yield wrapped(f"caution, {CAUTIONS[name].title.lower()}: {CAUTIONS[name].short}", look.width, "")
+    if len(classes) > len(told):
+        more = ", ".join(CAUTIONS[name].title.lower() for name in classes[len(told) :])
+        yield wrapped(f"cautions also: {more}: settingslint explain --cautions", look.width, "")
 
 
-def _end(report: Report, look: Look) -> Iterator[str]:
+def _end(report: Report, every: list[Shown], look: Look) -> Iterator[str]:
     """Yield what was there before and is gone, then the totals."""
     if report.known is not None:
         now = {(result.site, result.plant, one.rule, one.at) for result in report.results for one in result.findings}
@@ -202,7 +222,7 @@ def _end(report: Report, look: Look) -> Iterator[str]:
     if report.history:
         yield wrapped(report.history, look.width, "", "")
     counts = totals(report)
-    found = _counts(shown(report)) or "no finding"
+    found = _counts(every) or "no finding"
     of = f" of {report.portfolio.name}" if report.portfolio.name else ""
     known = ""
     if report.known is not None:

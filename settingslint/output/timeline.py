@@ -19,6 +19,7 @@ from settingslint.rules.plant import Plant
 FORMS: Final = ("text", "html", "json")
 _MODULES: Final = {"html": ("settingslint.report.timeline", "render"), "json": (__name__, "render_json")}
 NOBODY: Final = "no reason recorded"
+RUNS_AT: Final = ", runs at "
 
 
 def render_timeline(form: str, line: Timeline, setting: str | None, look: Look) -> Plain:
@@ -40,12 +41,12 @@ def chosen(line: Timeline, setting: str | None) -> dict[str, tuple[Stretch, ...]
 
 
 def value_text(stretch: Stretch, plant: Plant) -> str:
-    """Return what was asked for, and what the boiler obeyed where that is another thing."""
+    """Return what was set, and what it runs at where that is another value."""
     asked = plant.show(stretch.setting, stretch.typed) if stretch.typed is not None else stretch.left or "-"
     if stretch.effective is None:
         return asked if stretch.state == "not recorded" else f"{asked} ({stretch.state})"
-    obeyed = plant.show(stretch.setting, stretch.effective)
-    return asked if obeyed == asked else f"{asked}, effective {obeyed}"
+    ran = plant.show(stretch.setting, stretch.effective)
+    return asked if ran == asked else f"{asked}{RUNS_AT}{ran}"
 
 
 def span_text(stretch: Stretch) -> str:
@@ -63,15 +64,15 @@ def details(stretch: Stretch, line: Timeline, first: bool) -> Iterator[tuple[str
     if stretch.why:
         yield f"why: {stretch.why}", False
     elif stretch.found:
-        yield "somebody changed it between the visits, and nobody explains it", True
+        yield f"changed since the last visit, {NOBODY}", True
     elif not first:
         yield NOBODY + (f"; the commit says: {stretch.said}" if stretch.said else ""), True
     if stretch.until is not None:
         back = f", then {line.plant.show(stretch.setting, stretch.then)}" if stretch.then is not None else ""
-        yield f"temporary until {stretch.until}{back}; watched by: {stretch.watched_by or 'nobody named'}", False
+        yield f"temporary until {stretch.until}{back}; watched by: {stretch.watched_by or 'not recorded'}", False
         late = stretch.overdue(line.as_of)
         if late:
-            yield f"stood {plural(late, 'day')} longer", True
+            yield f"{plural(late, 'day')} longer than meant", True
 
 
 def render(line: Timeline, setting: str | None, look: Look) -> Plain:

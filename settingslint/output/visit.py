@@ -1,4 +1,4 @@
-"""What `visit` prints: the drift by caution class, what was left otherwise, and both diffs."""
+"""What `visit` prints: the drift by caution class, what was left with another value, and both diffs."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ def _found(visit: Visit, width: int) -> Iterator[str]:
     counts = {state: sum(one.state == state for one in visit.compared) for state in (SAME, DIFFERS, FIRST)}
     total = len({**visit.plant.control.rows, **visit.plant.profile.settings})
     yield (
-        f"{plural(len(visit.compared), 'setting')} read: {counts[SAME]} as recorded, {counts[DIFFERS]} otherwise,"
-        f" {counts[FIRST]} not recorded before; {total - len(visit.compared)} not read"
+        f"{plural(len(visit.compared), 'setting')} read: {counts[SAME]} as recorded, {counts[DIFFERS]} not,"
+        f" {counts[FIRST]} first record; {total - len(visit.compared)} not read"
     )
     yield ""
     classes = [name for name in CAUTIONS if name in SAFETY_CAUTIONS]

@@ -37,7 +37,7 @@ def rungs_of(plant: Plant) -> list[tuple[str, float]]:
         raise DoesNotApply("no tank")
     rungs: list[tuple[str, float]] = [("cold water", cold_water(plant)[0])]
     vulnerable = plant.known("site.occupants") == "vulnerable"
-    rungs.append((TAPS[vulnerable], hygiene.BATH_MOST_VULNERABLE if vulnerable else hygiene.OUTLET_MOST))
+    rungs.append((TAPS[vulnerable], hygiene.BATH_MAXIMUM_VULNERABLE if vulnerable else hygiene.TAP_MAXIMUM))
     tank = plant.known("tank_setpoint")
     if isinstance(tank, float):
         gap = plant.known("tank_differential")

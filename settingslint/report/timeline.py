@@ -10,7 +10,7 @@ from typing import Any, Final
 from settingslint.history.timeline import Stretch, Timeline
 from settingslint.model.values import title_of
 from settingslint.output import Look
-from settingslint.output.timeline import chosen, details, heading, span_text, summary, value_text
+from settingslint.output.timeline import RUNS_AT, chosen, details, heading, span_text, summary, value_text
 from settingslint.plain import Plain, plain
 from settingslint.report.single import page
 from settingslint.report.svg import svg, text
@@ -29,8 +29,7 @@ LETTER: Final = 13
 SIGNS: Final = {"visit": ("V", 12), "combustion": ("C", 25), "identity": ("B", 38), "gap": ("?", 38)}
 """Letter and height of what happened, above the lanes; the words below the picture say what they mean."""
 CAPTION: Final = (
-    "Each bar is one value. Hatched: temporary; dark: in place longer than it was meant to be; dashed: what the boiler"
-    " ran at is not known."
+    "Each bar is one value. Hatched: temporary; dark: longer than meant; dashed: what it ran at is not known."
 )
 MEANING: Final = "V visit, C combustion reading, B board or boiler changed, ? no reason recorded"
 
@@ -109,7 +108,7 @@ def _bar(
         )
         if stretch.overdue(line.as_of):
             yield f'<rect class="late" x="{until:.1f}" y="{y}" width="{end - until:.1f}" height="{BAR}"/>'
-    said = value_text(stretch, line.plant).partition(", effective")[0]
+    said = value_text(stretch, line.plant).partition(RUNS_AT)[0]
     question = "" if first or stretch.why else "? "
     room = end - begin - 6
     shown = question + said if len(question + said) * CHARACTER <= room else question.strip()

@@ -9,6 +9,7 @@ from typing import Final
 
 from settingslint.model.values import Value
 from settingslint.units import Kind
+from settingslint.vocabulary.settings import FIRING
 
 
 class Severity(StrEnum):
@@ -104,7 +105,7 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """The way out. `set` proposes settings in SI: temperatures, times and switches only, never firing or limits.
+    """The fix. `set` proposes settings in SI: temperatures, times and switches only, never firing or limits.
 
     `verified` is set by the audit: with `set` applied the finding is gone and nothing as bad or worse is new.
     """
@@ -237,12 +238,18 @@ def minutes_of(seconds: float) -> Quantity:
 Drafts = Iterator[Draft | Missing]
 """What a rule's function returns."""
 
-WITHOUT_WEATHER: Final = "without a weather file, outdoor temperatures alike in length"
+WITHOUT_WEATHER: Final = "each outdoor temperature lasts equally long (no weather file)"
 """An assumption that a weather file makes needless."""
 
-RESTORE_FIRING: Final = "restore the maker's value; licensed person; prove combustion at high and low fire"
-RESTORE_LIMIT: Final = "restore the maker's value; qualified person; test it afterwards"
+RESTORE_FIRING: Final = "restore the maker's value (licensed gas technician); prove combustion at high and low fire"
+RESTORE_LIMIT: Final = "restore the maker's value (qualified person) and test it afterwards"
 """What there is to do about a setting of firing or a limit: never a figure."""
+
+
+def restored(name: str) -> str:
+    """Return what there is to do about a setting of firing, or a limit, by its class."""
+    return RESTORE_FIRING if name in FIRING else RESTORE_LIMIT
+
 
 DANGER, DAMAGE, OUTAGE, WASTE, RECORD = Severity
 PROVEN, LIKELY, ASK = Certainty

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
+from typing import Final
 
 from settingslint.model.effect import same
 from settingslint.model.profile import Entry
-from settingslint.model.values import Value
+from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DAMAGE, DANGER, WASTE, Missing, Severity
 from settingslint.rules.plant import Plant
 from settingslint.units import from_si
 from settingslint.vocabulary.settings import FIRING, LICENSED, SAFETY_CAUTIONS, SETTINGS
+
+ROOM: Final = 45
+"""Letters that the names of several settings or facts may take in a headline; the first is named however long."""
 
 
 def safety(name: str) -> bool:
@@ -21,6 +26,11 @@ def safety(name: str) -> bool:
 def licensed(name: str) -> bool:
     """Return whether a setting is one of firing or a limit: for licensed persons, and never given a number."""
     return name in LICENSED
+
+
+def person_for(name: str) -> str:
+    """Return who may change a setting of firing or a limit."""
+    return "licensed gas technician" if name in FIRING else "qualified person"
 
 
 def severity_of(name: str) -> Severity:
@@ -52,6 +62,18 @@ def ask_for_firing(plant: Plant) -> None:
     own = [row.name for row in rows if row.access != "factory"]
     if own and not any(name in plant.entries for name in own):
         raise Missing(own[0], "no firing setting is recorded")
+
+
+def few(names: Sequence[str]) -> str:
+    """Return the titles of the first of some settings or facts, as many as fit, and how many more there are."""
+    said = title_of(names[0])
+    named = 1
+    for name in names[1:]:
+        longer = f"{said}, {title_of(name)}"
+        if len(longer) > ROOM - len(" and 99 more"):
+            break
+        said, named = longer, named + 1
+    return said + (f" and {len(names) - named} more" if len(names) > named else "")
 
 
 def recorded_value(plant: Plant, name: str) -> Value | None:

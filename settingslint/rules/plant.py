@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar, cast
 
 from settingslint.model.bounds import NOT_PLAUSIBLE, doubts
 from settingslint.model.control import Control, Row
-from settingslint.model.effect import NOT_APPLICABLE, Effect, same
+from settingslint.model.effect import NOT_APPLICABLE, SAID, Effect, same
 from settingslint.model.instead import TRIED, instead, running
 from settingslint.model.profile import Acceptance, Entry, Fact, Profile
 from settingslint.model.treatment import resolve
@@ -18,6 +18,7 @@ from settingslint.rules.asked import Asked
 from settingslint.rules.base import DoesNotApply, Missing, Threshold
 from settingslint.rules.past import AS_LEFT, HISTORY, Left, Past, known
 from settingslint.units import Celsius, Kelvin, Kind, System
+from settingslint.vocabulary.goes_with import GOES_WITH
 from settingslint.vocabulary.plausible import Rows
 from settingslint.vocabulary.settings import OFF, SETTINGS
 
@@ -73,6 +74,8 @@ class Plant:
         """What is recorded and not plausible, with the reason."""
         self._one_of: dict[tuple[str, tuple[Value, ...]], bool] = {}
         self.asked = asked or Asked()
+        self.sketched = False
+        """Whether nobody asks for remedies that take a search: one of many trial plants."""
 
     # another plant ----------------------------------------------------------------------------------------------------
 
@@ -96,7 +99,15 @@ class Plant:
         # what goes through all that is recorded has asked for no name that was not recorded: then nothing is kept
         keeps = all(name in self.profile.settings or name in self.facts for name in values)
         asked = self.asked.without(moved) if keeps else None
-        return Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+        made = Plant(profile, self.control, self.context, lambda _: self.past, effects, asked)
+        if self.sketched:  # what is assumed of it stands beside its profile
+            tried = {name: fact for name, fact in self._tried().items() if name not in made.facts}
+            made.facts = {**made.facts, **tried}
+            made._values |= {name: fact.value for name, fact in tried.items()}
+        return made
+
+    def _tried(self) -> dict[str, Fact]:
+        return {name: fact for name, fact in self.facts.items() if fact.source == TRIED}
 
     def assuming(self, values: Mapping[str, Value]) -> Plant:
         """Return this plant with plausible values of what nobody recorded, resolved again where that matters.
@@ -111,7 +122,7 @@ class Plant:
         moved = self.control.kept.moved_by(values)
         if any(name.startswith("emitter[") for name in values) or any(name in SETTINGS for name in moved):
             profile, effects, moved_names = instead(self.control, self.profile, self.effects, values)
-            facts: Mapping[str, Fact] = profile.all_facts()
+            facts: Mapping[str, Fact] = {**self._tried(), **profile.all_facts()}
         else:
             profile, effects, moved_names = self.profile, self.effects, frozenset(values)
             facts = {**self.facts, **{name: Fact(value, TRIED) for name, value in values.items()}}
@@ -129,7 +140,7 @@ class Plant:
                     else:
                         made._values.pop(name, None)
         made.doubts, made._one_of = self.doubts, {}
-        made.asked = self.asked.without(moved_names)
+        made.asked, made.sketched = self.asked.without(moved_names), True
         return made
 
     def on(self, as_of: date) -> Plant:
@@ -197,8 +208,31 @@ class Plant:
                 return DoesNotApply(name)
             return Missing(name, f"the control file {self.control.name} does not say whether it has {title_of(name)}")
         if effect.state == NOT_APPLICABLE:
+            if self.said_not_to_apply(name) and self.goes_with(name, settings=False) is not False:
+                return Missing(name, effect.reasons[-1].text, SAID)
             return DoesNotApply(name)
         return Missing(name, effect.reasons[-1].text, effect.state) if effect.reasons else Missing(name)
+
+    def said_not_to_apply(self, name: str) -> bool:
+        """Return whether only the profile says that a setting does not apply: the control has it and what it needs."""
+        effect = self.effects.get(name)
+        return effect is not None and any(reason.kind == SAID for reason in effect.reasons)
+
+    def goes_with(self, name: str, *, settings: bool = True) -> bool | Missing:
+        """Return whether the facts, and the other settings, are such that a boiler has a use for a setting."""
+        unknown: Missing | None = None
+        for other, values in GOES_WITH.get(name, {}).items():
+            if other in SETTINGS and not settings:
+                continue
+            self.asked.names.add(other)
+            value, effect = self._values.get(other), self.effects.get(other)
+            if value is not None and not any(same(value, one) for one in values):
+                return False
+            if value is None:
+                if effect is not None and effect.state == NOT_APPLICABLE and not self.said_not_to_apply(other):
+                    return False
+                unknown = unknown or Missing(other)
+        return unknown or True
 
     def lacks(self, names: Sequence[str]) -> list[Missing]:
         """Return what is not known of some settings and facts, in their order; `emitter` stands for any emitter.

@@ -18,8 +18,8 @@ def attainable(plant: Plant, name: str, at_least: float | None = None, at_most: 
 
     Args:
         name: a setting with numbers.
-        at_least: the least that will do, SI; the result is the smallest step at or above it.
-        at_most: the most that will do, SI; the result is the largest step at or below it.
+        at_least: the smallest value that will do, SI; the result is the smallest step at or above it.
+        at_most: the largest value that will do, SI; the result is the largest step at or below it.
     """
     row = plant.row(name)
     kind = SETTINGS[name].kind

@@ -8,12 +8,13 @@ from datetime import date
 from hashlib import blake2b
 from typing import Final
 
-from settingslint.model.effect import same
+from settingslint.model.effect import NOT_RECORDED, UNKNOWN, same
 from settingslint.model.profile import Acceptance
 from settingslint.model.values import Value, kind_of, show_value
 from settingslint.rules.base import Threshold
 from settingslint.rules.plant import Plant, owner_number
 from settingslint.units import System
+from settingslint.vocabulary.settings import LICENSED
 
 SET_FOR_EACH_SITE: Final = ("heating_setpoint", "reset_endpoint", "tank_setpoint", "hot_water_boiler_setpoint")
 """Temperatures that hang on the building, so that a default is right only by chance (common practice, no source)."""
@@ -41,6 +42,8 @@ class Summary:
     """How many facts of building and boiler there are, and what identifies them all together."""
     changed: Mapping[str, date] = field(default_factory=dict)
     accepted: tuple[Acceptance, ...] = ()
+    unknown: tuple[str, ...] = ()
+    """Settings of firing and limits that the control has and of which nobody knows what they run at."""
 
     def show(self, name: str, value: Value | None = None) -> str:
         """Return a setting or fact in the plant's units."""
@@ -76,6 +79,7 @@ def summary_of(plant: Plant) -> Summary:
         profile.system, plant.in_force, {name: value for name, value in told.items() if name not in plant.doubts},
         tuple(_at_default(plant)), _same_building(told),
         {name: entry.on for name, entry in profile.settings.items() if entry.on is not None}, profile.accepted,
+        tuple(sorted(name for name in LICENSED.intersection(plant.effects) if _unknown(plant, name))),
     )  # fmt: skip
 
 
@@ -86,6 +90,10 @@ def _same_building(facts: Mapping[str, Value]) -> tuple[int, bytes]:
         if name.startswith(("building.", "boiler.")) and name != OF_ONE_BOILER
     ])  # fmt: skip
     return len(own), blake2b("\n".join(own).encode("utf-8", "surrogatepass"), digest_size=16).digest()
+
+
+def _unknown(plant: Plant, name: str) -> bool:
+    return plant.effects[name].state in (UNKNOWN, NOT_RECORDED) or plant.said_not_to_apply(name)
 
 
 def _at_default(plant: Plant) -> Iterator[str]:

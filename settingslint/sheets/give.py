@@ -25,7 +25,7 @@ NOT_CARRIED: Final = ("why", "by", "on", "until", "then", "read_back", "watched_
 
 
 def columns(system: System) -> list[str]:
-    """Return the header: names with the unit of that system, in the order of the vocabulary; `take-in` knows them.
+    """Return the header: names with the unit of that system, in the order of the vocabulary; `import` knows them.
 
     >>> [one for one in columns("us") if "tank_setpoint" in one or one.endswith("kind")][:2]
     ['hot_water.kind', 'emitter.kind']

@@ -15,8 +15,8 @@ from settingslint.sheets.match import Column, targets
 NAMES: Final = "settingslint explain --names"
 """The command that lists what a column can be."""
 HEAD: Final = (
-    f'Which column is what; "" leaves one out. The names: {NAMES}',
-    'What a word in a cell means stands under [words."header"], as in: "Comb" = "plate"',
+    f'Which column is what; "" skips one. The names: {NAMES}',
+    'Say under [words."header"] what a word in its cells means, as in: "Comb" = "plate"',
 )
 
 
@@ -36,21 +36,23 @@ def read_mapping(path: Path) -> Mapped:
     source = parse(read_bytes(path, str(path)), str(path))
     columns, words = source.data.get("columns"), source.data.get("words", {})
     if not isinstance(columns, dict):
-        raise Unreadable([source.problem((), "a mapping file has a table [columns]")])
+        raise Unreadable([source.problem((), "a mapping file needs a table [columns]")])
     known = targets()
     problems: list[Problem] = []
     for name in source.data.keys() - {"columns", "words"}:
         problems.append(source.problem((name,), f"unknown table {name}: a mapping file has [columns] and [words]"))
     for header, target in columns.items():
         if not isinstance(target, str) or (target and target not in known):
-            problems.append(source.problem(("columns", header), f"{target!r} is no setting and no fact; {NAMES} lists"))
+            problems.append(
+                source.problem(("columns", header), f"{target!r} is neither a setting nor a fact: see {NAMES}")
+            )
     if not isinstance(words, dict):
-        raise Unreadable([source.problem(("words",), 'words stand by their column: [words."header"]')])
+        raise Unreadable([source.problem(("words",), 'name the column of words: [words."header"]')])
     for header, row in words.items():
         if header not in columns:
             problems.append(source.problem(("words", header), f"{header!r} is no column of [columns]"))
         if not isinstance(row, dict) or not all(isinstance(means, str) for means in row.values()):
-            text = 'words stand by their column: [words."header"], then "word" = "what it means"'
+            text = 'name the column of words: [words."header"], then "word" = "what it means"'
             problems.append(source.problem(("words", header), text))
     if problems:
         raise Unreadable(problems)
@@ -63,12 +65,12 @@ def write_mapping_file(
     unread: Mapping[str, Mapping[str, str]],
     words: Mapping[str, Mapping[str, str]],
 ) -> None:
-    """Write a mapping of all columns; what was only near stands beside an empty value, as a question.
+    """Write a mapping of all columns; what was only near is named beside an empty value, as a question.
 
     Args:
         path: the file.
         columns: of the table.
-        unread: header to word to the words that would be understood; they stand there empty, to fill in.
+        unread: header to word to the words that would be understood; they are there empty, to fill in.
         words: header to word to what an earlier mapping says that it means.
 
     Raises:
@@ -86,7 +88,7 @@ def write_mapping_file(
         only = column.near[0] if len(column.near) == 1 else ""
         value = tomlkit.string(column.target or "")
         if column.target is None:
-            some = f"one of {', '.join(column.near)}?" if column.near else "left out"
+            some = f"one of {', '.join(column.near)}?" if column.near else "skipped"
             value.comment(f"{only}?" if only else some)
         table[column.header] = value
     document["columns"] = table

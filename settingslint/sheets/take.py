@@ -45,7 +45,7 @@ class Taken:
     """Profiles that are there and get what nobody recorded in them: their new text, and the names of what is new."""
     columns: list[Column] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)
-    left: list[str] = field(default_factory=list)
+    skipped: list[str] = field(default_factory=list)
     converted: list[str] = field(default_factory=list)
     """Cells whose own unit is another than that of their column, with what became of them."""
     problems: list[Problem] = field(default_factory=list)
@@ -103,7 +103,9 @@ def take(
             _add(root, data, table.name, line, taken, known)
     for name in controls:
         if not (root / "controls" / f"{name}.toml").is_file():
-            taken.left.append(f"control {name!r}: no control file describes it yet; begin FOLDER --control makes one")
+            taken.skipped.append(
+                f"control {name!r}: no control file describes it; settingslint begin FOLDER --control NAME makes one"
+            )
     return taken
 
 
@@ -130,14 +132,14 @@ def _columns(table: Table, mapping: Mapping[str, str], taken: Taken) -> list[Col
         if header in mapping:
             column = Column(header, mapping[header] or None, column.unit)
         if column.target is not None and column.target in seen:
-            taken.left.append(f"column {header!r}: {column.target} is already taken from {seen[column.target]!r}")
+            taken.skipped.append(f"column {header!r}: {column.target} is already matched to {seen[column.target]!r}")
             column = Column(header, None, column.unit)
         elif column.target is not None:
             seen[column.target] = header
         elif header and header not in mapping:
             near = " or ".join(column.near)
-            hint = f"; did it mean {near}? say so in a mapping file" if near else ""
-            taken.left.append(f"column {header!r}: not known{hint}")
+            hint = f"; did you mean {near}? say so in a mapping file" if near else ""
+            taken.skipped.append(f"column {header!r}: not known{hint}")
         columns.append(column)
     return columns
 
@@ -174,7 +176,7 @@ class _Row:
             cell = self.words.get(column.header, {}).get(cell.casefold(), cell)
             if not cell or cell.casefold() in NOTHING:
                 cell = given
-                self.taken.left.append(f"line {self.line}, {column.header}: {cell!r} says nothing")
+                self.taken.skipped.append(f"line {self.line}, {column.header}: {cell!r} says nothing")
                 continue
             try:
                 value, guessed = cell_value(column.target, cell, column.unit, self.system, self.style)
@@ -248,8 +250,8 @@ def cell_value(target: str, cell: str, unit: str, system: System, style: Decimal
     whole = kind in (Kind.FAN_SPEED, Kind.COUNT)
     large = whole or (kind is Kind.POWER and (stated or system) == "us")
     if (whole and value != int(value)) or (large and like_thousands(cell, style)):
-        hint = "if the mark is a thousands mark, write the number without it, or say --decimal"
-        raise ValueError(f"{cell!r} is read as {value:g}, where whole and large numbers stand: {hint}")
+        hint = "if that is a thousands mark, leave it out, or name --decimal"
+        raise ValueError(f"{cell!r} is read as {value:g}, in a column of whole or large numbers: {hint}")
     if stated is not None and stated != system:
         value = round(from_si(to_si(value, kind, stated), kind, system), 1)
     return (int(value) if value == int(value) else value), found.guessed
@@ -282,13 +284,13 @@ def _word(target: str, cell: str) -> str:
     for word in words:
         if plain == " ".join(re.findall(r"\w+", word)):
             return word
-    raise ValueError(f"{cell!r} is none of {', '.join(words)}")
+    raise ValueError(f"{cell!r} is not one of {', '.join(words)}")
 
 
 def _date(cell: str) -> str:
     match_ = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})", cell)
     if not match_:
-        raise ValueError(f"{cell!r}: write dates as 2026-03-12, day and month can't be told apart otherwise")
+        raise ValueError(f"{cell!r}: write dates as 2026-03-12: else day and month can be confused")
     from datetime import date
 
     return date(*(int(part) for part in match_.groups())).isoformat()
@@ -351,8 +353,8 @@ def _add(root: Path, data: dict[str, Any], file: str, line: int, taken: Taken, k
             continue
         old = there.settings.get(name)
         if old is None or old.typed != entry.typed:
-            taken.left.append(
-                f"line {line}: {name} differs from {path.as_posix()}, which stays; a visit records changes"
+            taken.skipped.append(
+                f"line {line}: {name} differs from {path.as_posix()}, which is kept; a visit records changes"
             )
     if path not in taken.filled:
         taken.unchanged.append(path)

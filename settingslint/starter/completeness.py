@@ -23,7 +23,7 @@ LACKS: Final = "control-lacks"
 CONTRADICTS: Final = "control-contradicts-itself"
 UNPROVED: Final = "control-without-evidence"
 SEVERITIES: Final = {LACKS: Severity.RECORD, CONTRADICTS: Severity.OUTAGE, UNPROVED: Severity.RECORD}
-"""What is contradictory makes the effective values wrong that people rely on; what is missing is only not checked."""
+"""What is contradictory makes wrong what people rely on; what is missing is only not checked."""
 
 HEAD: Final = {
     "complete": "whether every setting that it has is listed",
@@ -86,12 +86,12 @@ def _all(control: Control, source: Source, path: Path) -> Found:
         yield (
             CONTRADICTS,
             ("control", "name"),
-            f"the name is {control.name}, the file is {path.name}: profiles go by it",
+            f"the name is {control.name} and the file is {path.name}: profiles use the name of the file",
         )
     for key, taken in ASSUMED.items():
         silent = [name for name, raw in source.data["setting"].items() if key not in raw]
         if silent:
-            text = f"{key} is taken for {taken}, for it is not said, at {', '.join(silent)}"
+            text = f"{key} is not said, so it counts as {taken}: {', '.join(silent)}"
             yield LACKS, ("setting",), text
     yield from _settings(control)
     yield from _style(control)
@@ -107,7 +107,7 @@ def _settings(control: Control) -> Found:
     if control.complete and "heating_setpoint" in absent:
         yield CONTRADICTS, ("control", "complete"), "complete = true, and it has no heating set point"
     if absent and not control.complete:
-        text = f"not said whether it has: {', '.join(absent)}; describe them, or complete = true where it has none"
+        text = f"not said whether it has: {', '.join(absent)}; describe them, or write complete = true"
         yield LACKS, ("setting",), text
     if "heating_overshoot" not in control.rows and "control.overshoot" not in control.stated:
         yield LACKS, ("control",), "the control: not said: overshoot (how far above the set point the burner stops)"
@@ -134,7 +134,7 @@ def _style(control: Control) -> Found:
         text = f"{name} belongs to another way of setting reset than {control.reset_style}"
         yield CONTRADICTS, ("setting", name), text
     if control.reset_style == "none" and "reset" in control.rows:
-        yield CONTRADICTS, ("setting", "reset"), "reset can be switched, and reset_style says that there is none"
+        yield CONTRADICTS, ("setting", "reset"), "reset can be switched on, and reset_style says that there is no reset"
 
 
 def _row(control: Control, row: Row, raw: Mapping[str, Any]) -> Found:
@@ -153,7 +153,7 @@ def _row(control: Control, row: Row, raw: Mapping[str, Any]) -> Found:
     if lacking:
         yield LACKS, (), f"not said: {', '.join(lacking)}"
     if row.access == "factory" and "default" not in raw:
-        yield LACKS, ("access",), "only the factory sets it, and what it is set to is not said: it stays unknown"
+        yield LACKS, ("access",), "only the factory sets it, and its value is not said: it stays unknown"
     for index, item in enumerate(row.treatments or ()):
         if item.does == "ignore" and item.becomes is None:
             yield LACKS, ("treatments", index), "what it runs at instead of the ignored band is not said"
@@ -162,11 +162,11 @@ def _row(control: Control, row: Row, raw: Mapping[str, Any]) -> Found:
     if not where:
         yield UNPROVED, (), "not said how any of this is known (evidence)"
     elif how == "told":
-        yield UNPROVED, ("evidence",), "somebody only told it: try it, or read it"
+        yield UNPROVED, ("evidence",), "only told by somebody: try it, or read it"
 
 
 def _steps(row: Row) -> Found:
-    """Yield what does not stand on a step, counted from the low end of the range."""
+    """Yield what is not on a step, counted from the low end of the range."""
     if row.step is None or row.low is None:
         return
     values = {
@@ -184,7 +184,7 @@ def _steps(row: Row) -> Found:
             yield (
                 CONTRADICTS,
                 at,
-                f"{title_of(row.name)}: {name} does not stand on a step from the low end of the range",
+                f"{title_of(row.name)}: {name} is not on a step, counted from the low end of the range",
             )
 
 

@@ -26,6 +26,8 @@ from settingslint.rules.past import AS_FOUND, AS_LEFT
 MAIL: Final = "example.org"
 """The domain of everybody in the example."""
 IGNORED: Final = ".settingslint/\n"
+PICTURE: Final = ".svg"
+"""What lies beside the example for those who read about it, and is no part of it."""
 TRAILERS: Final = {"step": STEP, "reason": REASON, "role": ROLE, "kind": KIND, "work_order": WORK_ORDER}
 
 Files = dict[str, bytes]
@@ -59,7 +61,7 @@ def _below(folder: Traversable, prefix: str) -> Iterator[tuple[str, bytes]]:
         if item.is_dir():
             if not item.name.startswith((".", "__")):
                 yield from _below(item, f"{prefix}{item.name}/")
-        elif not item.name.startswith("."):
+        elif not item.name.startswith(".") and not item.name.endswith(PICTURE):
             yield prefix + item.name, item.read_bytes()
 
 

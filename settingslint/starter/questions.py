@@ -54,27 +54,27 @@ def questions_of(row: Setting, system: System) -> list[Question]:
     ]
     if numeric:
         asked += [
-            Question("low", f"The least that can be typed{f', {unit}' if unit else ''}?"),
-            Question("high", "The most that can be typed?"),
+            Question("low", f"The lowest value that can be typed{f', {unit}' if unit else ''}?"),
+            Question("high", "The highest value that can be typed?"),
             Question("outside", f"What does it do with a value out of range? {', '.join(OUTSIDE)}"),
-            Question("step", "In which steps does it go?"),
-            Question("default", "What does it come with? a number, or one for each size: small 10, middle 12"),
+            Question("step", "In which steps?"),
+            Question("default", "What is its default? a number, or one for each size: small 10, middle 12"),
             Question("ignore", "A band that it ignores and what it runs at instead: low high becomes; or none"),
             Question("add", "What does it add to what is typed? a number, or none"),
             Question("off", "Which number means off? a number, the name of a setting that it then equals, or none"),
             Question("cap", "Which other setting caps it? its name, or none"),
             Question("floor", "Which other setting keeps it from going lower? its name, or none"),
-            Question("first", "The most that it allows before the burner has fired once? a number, or none"),
+            Question("first", "The highest value that it allows before the first firing? a number, or none"),
         ]
     elif words := _words(row):
-        asked.append(Question("default", f"What does it come with? {', '.join(words)}"))
+        asked.append(Question("default", f"What is its default? {', '.join(words)}"))
     if row.kind in (Kind.FAN_SPEED, Kind.PERCENT):
         asked.append(Question("unit", "In which unit? a speed, or per cent of what"))
     asked += [
         Question("needs", f"Which accessory does it need? {', '.join(ACCESSORIES)}, or none"),
         Question("otherwise", f"What happens without it? {', '.join(OTHERWISE)}"),
         Question("takes_hold", "When does a saved value count? for example: at once, at the next call"),
-        Question("lost_on", f"What puts it back to its default? {', '.join(LOST_ON)}, with commas between, or none"),
+        Question("lost_on", f"What puts it back to its default? {', '.join(LOST_ON)}, with commas, or none"),
         Question("read_back", f"What does it show after saving? {', '.join(READ_BACK)}"),
         Question("access", f"Who can set it? {', '.join(ACCESS)}"),
         Question("where", "How do you know? page of the instructions, or what was tried"),
@@ -90,8 +90,8 @@ def _words(row: Setting) -> tuple[str, ...]:
 FEWEST_OF_ALL: Final = 5
 """A control with fewer settings was not described in full."""
 HEAD: Final = (
-    ("revisions", "Which revisions of the control is this true of? with commas between"),
-    ("freeze_active_in", f"In which modes does freeze protection work? {', '.join(MODES)}, with commas between"),
+    ("revisions", "For which revisions of the control is this true? with commas"),
+    ("freeze_active_in", f"In which modes does freeze protection work? {', '.join(MODES)}, with commas"),
     ("freeze_overrides_priority", "Does freeze protection go before hot water? yes or no"),
     ("shared_target", "Does one target serve heating and hot water? yes or no"),
     ("rate_limits_hot_water", "Does the heating rate limit limit hot water too? yes or no"),
@@ -175,12 +175,12 @@ def _head(ask: Ask, key: str, text: str) -> Any:
 
 
 def _several(ask: Ask, text: str, words: Sequence[str]) -> list[str]:
-    """Ask for several words, with commas between; words that are none of these are asked for again."""
+    """Ask for several words, with commas; words that are none of these are asked for again."""
     while True:
         parts = [part.strip() for part in ask(text).split(",") if part.strip()]
         if not words or all(part in words for part in parts) or parts == ["none"]:
             return parts
-        text = f"Of {', '.join(words)}, with commas between; or none"
+        text = f"Of {', '.join(words)}, with commas; or none"
 
 
 def _choice(ask: Ask, text: str, words: Sequence[str]) -> str:

@@ -104,7 +104,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("hot_water.outlet_measured", -6, -2, 0, "a tap is no hotter than its mixing valve",
          {"hot_water.mixing_valve": (True,)}, "hot_water.mixing_valve_setpoint"),
     Span("hot_water.outlet_measured", 105, None, 130, PEOPLE),
-    Span("hot_water.return_measured", 110, None, 130, PEOPLE),
+    Span("hot_water.return_measured", 110, None, 140, PEOPLE),
     Choice("hot_water.circulation_loop", False, NO_HOT_WATER, {"hot_water.kind": ("none",)}, (False,)),
     Choice("hot_water.circulation_loop", True, COMMON_PRACTICE, {"recirculation": ("continuous", "scheduled")}),
     Choice("hot_water.circulation_loop", None, PEOPLE),
@@ -135,7 +135,7 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Choice("piping.return_protection", None, PLACE),
     Choice("piping.system_pump_interlocked", None, PLACE),
     # who was there
-    Choice("visit.role", None, PEOPLE),
+    Choice("visit.role", None, PEOPLE, among=("heating technician", "gas-licensed technician")),
     # what is wired
     Choice("accessories.outdoor_sensor", True, COMMON_PRACTICE, {"reset": (True,)}),
     Choice("accessories.outdoor_sensor", None, SEEN),
@@ -154,8 +154,8 @@ ROWS: Final[tuple[Span | Choice, ...]] = (
     Span("emitter.design_supply", 90, 100, 120, EN_1264, _kind("heated floor")),
     Span("emitter.design_supply", 110, 140, 180, COMMON_PRACTICE, _kind("pool")),
     Span("emitter.design_supply", 90, 110, 140, COMMON_PRACTICE, _kind("snow melting")),
-    Span("emitter.design_return", -18, -12, -8, COMMON_PRACTICE, _kind("heated floor"), "emitter.design_supply"),
-    Span("emitter.design_return", -30, -20, -10, COMMON_PRACTICE, of="emitter.design_supply"),
+    Span("emitter.design_return", -12, -12, -12, COMMON_PRACTICE, _kind("heated floor"), "emitter.design_supply"),
+    Span("emitter.design_return", -18, -18, -18, EN_442_MEAN, of="emitter.design_supply"),
     Span("emitter.exponent", 1.0, 1.0, 1.1, COMMON_PRACTICE, _kind("pool", "snow melting")),
     Span("emitter.maximum_supply", 110, 122, 131, EN_1264, _kind("heated floor")),
     Choice("emitter.mixed", False, COMMON_PRACTICE, _kind(*RADIATORS)),

@@ -285,7 +285,7 @@ QUESTIONS: Final[dict[str, Question]] = {row.name: row for row in _ROWS}
 
 
 def row_name(name: str) -> str:
-    """Return under which name something is asked for: what is of one emitter as of any; its kind as that of emitters."""
+    """Return under which name something is asked for: of one emitter as of any, its kind as emitters."""
     head, bracket, rest = name.partition("[")
     plain = head + rest.partition("]")[2] if bracket else name
     return "emitter" if plain == "emitter.kind" else plain

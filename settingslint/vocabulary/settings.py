@@ -158,7 +158,6 @@ _ROWS: Final = (
             words=("off", "continuous", "scheduled")),
     Setting("recirculation_off_hours", "hours a day without recirculation", HOURS, "hot water", "hygiene",
             "standstill of the loop by schedule", 0, 24),
-    Setting("tank_high_limit", "tank high limit", POINT, "hot water", "limit", "stops heating the tank", 120, 212),
     # pumps
     Setting("boiler_pump_mode", "boiler pump mode", WORD, "pumps", "pump", "when the boiler pump runs",
             words=("with burner", "with call", "continuous", "off")),
@@ -175,6 +174,7 @@ _ROWS: Final = (
     Setting("operating_limit", "operating limit", POINT, "limits", "limit", "stops the burner, resets by itself", 120,
             230),
     Setting("high_limit", "high limit", POINT, "limits", "limit", "stops the burner and locks out", 140, 260),
+    Setting("tank_high_limit", "tank high limit", POINT, "limits", "limit", "stops heating the tank", 120, 212),
     Setting("high_limit_reset", "high limit reset", WORD, "limits", "limit", "how the high limit is reset",
             words=("manual", "automatic")),
     Setting("flue_limit", "flue temperature limit", POINT, "limits", "firing", "stops the burner", 120, 500),

@@ -9,7 +9,7 @@ ARITHMETIC: Final = "follows from the recorded values"
 CONTROL_FILE: Final = "the control file, with its evidence"
 EN_442: Final = "EN 442-2:2014, output against excess temperature"
 EN_1264: Final = "EN 1264-2, heated floors; check the local rule"
-HSE_HSG274: Final = "HSE HSG274 part 2 (2014): stored at 60 C, 50 C at outlets; check the local rule"
+HSE_HSG274: Final = "HSE HSG274 part 2 (2014): tank at 60 C, tap at 50 C; check the local rule"
 CDC_TOOLKIT: Final = (
     "CDC, controlling Legionella in potable water systems: circulating above 120 F; check the local rule"
 )

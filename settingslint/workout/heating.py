@@ -33,7 +33,7 @@ WIDEST: Final = Kelvin(20.0)
 
 
 def set_point(plant: Plant) -> Found:
-    """Work out the set point, and the ceiling of the supply where the control has one that is lower.
+    """Calculate the set point, and the ceiling of the supply where the control has one that is lower.
 
     Where the need can't be met, the hottest value that is allowed, with the reason.
     """
@@ -76,7 +76,7 @@ def _near(plant: Plant, name: str, wanted: float, top: float | None) -> float | 
 
 
 def shutdown(plant: Plant) -> Found:
-    """Work out warm-weather shutdown from the balance point."""
+    """Calculate warm-weather shutdown from the balance point."""
     own(plant, "warm_weather_shutdown")
     balance, present = plant.point("building.balance_point"), plant.known("warm_weather_shutdown")
     kinds = [plant.known(f"emitter[{one}].kind") for one in range(len(plant.profile.emitters))]
@@ -92,7 +92,7 @@ def shutdown(plant: Plant) -> Found:
 
 
 def floor(plant: Plant) -> Found:
-    """Work out how low the floor of the line must be, where it stands above what mild weather needs."""
+    """Calculate how low the floor of the line must be, where it is above what mild weather needs."""
     own(plant, "minimum_supply")
     if not plant.flag("boiler.condensing"):
         raise DoesNotApply("a floor may protect a boiler that must not condense")
@@ -101,7 +101,7 @@ def floor(plant: Plant) -> Found:
     present = plant.point("minimum_supply")
     wanted = need_at(plant, heating_range(plant)[1])
     if present <= wanted + line.NONE:
-        raise DoesNotApply("it stands no higher than mild weather needs")
+        raise DoesNotApply("it is no higher than mild weather needs")
     row = plant.control.rows["minimum_supply"]
     low = row.low if row.low is not None else wanted
     value = typed_for(plant, "minimum_supply", at_most=wanted)
@@ -112,7 +112,7 @@ def floor(plant: Plant) -> Found:
 
 
 def reset(plant: Plant) -> Found:
-    """Work out the line of outdoor reset."""
+    """Calculate the line of outdoor reset."""
     line.applies(plant)
     found = line.lowest_line(plant)
     if found is None:
@@ -121,14 +121,14 @@ def reset(plant: Plant) -> Found:
     shown = ", ".join(f"{title_of(name)} {after.show(name)}" for name in found.settings)
     working = f"the lowest line that covers the need from the design day to the balance point: {shown}"
     if "heating_setpoint" in found.settings:
-        working += "; the line hangs on the set point, which goes up with it"
+        working += "; the line depends on the set point, which goes up with it"
     if found.short > line.NONE:
         working += f"; it stays up to {plant.show(Kind.DIFFERENCE, Kelvin(found.short))} short"
     return found.settings, working
 
 
 def kept_return(plant: Plant) -> Found:
-    """Work out what keeps the return of a boiler that must not condense above the dew point."""
+    """Calculate what keeps the return of a boiler that must not condense above the dew point."""
     if plant.flag("boiler.condensing"):
         raise DoesNotApply("the boiler is made to condense")
     if plant.known("piping.return_protection") is True:
@@ -149,7 +149,7 @@ def kept_return(plant: Plant) -> Found:
 
 
 def differential(plant: Plant) -> Found:
-    """Work out the differential that gives a minimum burn, within what the water can do."""
+    """Calculate the differential that gives a minimum burn, within what the water can do."""
     own(plant, "heating_differential")
     minimum, volume = minimum_output(plant), plant.number("water.system_volume")
     over = overshoot_of(plant)
@@ -165,16 +165,16 @@ def differential(plant: Plant) -> Found:
     room = limit_ceiling(plant, over)
     setpoint = plant.known("heating_setpoint")
     if room is not None and isinstance(setpoint, float) and setpoint > room[0] + line.NONE:
-        working += f"; set point and overshoot already stand near the {title_of(room[1])}"
+        working += f"; set point and overshoot are already near the {title_of(room[1])}"
     return {"heating_differential": value}, working
 
 
 def buffer(plant: Plant) -> Found:
-    """Work out the water that gives the minimum burn with the present band; a working without a setting."""
+    """Calculate the water that gives the minimum burn with the present band; a working without a setting."""
     minimum, volume = minimum_output(plant), plant.number("water.system_volume")
     band = band_of(plant)
     if band <= 0:
-        raise Missing("heating_differential", "the switching band is nought")
+        raise Missing("heating_differential", "the switching band is zero")
     litres = buffer_volume(BURN, band, minimum, 0.0)
     more = max(0.0, litres - volume)
     working = (

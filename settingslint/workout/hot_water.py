@@ -1,4 +1,4 @@
-"""Steps about hot water: store, boiler target, recovery and the time limit of its priority."""
+"""Steps about hot water: tank, boiler target, recovery and the time limit of its priority."""
 
 from __future__ import annotations
 
@@ -23,36 +23,36 @@ def _tank(plant: Plant) -> None:
         raise DoesNotApply("no tank")
 
 
-def store(plant: Plant) -> Found:
-    """Work out the least store that does not fall below the hygiene value; a hotter one is never lowered."""
+def tank(plant: Plant) -> Found:
+    """Calculate the lowest tank set point that does not fall below the hygiene value; a higher one is never lowered."""
     _tank(plant)
     own(plant, "tank_setpoint")
     if plant.word("hot_water_method") == "tank thermostat":
         raise DoesNotApply("the tank's own thermostat decides, not the control")
     if not plant.flag("hot_water.mixing_valve"):
-        raise Unmet("without a tempering valve no store is both hot enough and cool enough: the valve first")
+        raise Unmet("without a mixing valve no tank is both hot enough and cool enough: fit the valve first")
     least, gap = plant.threshold(STORE), plant.difference("tank_differential")
     wanted = Celsius(least + gap)
     shown = f"hygiene value {plant.show(Kind.POINT, least)} plus the differential of {plant.show(Kind.DIFFERENCE, gap)}"
     present = plant.known("tank_setpoint")
     if isinstance(present, float) and present >= wanted - 1e-6:
-        raise DoesNotApply(f"the store stands at or above the {shown}; it is not lowered here")
+        raise DoesNotApply(f"the tank is at or above the {shown}; it is not lowered here")
     tops = [(plant.point(name), name) for name in ("hot_water.tank_rating", "tank_high_limit") if plant.known(name)]
     top, name = min(tops, default=(None, ""))
     value = typed_for(plant, "tank_setpoint", at_least=wanted, at_most=top)
     if value is None:
-        below = f", below the {title_of(name)}" if top is not None else ""
-        raise Unmet(f"the control can't keep the store at the {shown}{below}")
-    return {"tank_setpoint": value}, f"{shown}; the holder of the water-safety plan decides"
+        below = f" and below the {title_of(name)}" if top is not None else ""
+        raise Unmet(f"the control can't keep the tank at the {shown}{below}")
+    return {"tank_setpoint": value}, f"{shown}; the person responsible for water safety decides"
 
 
 def boiler_target(plant: Plant) -> Found:
-    """Work out the boiler's target while it heats the tank."""
+    """Calculate the boiler's target while it heats the tank."""
     _tank(plant)
     own(plant, "hot_water_boiler_setpoint")
     tank, approach = plant.point("tank_setpoint"), plant.threshold(APPROACH)
     wanted = Celsius(tank + approach)
-    working = f"store {plant.show(Kind.POINT, tank)} plus {plant.show(Kind.DIFFERENCE, approach)} to heat with"
+    working = f"tank {plant.show(Kind.POINT, tank)} plus {plant.show(Kind.DIFFERENCE, approach)} to heat with"
     rating, limit = plant.known("hot_water.tank_rating"), limit_ceiling(plant)
     tops = [limit] if limit is not None else []
     tops += [(Celsius(rating), "hot_water.tank_rating")] if isinstance(rating, float) else []
@@ -76,13 +76,13 @@ def _recovery(plant: Plant) -> tuple[float, str]:
 
 
 def recovery(plant: Plant) -> Found:
-    """Work out how long the tank takes from cold; a working without a setting."""
+    """Calculate how long the tank takes from cold; a working without a setting."""
     _tank(plant)
     return {}, _recovery(plant)[1]
 
 
 def priority(plant: Plant) -> Found:
-    """Work out a time limit of the priority that is longer than the recovery."""
+    """Calculate a time limit of the priority that is longer than the recovery."""
     _tank(plant)
     own(plant, "priority_time_limit")
     if not plant.flag("hot_water_priority"):

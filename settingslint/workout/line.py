@@ -23,7 +23,7 @@ from settingslint.workout.steps import heating_ceiling, typed_for
 NONE: Final = 0.02
 """Shortfall that counts as none, K."""
 HIGHER: Final = 15
-"""How many kelvin the set point is tried above the bare need, where the line hangs on it."""
+"""How many kelvin the set point is tried above the bare need, where the line depends on it."""
 HALVINGS: Final = 14
 HOTTEST: Final = Celsius(120.0)
 """A cap that cuts nothing off."""
@@ -44,7 +44,7 @@ class Found:
 
 
 def lowest_line(plant: Plant) -> Found | None:
-    """Return the line that stands lowest above the need, or None where this control can make none.
+    """Return the line that is lowest above the need, or None where this control can make none.
 
     Where nothing covers the need to the last tenth, or only a line far above it does, a line is taken that the rules
     take for enough; and where the set point stays short of the need, one whose hot end the set point cuts off.
@@ -69,7 +69,7 @@ def _lowest(plant: Plant, needs: Needs, allowed: float, cut: bool = False) -> Fo
             if found is not None and found.short <= allowed and (best is None or found.surplus < best.surplus - NONE):
                 best = found
         if best is not None and best is before and plant.reset_style != "one number":
-            break  # only a line of one number hangs on the set point throughout
+            break  # only a line of one number depends on the set point throughout
     return best
 
 
@@ -96,7 +96,7 @@ def _set_points(plant: Plant, lift: bool) -> Iterator[dict[str, Value]]:
 def _judged(
     moved: Plant, settings: Mapping[str, Value], ends: Mapping[str, Value], needs: Needs, cut: bool
 ) -> Found | None:
-    """Return what a line comes to; None where it is none, or its hot end stands above its cap and may not."""
+    """Return what a line comes to; None where it is none, or its hot end is above its cap and may not."""
     plant = moved.instead(ends)
     try:
         line = line_of(plant)
@@ -245,26 +245,19 @@ def _slopes(plant: Plant, needs: Needs, allowed: float) -> Iterator[dict[str, Va
 
 
 def applies(plant: Plant) -> None:
-    """Pass where a line can be worked out at all.
+    """Pass where a line can be calculated at all.
 
     Raises:
-        Missing: where it is not known whether an outdoor sensor is fitted.
+        Missing: where it is not known whether reset is on, or whether an outdoor sensor is fitted.
         DoesNotApply: where there is no reset, no sensor, or the supply comes from elsewhere.
     """
     if plant.reset_style == "none":
         raise DoesNotApply("the control has no outdoor reset")
     if follows(plant):
         raise DoesNotApply("the supply is set from outside")
-    if _is_on(plant):
+    if reset_is_on(plant):
         return
     if not plant.flag("accessories.outdoor_sensor"):
         raise DoesNotApply("no outdoor sensor is fitted")
     if any(plant.known(f"emitter[{index}].kind") in FIXED_SUPPLY_KINDS for index in plant.emitters):
         raise DoesNotApply("a coil or a pool wants the same water in all weathers, and reset is off")
-
-
-def _is_on(plant: Plant) -> bool:
-    try:
-        return reset_is_on(plant)
-    except Missing:
-        return False

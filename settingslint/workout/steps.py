@@ -1,4 +1,4 @@
-"""What a step of the work is, and the search for what must be typed so that the control runs at a wanted value."""
+"""What a step of the calculation is; the search for what must be typed so that the control runs at a wanted value."""
 
 from __future__ import annotations
 
@@ -23,7 +23,10 @@ NEIGHBOURS: Final = 3
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing worked out: its settings (SI), the working in words, assumptions and source; or why there is none."""
+    """One thing calculated: its settings (SI), the working in words, assumptions and source; or why there is none.
+
+    `usual` are the usual values that it takes for facts that nobody recorded, in words.
+    """
 
     title: str
     settings: Mapping[str, Value]
@@ -31,6 +34,7 @@ class Step:
     assumes: str
     source: str
     why_not: str = ""
+    usual: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,7 @@ class Remains:
     rule: str
     at: str
     message: str
-    way_out: str
+    fix: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +57,18 @@ class Workout:
 
     @property
     def settings(self) -> dict[str, Value]:
-        """All settings worked out, SI; a later step has the last word."""
+        """All settings calculated, SI; a later step has the last word."""
         return {name: value for step in self.steps for name, value in step.settings.items()}
+
+    @property
+    def usual(self) -> dict[str, str]:
+        """With each setting the usual values that its last step took for what nobody recorded, where it took any."""
+        last = {name: step.usual for step in self.steps for name in step.settings}
+        return {name: words for name, words in last.items() if words}
 
 
 Work = Callable[[Plant], tuple[Mapping[str, Value], str]]
-"""Works one thing out: the settings to type, SI, and the working."""
+"""Calculates one thing: the settings to type, SI, and the working."""
 
 
 class Unmet(DoesNotApply):

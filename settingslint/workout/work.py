@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
+from settingslint.checking.around import around
 from settingslint.checking.audit import audit
 from settingslint.model.values import NUMERIC, Value, title_of
 from settingslint.physics import OutOfRange
@@ -43,7 +44,7 @@ STEPS: Final[dict[str, tuple[Work, str, str, tuple[str, ...]]]] = {
         ("heating_differential",),
     ),
     "buffer": (heating.buffer, "one well-mixed volume, no load, low fire", COMMON_PRACTICE, ()),
-    "store": (hot_water.store, "the hygiene value of the portfolio", HSE_HSG274, ("tank_setpoint",)),
+    "tank set point": (hot_water.tank, "the hygiene value of the portfolio", HSE_HSG274, ("tank_setpoint",)),
     "boiler target during hot water": (
         hot_water.boiler_target,
         "a coil of ordinary size",
@@ -55,7 +56,7 @@ STEPS: Final[dict[str, tuple[Work, str, str, tuple[str, ...]]]] = {
 }
 
 
-def work_out(plant: Plant) -> Workout:
+def calculate(plant: Plant) -> Workout:
     """Return the steps in order, the plant with all of them applied (a copy), and what the rules still find.
 
     Raises:
@@ -78,13 +79,21 @@ def work_out(plant: Plant) -> Workout:
         settled |= set(remedy.settings)
         plant = plant.instead(remedy.settings)
     if any(name in FIRING or name in LIMITS for name in settled):
-        raise AssertionError("firing and limits are never worked out")
+        raise AssertionError("firing and limits are never calculated")
     return Workout(tuple(steps), plant, tuple(_remains(finding) for finding in _findings(plant)))
 
 
 def _step(title: str, work: Work, assumes: str, source: str, plant: Plant) -> Step:
+    near, usual = plant, ""
     try:
-        settings, working = work(plant)
+        try:
+            settings, working = work(plant)
+        except Missing:
+            tried = around(plant, work)
+            if tried.plant is plant or not (FIRING | LIMITS).isdisjoint(tried.assumed or {}):
+                raise
+            near, usual = tried.plant, tried.usual(plant.system)
+            settings, working = work(near)
     except Missing as lack:
         why = f"needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
     except Unmet as unmet:
@@ -94,9 +103,9 @@ def _step(title: str, work: Work, assumes: str, source: str, plant: Plant) -> St
         because = f"{title_of(name)} is off or has no effect here" if name in SETTINGS else name
         why = f"does not apply: {because}" if because else "does not apply"
     except OutOfRange as error:
-        why = f"can't be worked out: {error}"
+        why = f"can't be calculated: {error}"
     else:
-        return Step(title, settings, working, assumes, source)
+        return Step(title, settings, working, assumes, source, usual=usual)
     return Step(title, {}, "", assumes, source, why)
 
 
@@ -119,8 +128,9 @@ def _remedy(plant: Plant, settled: set[str]) -> Step | None:
         rule = sources[finding.rule]
         values: dict[str, Value] = dict(way.set)
         return Step(
-            rule.title.rstrip("."), values, f"{finding.message}; {way.text}", "; ".join(rule.assumes), rule.source[0]
-        )
+            rule.title.rstrip("."), values, f"{finding.says}; {way.text}", "; ".join(rule.assumes), rule.source[0],
+            usual="; ".join(finding.remarks) if finding.assumed else "",
+        )  # fmt: skip
     return None
 
 
@@ -129,5 +139,5 @@ def _may_set(name: str, settled: set[str]) -> bool:
 
 
 def _remains(finding: Finding) -> Remains:
-    way = finding.remedy.text if finding.remedy is not None else "no temperature or time of this control answers it"
-    return Remains(finding.rule, finding.at, finding.message, way)
+    fix = finding.remedy.text if finding.remedy is not None else "no temperature or time of this control answers it"
+    return Remains(finding.rule, finding.at, finding.message, fix)

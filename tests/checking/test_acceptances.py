@@ -16,7 +16,7 @@ from settingslint.rules.record.acceptance import LONGEST, has_words
 from settingslint.rules.rule import Rule
 from tests.rules.kit import AS_OF, make_plant, rule_named
 
-FUEL: Final = {"rule": "fuel-setting-unlike-gas"}
+FUEL: Final = {"rule": "fuel-setting-unlike-gas", "setting": "fuel_setting"}
 FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "2026-12-20"}
 RAISED: Final = {"rule": "low-fire-raised"}
 
@@ -62,7 +62,7 @@ def test_a_danger_stays_one_for_its_acceptance_whatever_it_was_lowered_to(lowere
 def test_a_lowered_danger_over_several_plants_stays_one_too() -> None:
     severities = {"serial-twice": RECORD}
     asked = [rule_named(name) for name in ("serial-twice", "acceptance-of-danger-incomplete")]
-    for accepted, holds in (({"because": "x"}, False), (FULL, True)):
+    for accepted, holds in ((FULL, False), ({**FULL, "setting": "plant.serial"}, True)):
         plants = {
             name: make_plant({"plant.name": name, "accepted": [{"rule": "serial-twice", **accepted}]}, path=name)
             for name in ("a", "b")
@@ -131,6 +131,13 @@ def test_a_danger_that_was_accepted_too_long_ago_says_so_itself() -> None:
     assert told(result) == {"fuel-setting-unlike-gas": False, "acceptance-expired": False}
     own = next(one for one in result.findings if one.rule == "fuel-setting-unlike-gas")
     assert own.message.endswith("(its acceptance ended on 2026-06-30: it does not hold)")
+
+
+def test_the_acceptance_of_a_danger_names_its_setting() -> None:
+    """Without it, whatever else the rule finds at that boiler would be accepted with it, later too."""
+    result = look({**FULL, "rule": "fuel-setting-unlike-gas"})
+    assert told(result) == BOTH
+    assert all("lacks setting: " in one.message for one in result.findings)
 
 
 def test_a_danger_without_an_acceptance_speaks_of_none() -> None:

@@ -112,7 +112,7 @@ def test_a_fault_of_the_program_is_no_finding(work: Work) -> None:
 def test_several_forms_at_once(work: Work) -> None:
     words = ["--form", "sarif", "--to", "a.sarif", "--form", "junit", "--to", "b.xml", "--form", "text"]
     done = run(work.folder, "check", ".", "--as-of", "2026-11-25", "--stop-at", "nothing", *words)
-    assert done.returncode == 0 and "1 plant of Kit" in done.stdout
+    assert done.returncode == 0 and "1 boiler of Kit" in done.stdout
     for form, file in (("sarif", "a.sarif"), ("junit", "b.xml")):
         alone = run(work.folder, "check", ".", "--as-of", "2026-11-25", "--stop-at", "nothing", "--form", form)
         assert (work.folder / file).read_text(encoding="utf-8") == alone.stdout
@@ -124,7 +124,7 @@ def test_several_forms_at_once(work: Work) -> None:
 ])  # fmt: skip
 def test_a_file_is_for_the_form_that_stands_before_it(work: Work, words: list[str]) -> None:
     done = run(work.folder, "check", ".", "--as-of", "2026-11-25", *words)
-    assert "1 plant of Kit" in done.stdout and "<testsuites" not in done.stdout
+    assert "1 boiler of Kit" in done.stdout and "<testsuites" not in done.stdout
     assert (work.folder / "x.out").read_text(encoding="utf-8").startswith("<?xml")
 
 
@@ -136,8 +136,8 @@ def test_a_single_form_has_its_file_on_either_side(work: Work) -> None:
 
 @pytest.mark.parametrize(("words", "said"), [
     (["--form", "json", "--to", "x.out", "--form", "csv", "--to", "./x.out"], "two forms can't go to one file"),
-    (["--to", "x.out", "--form", "json", "--form", "csv"], "each --to stands behind the --form"),
-    (["--form", "json", "--to", "x.out", "--to", "y", "--form", "csv"], "each --to stands behind the --form"),
+    (["--to", "x.out", "--form", "json", "--form", "csv"], "put each --to behind its --form"),
+    (["--form", "json", "--to", "x.out", "--to", "y", "--form", "csv"], "put each --to behind its --form"),
     (["--form", "json", "--form", "csv", "--form", "text", "--to", "x.out"], "one of them may go to the screen"),
 ])  # fmt: skip
 def test_forms_and_files_that_do_not_pair_are_one_line(work: Work, words: list[str], said: str) -> None:

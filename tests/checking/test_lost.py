@@ -172,3 +172,55 @@ def test_without_git_or_a_commit_nothing_is_tracked(work: Work, tmp_path: Path) 
     assert not Estate(tmp_path / "copy", AS_OF).check().problems
     Work(tmp_path / "copy")
     assert not Estate(tmp_path / "copy", AS_OF).check().problems
+
+
+UNDER_ANOTHER_NAME: Final = (
+    "sites/two/boiler-1.md", "sites/two/boiler-1.json", "sites/two/boiler-1.pdf", "sites/two/.settingslint-a1b2",
+    "sites/two/boiler-1.bak", "boiler-1.csv", "docs/boiler-1.log", "sites/one/boiler-1.toml~", "controls/boiler-1.txt",
+    ".venv/boiler-1.toml", "node_modules/two/boiler-1.md", ".git-plants/boiler-1.yaml", "sites/__pycache__/b.pyc",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("to", UNDER_ANOTHER_NAME)
+def test_a_plant_that_git_tracks_under_whatever_name_is_said(work: Work, to: str) -> None:
+    """Committed under a name that certainly is no profile's, or where programs keep their own."""
+    (work.folder / to).parent.mkdir(parents=True, exist_ok=True)
+    work.git("mv", TWO, to)
+    work.commit("put away")
+    (read, problems) = told(work)
+    assert read == 1 and len(problems) == 1
+    assert to.startswith(next(iter(problems))), "itself, or the folder that it is in"
+
+
+def test_one_that_does_not_parse_is_said_as_well(work: Work) -> None:
+    work.write("sites/two/notes.md", "# kept\nformat = 1\n[plant]\nname = Boiler 2\n")
+    work.commit()
+    assert told(work) == (2, {"sites/two/notes.md": lost.UNDER})
+
+
+def test_in_a_portfolio_without_sites_what_programs_fill_is_looked_into_too(work: Work) -> None:
+    work.git("mv", ONE, "boiler-1.toml")
+    (work.folder / "node_modules").mkdir()
+    work.git("mv", TWO, "node_modules/boiler-2.toml")
+    shutil.rmtree(work.folder / "sites", ignore_errors=True)
+    work.commit()
+    assert told(work) == (1, {"node_modules/boiler-2.toml": lost.UNDER})
+
+
+def test_what_git_does_not_track_and_what_is_no_plant_is_no_news(work: Work) -> None:
+    work.write("README.md", "# Boilers\n\nA profile begins with\n\n[plant]\nname = 'B'\n")
+    work.write("sites/two/boiler-1.toml~", (work.folder / TWO).read_text(encoding="utf-8"))
+    work.write("sites/two/plan.pdf", "%PDF-1.7 \0 [plant]\n")
+    work.write("pyproject.toml", "[project]\nname = 'x'\n")
+    work.commit()
+    (work.folder / ".venv").mkdir()
+    shutil.copy(work.folder / TWO, work.folder / ".venv/boiler.toml")
+    numbered(work, ".venv/other.toml", 9)
+    assert told(work) == (2, {})
+
+
+def test_of_a_part_only_what_lies_below_it_is_looked_into(work: Work) -> None:
+    work.git("mv", TWO, "sites/two/boiler-1.md")
+    work.commit()
+    assert told(work, "sites/one") == (1, {})
+    assert told(work, "sites/one", "sites/two") == (1, {"sites/two/boiler-1.md": lost.UNDER})

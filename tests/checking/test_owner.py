@@ -97,19 +97,19 @@ def test_what_is_in_another_unit_is_refused(name: str) -> None:
 HOT: Final = {"hot_water.outlet_measured": 121}
 TAP: Final = "tap-too-hot"
 BAD: Final = {
-    "[thresholds]\noutlet_most = 999\n": "tap_maximum = 999 F: it can be 100 to 122 F",
-    "[thresholds]\noutlet_most = 122.1\n": "it can be 100 to 122 F (HSE HSG274 part 2: 50 C (122 F) at the tap",
-    "[thresholds]\noutlet_most = 49\n": "tap_maximum = 49 F: it can be 100 to 122 F",
-    "[thresholds]\noutlet_most = -121\n": "tap_maximum = -121 F",
-    "[thresholds]\noutlet_most = 0\n": "tap_maximum = 0 F",
-    "[thresholds]\noutlet_most = 1e12\n": "it can be 100 to 122 F",
-    "[thresholds]\noutlet_most_vulnerable = 120\n": "it can be 98.6 to 114.8 F",
+    "[thresholds]\ntap_maximum = 999\n": "tap_maximum = 999 F: it can be 100 to 122 F",
+    "[thresholds]\ntap_maximum = 122.1\n": "it can be 100 to 122 F (HSE HSG274 part 2: 50 C (122 F) at the tap",
+    "[thresholds]\ntap_maximum = 49\n": "tap_maximum = 49 F: it can be 100 to 122 F",
+    "[thresholds]\ntap_maximum = -121\n": "tap_maximum = -121 F",
+    "[thresholds]\ntap_maximum = 0\n": "tap_maximum = 0 F",
+    "[thresholds]\ntap_maximum = 1e12\n": "it can be 100 to 122 F",
+    "[thresholds]\ntap_maximum_vulnerable = 120\n": "it can be 98.6 to 114.8 F",
     "[thresholds]\nvalve_test_days = 3650\n": "valve_test_days = 3650: it can be 60 to 400 (common practice",
     "[thresholds]\nnever_cold = -40\n": "never_cold = -40 F: it can be 32 to 50 F (water freezes",
     "[thresholds]\nboiling_margin = 0\n": "boiling_margin = 0 F: it can be 5 to 40 F",
     "[thresholds]\nplate_input_off = 5\n": "plate_input_off = 5: it can be 0.01 to 0.1",
-    "[thresholds]\nloop_return_least = 50\n": "loop_return_minimum = 50 F: it can be 120 to 150 F",
-    "[thresholds]\nstore_least = -999\n": "tank_minimum = -999 F: it can be 131 to 167 F",
+    "[thresholds]\nloop_return_minimum = 50\n": "loop_return_minimum = 50 F: it can be 120 to 150 F",
+    "[thresholds]\ntank_minimum = -999\n": "tank_minimum = -999 F: it can be 131 to 167 F",
     "[thresholds]\ncombustion_reading_days = 1e12\n": "it can be 90 to 762",
     "[thresholds]\nlongest_days = 400\n": "unknown threshold longest_days",
     '[severities]\nno-such-rule = "waste"\n': "unknown rule no-such-rule",
@@ -136,7 +136,7 @@ def test_a_number_outside_its_bounds_is_a_problem_and_the_tools_own_holds(tmp_pa
 
 @pytest.mark.parametrize("value", ["nan", "inf", "-inf", "1e13", '"122"', "true", "[122]", "{ value = 122 }"])
 def test_what_is_no_number_is_refused_with_its_place(tmp_path: Path, value: str) -> None:
-    report = portfolio(tmp_path, f"[thresholds]\noutlet_most = {value}\n", HOT)
+    report = portfolio(tmp_path, f"[thresholds]\ntap_maximum = {value}\n", HOT)
     assert report.exit_status(None) == 2
     assert [(one.line, one.column) for one in report.problems] == [(HEAD.count("\n") + 2, 15)]
     assert [one.severity for one in found(report, TAP)] == [DANGER]
@@ -151,18 +151,18 @@ def test_a_number_with_a_unit_needs_the_unit_system(tmp_path: Path) -> None:
 
 
 def test_a_number_within_its_bounds_holds(tmp_path: Path) -> None:
-    report = portfolio(tmp_path, "[thresholds]\noutlet_most = 122\n", HOT)
+    report = portfolio(tmp_path, "[thresholds]\ntap_maximum = 122\n", HOT)
     assert not report.problems and not found(report, TAP)
-    assert not found(portfolio(tmp_path, "[thresholds]\noutlet_most = 50\n", HOT, HEAD.replace("us", "metric")), TAP)
+    assert not found(portfolio(tmp_path, "[thresholds]\ntap_maximum = 50\n", HOT, HEAD.replace("us", "metric")), TAP)
 
 
 # first, in every form -------------------------------------------------------------------------------------------------
 
 OWNER: Final = (
-    "[thresholds]\noutlet_most = 122\nrecord_days = 400\nloop_drop_most = 12.5\n[acceptance]\nlongest_days = 400\n"
+    "[thresholds]\ntap_maximum = 122\nrecord_days = 400\nloop_drop_maximum = 12.5\n[acceptance]\nlongest_days = 400\n"
     '[severities]\nfuel-setting-unlike-gas = "waste"\nlow-fire-raised = "record"\nhigh-limit-too-near = "danger"\n'
 )
-FUEL: Final = {"rule": "fuel-setting-unlike-gas"}
+FUEL: Final = {"rule": "fuel-setting-unlike-gas", "setting": "fuel_setting"}
 FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "2026-12-20"}
 RAISED: Final = {"rule": "low-fire-raised"}
 TRIPS: Final = {"gas.fuel": "propane", "settings.minimum_fan_speed": 1400}
@@ -225,10 +225,10 @@ def _in_csv(text: str) -> list[str]:
         name = row["setting"] if row["severity"] == "owner's number" else row["rule"]
         lines.append(f"{row['severity']}: {name}")
         if row["severity"] == "danger accepted":
-            assert (row["owner"], row["due"], row["waiver"]) == tuple(FULL[key] for key in ("by", "until", "because"))
-            assert (row["site"], row["boiler"]) == ("Mill Lane Hall", "Boiler 1")
-        elif row["value"]:
-            assert f"{row['value']}" in row["waiver"] and row["expected"] in row["waiver"]
+            assert all(FULL[key] in row["headline"] for key in ("by", "until", "because"))
+            assert (row["site"], row["plant"]) == ("Mill Lane Hall", "Boiler 1")
+            assert row["accepted until"] == FULL["until"]
+        assert f"{row['severity']}: {row['headline']}" in LINES
     return lines
 
 
@@ -252,13 +252,15 @@ def test_they_stand_first_in_every_form_whatever_was_there_before(tmp_path: Path
             "severity lowered: fuel-setting-unlike-gas", "severity lowered: low-fire-raised",
             "danger accepted: fuel-setting-unlike-gas", "accepted: low-fire-raised",
         ]  # fmt: skip
+    elif form == "markdown":  # of which only the first may have room in front
+        assert told[0].startswith("danger accepted: ") and sorted(told) == sorted(LINES)
     else:
         assert tuple(told) == LINES
 
 
 @pytest.mark.parametrize("form", FORMS)
 def test_where_the_owner_says_nothing_there_is_no_such_part(tmp_path: Path, form: str) -> None:
-    report = portfolio(tmp_path, "[thresholds]\noutlet_most = 120\nloop_drop_most = 9\n", TRIPS)
+    report = portfolio(tmp_path, "[thresholds]\ntap_maximum = 120\nloop_drop_maximum = 9\n", TRIPS)
     assert not owner_words(report)
     text = render(form, report, Look())
     assert all(

@@ -38,23 +38,23 @@ def test_the_worst_comes_first_then_the_most_findings_then_what_costs_least_then
         finding(WASTE, asks=("hot_water.tank_volume",)),
         finding(WASTE, asks=("hot_water.tank_volume",)),
         finding(DANGER, asks=("site.occupants",)),
-        finding(OUTAGE, assumed=("building.design_load",)),
         finding(OUTAGE, asks=("site.coldest",)),
-        finding(OUTAGE, assumed=("site.coldest",)),
+        finding(OUTAGE, assumed=("building.design_load",)),
+        finding(OUTAGE, asks=("building.design_load",)),
         finding(WASTE, asks=("hot_water.mixing_valve",)),
         finding(WASTE, asks=("hot_water.mixing_valve",)),
         finding(WASTE, asks=("hot_water.mixing_valve",)),
-        lacks=(("gas.fuel",), ("gas.fuel",), ("boiler.location",)),
+        lacks=(("gas.fuel",), ("gas.fuel",), ("boiler.location",), ("hot_water.tank_volume",)),
     )
     assert names(one) == [
         "site.occupants",  # danger
-        "site.coldest", "building.design_load",  # outage: two findings, then one
+        "building.design_load", "site.coldest",  # outage: two findings, then one
         "hot_water.mixing_valve",  # waste, three findings: seen
         "hot_water.tank_volume",  # waste, three findings: more work to know
         "gas.fuel", "boiler.location",  # checks only: two, then one
     ]  # fmt: skip
     asked = {one.name: one for one in questions([one])}
-    assert (asked["site.coldest"].worst, asked["site.coldest"].findings) == (OUTAGE, 2)
+    assert (asked["building.design_load"].worst, asked["building.design_load"].findings) == (OUTAGE, 2)
     assert (asked["gas.fuel"].worst, asked["gas.fuel"].findings, asked["gas.fuel"].checks) == (None, 0, 2)
 
 

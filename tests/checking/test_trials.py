@@ -87,9 +87,7 @@ def only(result: Result) -> Any:
 def test_what_trips_at_all_plausible_values_is_likely_with_the_mildest_numbers() -> None:
     one = only(tried(warm(54.9), BALANCE))
     assert one.certainty is Certainty.LIKELY
-    assert one.message == (
-        "balance point 55 F (whatever is true of outdoor temperature above which no heat is needed 55 F to 65 F)"
-    )
+    assert one.message == ("balance point 55 F (for any balance point: 55 F to 65 F)")
     assert one.numbers["off"].value == pytest.approx(0.1 / 1.8)
     assert one.assumed == ()
 
@@ -97,7 +95,7 @@ def test_what_trips_at_all_plausible_values_is_likely_with_the_mildest_numbers()
 def test_what_trips_at_the_usual_value_is_likely_and_names_it() -> None:
     one = only(tried(warm(55.1), BALANCE))
     assert one.certainty is Certainty.LIKELY
-    assert one.message == "balance point 60 F (assuming outdoor temperature above which no heat is needed 60 F)"
+    assert one.message == "balance point 60 F (assuming balance point: 60 F)"
     assert one.assumed == (BALANCE,)
     assert one.asks == ()
 
@@ -136,7 +134,7 @@ def test_what_is_recorded_is_never_replaced() -> None:
 @pytest.mark.parametrize(
     ("trips", "certainty", "says"),
     [
-        (lambda _: True, Certainty.LIKELY, "(whatever is true of"),
+        (lambda _: True, Certainty.LIKELY, "(for any zones are opened by valves: yes or no)"),
         (lambda valves: valves, Certainty.ASK, "If so: so it is"),
         (lambda valves: not valves, Certainty.ASK, "If not: so it is"),
     ],
@@ -159,7 +157,7 @@ def test_of_two_that_are_asked_only_the_one_that_decides_is_named() -> None:
     assert one.asks == ("piping.zone_valves",)
     both = only(tried(when(names, lambda valves, mass: valves and mass == "low mass"), *names))
     assert both.asks == ("piping.zone_valves",)  # the other only once that is answered
-    assert "If so, and heat exchanger is low mass: " in both.message
+    assert "If so, and heat exchanger: low mass: " in both.message
 
 
 def test_a_value_that_depends_on_an_assumed_one_moves_with_it() -> None:
@@ -224,3 +222,14 @@ def test_where_the_boiler_contradicts_the_file_a_rule_speaks_if_either_trips(bou
     assert one.case == "if 164 F"
     both = only(audit(plant, [when(["heating_setpoint"], lambda at: at > (149 - 32) / 1.8, severity)]))
     assert both.certainty is Certainty.LIKELY
+
+
+def test_what_is_compared_with_that_from_which_it_was_taken_over_is_not_checked() -> None:
+    rows = (Span("site.elevation", 1.0, 1.0, 1.0, "test", of="elevation_setting"),)
+    rule_ = when(["elevation_setting", "site.elevation"], lambda typed, real: typed != real, DANGER)
+    plant = make_plant({"settings.elevation_setting": 700}, drop=["site.elevation"],
+                       context=Context(AS_OF, usual=by_name(rows)))  # fmt: skip
+    result = audit(plant, [rule_])
+    assert [lack.rule for lack in result.not_checked] == ["when"]
+    other = audit(plant, [when(["site.elevation"], lambda real: real < 0, DANGER)])
+    assert other.assumed == ("when",)

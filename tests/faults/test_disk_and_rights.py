@@ -153,7 +153,7 @@ def test_a_portfolio_that_may_only_be_read_is_checked_as_ever(work: Work, tmp_pa
     assert run(work, "notes")[0] == 0
     (tmp_path / "readings.toml").write_text(READINGS)
     for words in (
-        ("visit", PROFILE, str(tmp_path / "readings.toml")), ("work-out", PROFILE, "--write"), ("begin", "new"),
+        ("visit", PROFILE, str(tmp_path / "readings.toml")), ("calculate", PROFILE, "--write"), ("begin", "new"),
         ("report", ".", "--to", "pages"), (*LOOK, "--form", "json", "--to", "out.json"),
         ("sheet", PROFILE, "--to", "sheet.html"),
     ):  # fmt: skip
@@ -202,10 +202,10 @@ def test_a_visit_that_is_committed_and_not_finished_is_no_success(work: Work, tm
 
 def test_no_room_for_a_changed_profile(work: Work) -> None:
     before = everything(work.folder / "sites")
-    status, _, err = run(work, "work-out", PROFILE, "--write", before=no_room_beyond(300))
+    status, _, err = run(work, "calculate", PROFILE, "--write", before=no_room_beyond(300))
     assert (status, err) == (2, f"settingslint: can't write {PROFILE}: File too large\n")
     assert everything(work.folder / "sites") == before
-    assert run(work, "work-out", PROFILE, "--write")[0] == 0
+    assert run(work, "calculate", PROFILE, "--write")[0] == 0
     assert everything(work.folder / "sites") != before
 
 
@@ -247,15 +247,15 @@ def test_no_room_for_profiles_from_a_spreadsheet(work: Work, tmp_path: Path) -> 
     table.write_text("\n".join(["site,name,control,heating_setpoint", *rows]) + "\n")
     mapping = tmp_path / "mapping.toml"
     mapping.write_text("[columns]\n")
-    status, _, err = run(work, "take-in", str(table), "--units", "us", before=no_room_beyond(200))
+    status, _, err = run(work, "import", str(table), "--units", "us", before=no_room_beyond(200))
     assert (status, err.count("\n")) == (2, 1) and "File too large; run it again" in err, err
     there = [one for one in (work.folder / "sites").glob("site-*/*") if one.is_file()]
     assert sorted(one.parent.name for one in there) == ["site-0", "site-1"]
-    status, out, _ = run(work, "take-in", str(table), "--units", "us")
+    status, out, _ = run(work, "import", str(table), "--units", "us")
     assert status == 0 and "2 profiles written, 2 already there" in out
     assert len(list((work.folder / "sites").glob("site-*/*"))) == 4
     status, _, err = run(
-        work, "take-in", str(table), "--units", "us", "--mapping", str(mapping), "--write-mapping", str(mapping),
+        work, "import", str(table), "--units", "us", "--mapping", str(mapping), "--write-mapping", str(mapping),
         before=no_room_beyond(20),
     )  # fmt: skip
     assert (status, err) == (2, f"settingslint: can't write {mapping}: File too large\n")
@@ -304,7 +304,7 @@ def test_interrupted_while_a_file_is_put_in_place(tmp_path: Path, monkeypatch: p
 def test_a_visit_with_a_clock_set_back(work: Work) -> None:
     """A date that lies ahead is refused, and a day before the last visit is said to be one."""
     repository, readings = read(work, READINGS)
-    with repository, pytest.raises(Unreadable, match="the visit of 2026-11-24 lies in the future"):
+    with repository, pytest.raises(Unreadable, match="the visit of 2026-11-24 is in the future"):
         plan(repository, work.folder, work.folder / PROFILE, readings, date(2020, 1, 1), "R. Holm")
     assert done(work, READINGS) == []
     repository, readings = read(work, READINGS.replace("on = 2026-11-24", "").replace("170", "171"))

@@ -119,10 +119,10 @@ def test_a_weather_file_elsewhere(estate: Path, name: str, monkeypatch: pytest.M
     (estate / "link.csv").symlink_to(estate.parent / "secret.toml")
     (estate / "portfolio.toml").write_text(f'format = 1\nname = "Estate"\nclimate = "{name}"\n', encoding="utf-8")
     said = problems(check([estate], AS_OF))
-    assert "lies outside the portfolio's folder" in said
+    assert "is outside the portfolio's folder" in said
     assert "hunter2" not in said
     monkeypatch.setattr(climate, "_below", lambda root, name, source: (root / name).resolve())
-    assert "lies outside" not in problems(check([estate], AS_OF))
+    assert "is outside" not in problems(check([estate], AS_OF))
 
 
 HOSTILE: Final = "\\u001b]0;taken\\u0007\\u001b[2J<script>alert(1)</script>|`=cmd()`\\u202e"

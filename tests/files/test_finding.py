@@ -382,7 +382,7 @@ def test_a_control_file_that_nobody_names_is_read_too(estate: Path) -> None:
     assert not check([estate / SITE], AS_OF).problems
 
 
-@pytest.mark.parametrize("command", [("take-out",), ("sheet", "--form", "markdown"), ("report", "--to", "pages")])
+@pytest.mark.parametrize("command", [("export",), ("sheet", "--form", "markdown"), ("report", "--to", "pages")])
 def test_tables_and_papers_say_it_too(estate: Path, command: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(estate)
     assert CliRunner().invoke(app((command[0].replace("-", "_"),)), [command[0], ".", *command[1:]]).exit_code == 0
@@ -444,3 +444,34 @@ def test_each_folder_is_listed_once(estate: Path, monkeypatch: pytest.MonkeyPatc
     assert sorted(listed) == sorted(
         os.fspath(estate / one) for one in (".", "controls", "sites", SITE, "sites/harbour-rooms")
     )
+
+
+def test_a_folder_that_is_no_portfolio_is_not_walked_to_its_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It may be a whole disk: that is said, and no file in it is opened."""
+    monkeypatch.setattr(finding, "MOST_OUTSIDE", 50)
+    for number in range(60):
+        (tmp_path / f"folder-{number}").mkdir()
+        (tmp_path / f"folder-{number}/notes").write_text("[plant]", encoding="utf-8")
+    assert [one.why for one in found(tmp_path).unread] == [finding.NO_PORTFOLIO]
+    assert not found(tmp_path).profiles
+    for name in (finding.CONTROLS, finding.SITES):
+        (tmp_path / name).mkdir()
+        assert finding.NO_PORTFOLIO not in {one.why for one in found(tmp_path).unread}
+        (tmp_path / name).rmdir()
+    (tmp_path / "portfolio.toml").touch()
+    assert finding.NO_PORTFOLIO not in {one.why for one in found(tmp_path / "folder-1").unread}
+
+
+def test_a_hidden_folder_outside_of_a_portfolio_is_not_walked_to_its_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(finding, "MOST_OUTSIDE", 50)
+    (tmp_path / ".cache").mkdir()
+    (tmp_path / "boiler-1.toml").write_text("[plant]", encoding="utf-8")
+    for number in range(60):
+        (tmp_path / f".cache/{number:02}").write_text("[plant]", encoding="utf-8")
+    here = found(tmp_path)
+    assert [path.name for path in here.profiles] == ["boiler-1.toml"]
+    assert [one.why.partition(":")[0] for one in here.unread] == ["over 50 entries, and in no portfolio"]

@@ -99,8 +99,8 @@ class TestReading:
         [
             ("01/01/1999,05:00,-9900", "dry-bulb temperature -9900 C is missing"),
             ("01/01/1999,05:00,99.9", "dry-bulb temperature 99.9 C is missing"),
-            ("01/01/1999,05:00,70.1", "lies outside -70 to 70 C"),
-            ("01/01/1999,05:00,-70.1", "lies outside -70 to 70 C"),
+            ("01/01/1999,05:00,70.1", "outside -70 to 70 C"),
+            ("01/01/1999,05:00,-70.1", "outside -70 to 70 C"),
             ("01/01/1999,05:00,", "no dry-bulb temperature: nothing"),
             ("01/01/1999,05:00", "no dry-bulb temperature: nothing"),
             ("01/01/1999,05:00,nan", "no dry-bulb temperature: nan"),
@@ -136,7 +136,7 @@ class TestReading:
         lines[8 + 200] = "1999,1,9"
         found = problems(tmp_path, "\n".join(lines), "c.epw")
         assert [(one.line, one.message.split(":")[0]) for one in found] == [
-            (109, "dry-bulb temperature 99.9 C is missing, or lies outside -70 to 70 C"),
+            (109, "dry-bulb temperature 99.9 C is missing, or outside -70 to 70 C"),
             (209, "no month, day and hour"),
         ]
 
@@ -144,7 +144,7 @@ class TestReading:
         rows = tmy3()
         missing = problems(tmp_path, TMY3_HEAD + "\n".join(rows[:50] + rows[51:]))
         assert [(one.line, one.message) for one in missing] == [
-            (53, "month 1 day 3 hour 4 stands after month 1 day 3 hour 2: rows are missing, double or moved")
+            (53, "month 1 day 3 hour 4 comes after month 1 day 3 hour 2: rows are missing, double or moved")
         ]
         assert [one.line for one in problems(tmp_path, TMY3_HEAD + "\n".join(rows[:50] + rows[49:]))] == [53]
 
@@ -190,12 +190,12 @@ class TestReading:
     @pytest.mark.parametrize(
         ("name", "words"),
         [
-            ("../c.csv", "lies outside the portfolio's folder"),
-            ("below/../../c.csv", "lies outside the portfolio's folder"),
-            ("link.csv", "lies outside the portfolio's folder"),
+            ("../c.csv", "is outside the portfolio's folder"),
+            ("below/../../c.csv", "is outside the portfolio's folder"),
+            ("link.csv", "is outside the portfolio's folder"),
             ("none.csv", "does not exist"),
             ("below", "is not a file"),
-            ("a\0b", "no name of a file"),
+            ("a\0b", "not a valid file name"),
         ],
     )
     def test_the_file_must_be_below_the_portfolio(self, name: str, words: str, tmp_path: Path) -> None:

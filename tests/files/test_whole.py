@@ -152,10 +152,10 @@ def test_no_output_goes_through_a_link(clone: Path, made: Callable[[Path], str])
 @pytest.mark.parametrize(
     "words",
     [
-        ("sheet", PROFILE, "--to", "findings.csv"), ("take-out", "--to", "findings.csv"),
+        ("sheet", PROFILE, "--to", "findings.csv"), ("export", "--to", "findings.csv"),
         ("explain", "--form", "markdown", "--to", "findings.csv"), ("timeline", PROFILE, "--to", "findings.csv"),
         ("notes", "--to", "findings.csv"), (*CHECK, "--to", "findings.csv", "--form", "json", "--to", "other.json"),
-        ("take-in", "../table.csv", "--units", "us", "--write-mapping", "findings.csv"),
+        ("import", "../table.csv", "--units", "us", "--write-mapping", "findings.csv"),
     ],
 )  # fmt: skip
 def test_no_command_has_a_way_of_its_own(clone: Path, words: tuple[str, ...]) -> None:
@@ -166,7 +166,7 @@ def test_no_command_has_a_way_of_its_own(clone: Path, words: tuple[str, ...]) ->
 def test_a_profile_that_is_a_link_is_not_written(clone: Path) -> None:
     (clone / PROFILE).rename(clone / "kept.toml")
     (clone / PROFILE).symlink_to("../../kept.toml")
-    unharmed(clone, "work-out", PROFILE, "--write", why=LINK)
+    unharmed(clone, "calculate", PROFILE, "--write", why=LINK)
 
 
 @pytest.mark.parametrize("name", ["sites/evil-site", "sites"])
@@ -174,14 +174,14 @@ def test_no_imported_profile_goes_through_a_link(clone: Path, name: str) -> None
     if name == "sites":
         (clone / "sites").rename(clone / "other")
     (clone / name).symlink_to(clone.parent / "victim")
-    unharmed(clone, "take-in", "../table.csv", "--into", ".", why=LINK)
-    unharmed(clone, "take-in", "../table.csv", "--into", str(clone), why=LINK)
+    unharmed(clone, "import", "../table.csv", "--into", ".", why=LINK)
+    unharmed(clone, "import", "../table.csv", "--into", str(clone), why=LINK)
 
 
 def test_a_link_in_place_of_an_imported_profile_stays(clone: Path) -> None:
     (clone / "sites" / "evil-site").mkdir()
     (clone / "sites" / "evil-site" / "b1.toml").symlink_to("../../../victim/new")
-    unharmed(clone, "take-in", "../table.csv", "--into", ".", why="File exists")
+    unharmed(clone, "import", "../table.csv", "--into", ".", why="File exists")
 
 
 ELSEWHERE: Final = "(an absolute path)"
@@ -194,7 +194,7 @@ def test_the_name_of_an_imported_site_is_no_path(clone: Path, site: str) -> None
     site = site.replace(ELSEWHERE, str(clone.parent / "victim"))
     (clone.parent / "table.csv").write_text(TABLE.replace("Evil Site", site), encoding="utf-8")
     before = everything(clone.parent)
-    said = run(clone, "take-in", "../table.csv", "--into", ".")
+    said = run(clone, "import", "../table.csv", "--into", ".")
     new = [name for name in everything(clone.parent) if name not in before]
     assert all(name.startswith("clone/sites/") and ".git" not in name.casefold() for name in new), new
     assert said.status == 0 or not new
@@ -245,7 +245,7 @@ def test_a_link_above_what_was_named_is_the_user_s_own(clone: Path, tmp_path: Pa
     assert run(tmp_path / "way", *CHECK, "--to", "again.csv").status == 0
     assert run(clone, "report", ".", "--to", str(tmp_path / "mine" / "pages"), *DAY).status == 0
     assert (tmp_path / "victim" / "pages" / "index.html").is_file()
-    assert run(clone, "take-in", "../table.csv", "--into", str(tmp_path / "way")).status == 0
+    assert run(clone, "import", "../table.csv", "--into", str(tmp_path / "way")).status == 0
 
 
 def test_somebody_puts_a_link_there_meanwhile(
@@ -309,7 +309,7 @@ def test_nothing_is_written_in_git_s_own_folder(clone: Path, name: str) -> None:
     unharmed(clone, *CHECK, "--to", str(clone / name), why=why)
 
 
-@pytest.mark.parametrize("words", [("report", ".", "--to"), ("begin",), ("take-in", "../table.csv", "--into")])
+@pytest.mark.parametrize("words", [("report", ".", "--to"), ("begin",), ("import", "../table.csv", "--into")])
 def test_no_folder_is_made_in_it(clone: Path, words: tuple[str, ...]) -> None:
     before = everything(clone.parent)
     for name in (".git/new", ".GIT", ".git/worktrees/x"):
@@ -363,6 +363,7 @@ def by_another_name(clone: Path) -> str:
         ("controls/example-a.toml", READS),
         (CLIMATE, READS), (f"sites/pump-house/../../{CLIMATE}", READS), (by_another_name, READS), (OTHER, READS),
         ("controls/example-b.toml", IS_TOML), (Path.absolute, READS),
+        ("sites/new.toml", "would be read as a profile"), ("controls/new.TOML", "would be read as a profile"),
     ],
 )  # fmt: skip
 def test_no_output_replaces_what_the_run_reads_or_another_profile(
@@ -376,11 +377,11 @@ def test_no_output_replaces_what_the_run_reads_or_another_profile(
     ("words", "why"),
     [
         (("sheet", PROFILE, "--to", PROFILE), READS), (("sheet", PROFILE, "--form", "csv", "--to", CLIMATE), READS),
-        (("take-out", "--to", "portfolio.toml"), READS), (("take-out", "--to", OTHER), READS),
+        (("export", "--to", "portfolio.toml"), READS), (("export", "--to", OTHER), READS),
         (("explain", "--to", PROFILE), IS_TOML), (("timeline", PROFILE, "--to", PROFILE), READS),
         (("notes", "--to", "portfolio.toml"), ""), (("timeline", PROFILE, "--form", "json", "--to", OTHER), IS_TOML),
         (("check", PROFILE, "--form", "json", "--to", PROFILE, *DAY), READS),
-        (("take-in", "../table.csv", "--units", "us", "--write-mapping", "../table.csv"), "nothing was changed"),
+        (("import", "../table.csv", "--units", "us", "--write-mapping", "../table.csv"), "nothing was changed"),
     ],
 )  # fmt: skip
 def test_nor_does_any_other_command(clone: Path, words: tuple[str, ...], why: str) -> None:

@@ -20,13 +20,16 @@ def new(tmp_path: Path) -> Path:
     return tmp_path / "new"
 
 
-@pytest.mark.parametrize("command", ["effect", "work-out", "visit", "timeline", "sheet"])
+@pytest.mark.parametrize("command", ["effect", "calculate", "visit", "timeline", "sheet"])
 def test_what_takes_a_profile_names_the_other_two_files_for_what_they_are(new: Path, command: str) -> None:
     control = run(command, str(new / "controls" / "my-control.toml"))
     assert control.exit_code == 2
-    assert "my-control.toml is a control file, no profile" in control.stderr and "settingslint check" in control.stderr
+    assert (
+        "my-control.toml is a control file: name one profile" in control.stderr
+        and "settingslint check" in control.stderr
+    )
     portfolio = run(command, str(new / "portfolio.toml"))
-    assert portfolio.exit_code == 2 and "holds for a whole portfolio, no profile" in portfolio.stderr
+    assert portfolio.exit_code == 2 and "is the file of the whole portfolio" in portfolio.stderr
 
 
 def test_check_of_portfolio_toml_says_to_name_its_folder(new: Path) -> None:
@@ -44,7 +47,7 @@ def test_check_of_the_folder_of_controls_looks_at_each(new: Path) -> None:
 
 def test_a_folder_without_a_profile_is_no_empty_table_and_no_report(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
-    table = run("take-out", str(tmp_path / "empty"))
+    table = run("export", str(tmp_path / "empty"))
     assert table.exit_code == 2 and "no profile found here" in table.stderr and table.stdout == ""
     pages = run("report", str(tmp_path / "empty"), "--to", str(tmp_path / "pages"))
     assert pages.exit_code == 2 and "no profile found here" in pages.stderr
@@ -54,7 +57,7 @@ def test_a_folder_without_a_profile_is_no_empty_table_and_no_report(tmp_path: Pa
 def test_an_empty_folder_has_no_name_to_be_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     out = run("check", ".", "--as-of", "2026-11-25").stdout
-    assert "0 plants as of 2026-11-25: " in out
+    assert "0 boilers as of 2026-11-25: " in out
 
 
 def test_a_control_described_outside_a_portfolio_gets_a_note(tmp_path: Path, new: Path) -> None:
@@ -66,7 +69,7 @@ def test_a_control_described_outside_a_portfolio_gets_a_note(tmp_path: Path, new
         "begin", str(tmp_path / "full"), "--control", "ours", answers="none\n"
     ).stderr  # fmt: skip
     inner = run("begin", str(new / "sites"), "--control", "ours", answers="none\n")
-    assert f"the one around it is {new}" in inner.stderr
+    assert f"is part of the portfolio {new}" in inner.stderr
     assert "note:" not in run("begin", str(new), "--control", "ours", answers="none\n").stderr
 
 

@@ -59,7 +59,7 @@ def test_what_a_person_without_the_role_typed_stays_theirs(work: Work) -> None:
     for day in ("2026-11-12", "2026-11-14"):
         visit(work, day, "T. Two", OTHER, role=LICENSED)
     (one,) = found(work, "role-not-entitled")
-    assert "typed on 2026-11-10 by a heating technician (T. One)" in one.message
+    assert "changed on 2026-11-10 by T. One, heating technician" in one.message
     (proof,) = found(work, "firing-change-without-combustion-proof")
     assert "was changed on 2026-11-10" in proof.message
 
@@ -106,7 +106,8 @@ def test_an_acceptance_answers_it(work: Work) -> None:
     visit(work, "2026-11-10", "T. One", FAN)
     text = (work.folder / PROFILE).read_text(encoding="utf-8")
     accepted = (
-        '\n[[accepted]]\nrule = "role-not-entitled"\nbecause = "looked at"\nby = "M. Okoro"\nuntil = 2026-12-31\n'
+        '\n[[accepted]]\nrule = "role-not-entitled"\nsetting = "maximum_fan_speed"\nbecause = "looked at"\n'
+        'by = "M. Okoro"\nuntil = 2026-12-31\n'
     )
     work.write(PROFILE, text + accepted)
     work.commit("accepted")

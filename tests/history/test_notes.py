@@ -10,6 +10,7 @@ import pytest
 
 from settingslint.history.notes import Note, Notes, notes
 from settingslint.history.repository import Repository
+from settingslint.rules.base import RESTORE_FIRING, RESTORE_LIMIT
 from tests.bench.portfolio import text_of
 from tests.history.kit import Work, started
 from tests.rules.kit import profile_data
@@ -47,8 +48,8 @@ def test_a_changed_value_is_one_row_with_both_values_and_what_it_does(tmp_path: 
     # by hand: one straight line from the set point at the kit's anchor, 2 F, to 76 F at 76 F outdoors:
     # 76 + (164 - 76) * (76 - 4) / (76 - 2) = 161.6, with 150: 148; at 40 F 118.8 and 112; radiators made for 158 F
     meaning = note.rows[0].meaning
-    assert "at 4 F outdoors goes from 162 to 148 F; the emitters need 158 F" in meaning
-    assert "at 40 F outdoors goes from 119 to 112 F" in meaning
+    assert "at 4 F outdoors 162 to 148 F (needed: 158 F, 10 F short)" in meaning
+    assert "at 40 F outdoors 119 to 112 F" in meaning
     assert [(touch.commit.id, touch.commit.author, touch.why) for touch in note.touches] == [
         (id_, "A. Sato", "Lower in spring")
     ]
@@ -152,7 +153,7 @@ def test_a_control_file_that_moves_effective_values_is_a_change_of_its_plants(tm
     assert [(touch.commit.id, touch.through) for touch in note.touches] == [(id_, "controls/kit.toml")]
     assert note.rows[0].meaning.startswith("Nothing was typed here")
     assert "firing" in note.cautions
-    assert note.undo[0][1].startswith("nothing was typed")
+    assert note.undo[0][1].startswith("nothing to type")
 
 
 def test_a_control_file_that_moves_nothing_is_no_change(tmp_path: Path) -> None:
@@ -165,8 +166,8 @@ def test_a_control_file_that_moves_nothing_is_no_change(tmp_path: Path) -> None:
 
 def test_the_owners_number_that_raises_a_finding_is_noted_with_its_commit(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
-    work.write("portfolio.toml", 'format = 1\nname = "Kit"\nunits = "us"\n\n[thresholds]\nstore_least = 150\n')
-    id_ = work.commit("Stricter store")
+    work.write("portfolio.toml", 'format = 1\nname = "Kit"\nunits = "us"\n\n[thresholds]\ntank_minimum = 150\n')
+    id_ = work.commit("Stricter tank")
     note = only(noted(work))
     assert not note.rows
     assert note.raised
@@ -314,12 +315,10 @@ def test_a_limit_that_was_read_back_otherwise_is_noticed(
     assert before == pytest.approx((206 - 32) / 1.8)
     assert after == (pytest.approx((runs - 32) / 1.8) if runs is not None else None)
     if display == "as typed":
-        assert row.meaning.startswith("The boiler notices nothing")
+        assert row.meaning.startswith("No change at the boiler")
         return
-    assert "notices nothing" not in row.meaning and "read back 215 F" in row.meaning
-    assert ("goes from 206 F to 215 F" if runs else "it was 206 F; now it is not known") in row.meaning.replace(
-        "It", "it"
-    )
+    assert "o change at the boiler" not in row.meaning and "read back 215 F" in row.meaning
+    assert ("206 F to 215 F" if runs else "it was 206 F; now it is not known") in row.meaning.replace("It", "it")
     assert ("Nothing was typed here; it was read at the boiler." in row.meaning) == (typed == 206)
     raised = {one.rule for one in only(noted(work)).raised}
     assert "read-back-contradicts-control-file" in raised
@@ -336,21 +335,24 @@ def test_a_finding_is_raised_and_cleared(tmp_path: Path) -> None:
     work.commit()
     cleared = only(noted(work))
     assert "freeze-protection-off" in [one.rule for one in cleared.cleared]
-    assert dict(cleared.undo)["freeze_protection"].startswith("off; with it comes back d")
+    assert dict(cleared.undo)["freeze_protection"].startswith("off; brings back d")
     assert not cleared.raised
+
+
+BOTH_ENDS = [f"combustion after the change: {end} fire" for end in ("high", "low")]
 
 
 @pytest.mark.parametrize(
     ("changes", "missing", "present"),
     [
-        ({"settings.maximum_fan_speed": 6000}, ["combustion at high fire", "combustion at low fire"], []),
+        ({"settings.maximum_fan_speed": 6000}, BOTH_ENDS, []),
         (
             {"settings.maximum_fan_speed": 6000, "combustion.high.on": "2026-12-01", "combustion.low.on": "2026-12-01"},
             [],
-            ["combustion at high fire", "combustion at low fire"],
+            BOTH_ENDS,
         ),
-        ({"settings.tank_setpoint": 150}, ["test of the tempering valve"], []),
-        ({"settings.high_limit": 200}, ["test of the limits"], []),
+        ({"settings.tank_setpoint": 150}, ["test: mixing valve"], []),
+        ({"settings.high_limit": 200}, ["test: limits"], []),
     ],
 )  # fmt: skip
 def test_proofs_that_a_change_asks_for(
@@ -368,9 +370,14 @@ def test_proofs_that_a_change_asks_for(
 
 def test_a_change_of_firing_is_undone_by_whoever_may(tmp_path: Path) -> None:
     work = started(tmp_path / "p")
-    work.profile(changes={"settings.maximum_fan_speed": 6000, "settings.tank_setpoint": 140})
+    limit = {"value": 200, "until": "2026-12-20", "then": 207, "watched_by": "duty engineer"}
+    work.profile(
+        changes={"settings.maximum_fan_speed": 6000, "settings.tank_setpoint": 140, "settings.high_limit": limit}
+    )
     work.commit()
     note = only(noted(work))
+    assert dict(note.undo)["maximum_fan_speed"] == RESTORE_FIRING and dict(note.undo)["high_limit"] == RESTORE_LIMIT
+    assert "high limit is temporary until 2026-12-20; watched by: duty engineer" in note.watch  # back to no figure
     assert dict(note.undo)["tank_setpoint"] == "145 F"
     assert "licensed" in dict(note.undo)["maximum_fan_speed"]
-    assert note.actors["somebody licensed for gas work"] == ["maximum_fan_speed"]
+    assert note.actors["licensed gas technician"] == ["maximum_fan_speed"]

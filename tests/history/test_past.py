@@ -217,3 +217,43 @@ def test_what_is_remembered_is_forgotten_when_the_past_changed(tmp_path: Path, m
     assert found()
     work.git("reset", "-q", "--hard", "HEAD~2")
     assert not found()
+
+
+ELSEWHERE = "sites/hall/boiler-9.toml"
+RENAMED = {"settings.heating_setpoint": 150, "plant.name": "Boiler 9", "plant.site": "Hall"}
+
+
+@pytest.mark.parametrize("between", ["one commit", "two commits", "copied first", "not committed", "deleted, not back"])
+@pytest.mark.parametrize("changes", [{"settings.heating_setpoint": 150}, RENAMED], ids=["moved", "renamed as well"])
+def test_the_past_follows_a_serial_however_a_plant_was_moved(tmp_path: Path, between: str, changes: object) -> None:
+    """Taken out in one commit and brought back in a later one, or not committed at all: it is the same boiler."""
+    work = started(tmp_path / "p")
+    work.profile(changes={"settings.heating_setpoint": 150})
+    work.commit()
+    assert isinstance(changes, dict)
+    if between != "copied first":
+        (work.folder / PROFILE).unlink()
+    if between in ("two commits", "deleted, not back"):
+        work.commit("taken out")
+    work.profile(ELSEWHERE, changes)
+    if between not in ("not committed", "deleted, not back"):
+        work.commit("brought back")
+    (work.folder / PROFILE).unlink(missing_ok=True)
+    if between == "copied first":
+        work.commit("taken out")
+    found = past(work, ELSEWHERE)
+    assert found is not None
+    assert [round(float(str(state.typed["heating_setpoint"])) * 1.8 + 32) for state in found.states] == [164]
+
+
+def test_another_boiler_has_no_past_of_one_that_was_taken_out(tmp_path: Path) -> None:
+    work = started(tmp_path / "p")
+    work.profile(changes={"settings.heating_setpoint": 150})
+    work.commit()
+    (work.folder / PROFILE).unlink()
+    work.commit("taken out")
+    work.profile(ELSEWHERE, {**RENAMED, "plant.serial": "K-2"})
+    for _ in range(2):
+        found = past(work, ELSEWHERE)
+        assert found is not None and not found.states
+        work.commit("another")

@@ -106,7 +106,7 @@ def test_the_ending_says_what_a_file_is(plant: Plant, tmp_path: Path) -> None:
         ("setting,found\nheating_setpoint,~160\n", "2: heating_setpoint: '~160' is marked as guessed"),
         ("setting,found\nheating_setpoint,60 K\n", "2: heating_setpoint: unit 'K' does not measure a point"),
         ("setting,found\nfreeze_protection,maybe\n", "2: freeze_protection: 'maybe' is neither yes nor no"),
-        ("setting,found\nheating_setpoint,9999\n", "2: found.heating_setpoint: 9999 is absurd"),
+        ("setting,found\nheating_setpoint,9999\n", "2: found.heating_setpoint: 9999 can't be"),
         ("setting,left\nvisit.on,24.11.2026\n", "2: visit.on: '24.11.2026': write dates as 2026-03-12"),
         ("setting,found,left\ncombustion.high.o2,5,6\n", "found and left differ; a fact has one value"),
         ("setting,colour\nheating_setpoint,red\n", "1: column 'colour' is not known"),
@@ -241,6 +241,22 @@ def test_what_was_set_and_not_read(plant: Plant) -> None:
     data, _, _ = answered(plant, [*HEAD, "-", "160", "160", "design day", "not reachable", "."])
     assert data["found"] == {"tank_setpoint": {"left": "not reachable"}}
     assert data["left"] == {"heating_setpoint": {"value": 160, "read_back": 160, "why": "design day"}}
+
+
+@pytest.mark.parametrize("before", range(len(HEAD) + 1))
+def test_the_end_sign_ends_at_every_question(plant: Plant, before: int) -> None:
+    data, asked, said = answered(plant, [*HEAD[:before], "."])
+    assert len(asked) == before + 1 and "one of those" not in " ".join(said)
+    assert "." not in [*data["visit"].values(), data.get("serial")]
+    assert data["found"] == data["left"] == {}
+
+
+@pytest.mark.parametrize("answers", [["170", "164", "."], ["170", "164", "164", "."], ["", "140", "", "."]])
+def test_the_end_sign_is_no_reading_and_no_reason(plant: Plant, answers: list[str]) -> None:
+    data, asked, _ = answered(plant, [*HEAD, *answers])
+    assert len(asked) == len(HEAD) + len(answers)
+    assert "." not in [value for table in data["left"].values() for value in table.values()]
+    assert data["found"] in ({"heating_setpoint": 170}, {"tank_setpoint": 140})
 
 
 def test_nothing_read_is_nothing(plant: Plant) -> None:

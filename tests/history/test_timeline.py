@@ -116,7 +116,7 @@ def test_what_a_visit_found_and_nobody_explains_is_a_gap(tmp_path: Path) -> None
         (False, "yearly service"),
     ]
     assert [one.setting for one in line.unexplained()] == ["tank_setpoint"]
-    assert "nobody explains it" in render_timeline("text", line, "tank_setpoint", Look())
+    assert "changed since the last visit, no reason recorded" in render_timeline("text", line, "tank_setpoint", Look())
 
 
 @pytest.mark.parametrize(("on", "who"), [("2026-02-01", "A. Sato, recorded by R. Holm"), ("2026-02-02", "R. Holm")])
@@ -157,7 +157,7 @@ def test_a_control_file_that_moves_the_effective_value_is_a_stretch_of_its_own(t
     work.commit("what the control does with 85 to 95 %")
     one, other = told(work).settings["heating_maximum_rate"]
     assert (one.typed, one.effective, other.typed, other.effective) == (90.0, 90.0, 90.0, 100.0)
-    assert other.through == "what control kit makes of it changed"
+    assert other.through == "control file kit treats it differently now"
     assert other.why, "the commit of a control file is its explanation"
 
 

@@ -125,6 +125,17 @@ def _pointer(work: Work) -> Path:
     return work.folder
 
 
+def _all_refused(work: Work) -> Path:
+    """No earlier state is one that the schema of today takes."""
+    text = (work.folder / PROFILE).read_bytes()
+    work.git("checkout", "-q", "--orphan", "new")
+    work.write(PROFILE, text + b"\n[unheard_of]\na = 1\n")
+    work.commit("in an older format")
+    work.write(PROFILE, text)
+    work.commit("in the format of today")
+    return work.folder
+
+
 LOST: dict[Callable[[Work], Path], tuple[str, str]] = {
     _without_blobs: ("partial clone", "a partial clone lacks it"),
     _without_trees: ("partial clone", ""),
@@ -137,6 +148,7 @@ LOST: dict[Callable[[Work], Path], tuple[str, str]] = {
     _no_commit: ("missing or broken object", ""),
     _no_alternate: ("missing or broken object", "it is missing or broken"),
     _pointer: ("missing or broken object", "only the pointer to a large file"),
+    _all_refused: ("not valid today", "unknown key unheard_of"),
 }
 """What takes the history away; why it can't be read in two words, and what the rule says of it."""
 
@@ -168,7 +180,7 @@ def test_a_rule_that_can_not_look_says_so_in_every_form(work: Work, take: Callab
     for form in FORMS:
         text = " ".join(render(form, report, Look()).replace("\\", "").split())
         assert report.history in text or form == "csv", form
-    assert '"not checked"' in render("csv", report, Look()).replace(",not checked,", ',"not checked",')
+    assert ",not checked," in render("csv", report, Look(every=True))
     assert render("text", report, Look()).rfind("istory") > len(render("text", report, Look())) // 2
 
 
@@ -192,8 +204,32 @@ def test_papers_and_notes_say_so_too(work: Work, take: Callable[[Work], Path]) -
     if notes.returncode == 0:
         assert "history: 1 plant has earlier states that can't be read" in told or "shallow" in told or take is _pointer
     else:
-        assert "can't be read" in told or "can't be told" in told or "only the pointer" in told
+        assert "can't be read" in told or "can't be told" in told or "unreadable: in " in told
     assert "First record" not in told or take is _shallow
+
+
+def test_a_visit_that_found_what_is_not_valid_today_is_said(work: Work) -> None:
+    text = (work.folder / PROFILE).read_bytes()
+    work.write(PROFILE, text + b"\n[unheard_of]\na = 1\n")
+    work.commit("found\n\nVisit-Step: as found")
+    work.write(PROFILE, text)
+    work.commit("left\n\nVisit-Step: as left")
+    assert outcome(checked(work.folder)).startswith("found, but in ")
+    assert "(not valid today)" in checked(work.folder).history
+
+
+def test_a_slip_between_two_states_that_can_be_read_hides_nothing(work: Work) -> None:
+    text = (work.folder / PROFILE).read_bytes()
+    work.write(PROFILE, text + b"\n[unheard_of]\na = 1\n")
+    work.commit("a slip of the pen")
+    work.write(PROFILE, text)
+    work.commit("mended")
+    assert outcome(checked(work.folder)) == "found" and checked(work.folder).history == ""
+
+
+def test_why_git_can_not_be_asked_is_said(work: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", str(work.folder / "nothing"))
+    assert "git is not on the path" in checked(work.folder).history
 
 
 def test_notes_do_not_pass_over_a_control_file_that_is_lost(work: Work) -> None:

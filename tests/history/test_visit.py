@@ -139,7 +139,7 @@ def test_only_as_left_where_all_was_found_as_left(work: Work) -> None:
     base = work.git("rev-parse", "HEAD")
     done(work, READINGS.replace("170", "164").replace("210", "206"))
     assert work.git("rev-parse", "HEAD~1") == base
-    assert "read before anything was touched: 3; otherwise than recorded: 0" in work.git("log", "-1", "--format=%B")
+    assert "read before anything was touched: 3; not as recorded: 0" in work.git("log", "-1", "--format=%B")
 
 
 def test_what_the_control_does_not_take_is_said(work: Work) -> None:
@@ -153,11 +153,11 @@ def test_what_the_control_does_not_take_is_said(work: Work) -> None:
     text = 'serial = "K-1"\n{}[left]\n{} = {{ value = {}, why = "frost" }}\n'
     # 172 C is 341.6 F
     remarks = planned(work, text.format('units = "metric"\n', "heating_setpoint", 172)).remarks
-    assert "heating set point: You asked for 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
+    assert "heating set point: Typed 342 F. This control takes 80 to 190 F only" in "\n".join(remarks)
     (moved,) = planned(work, text.format("", "tank_setpoint", 144)).remarks
-    assert moved.startswith("tank set point: You asked for 144 F.") and moved.endswith("140 F.")
+    assert moved.startswith("tank set point: Typed 144 F.") and moved.endswith("140 F.")
     (unit,) = planned(work, text.format("", "heating_setpoint", 60)).remarks[1:]
-    assert unit == "heating set point: 60 F makes no sense here, 60 C does (140 F): it is in the other unit"
+    assert unit == "heating set point 60 F looks like the other unit: 60 C would be 140 F"
     assert planned(work, text.format("", "heating_setpoint", 170)).remarks == ()
 
 
@@ -185,8 +185,8 @@ def test_comments_and_layout_stay(work: Work) -> None:
     assert "  heating_setpoint   = { value = 164, read_back = 164, on = 2026-11-24 }     # the hall\n\n  # below" in now
     assert "# who was there\n[visit]   # last\n" in now
     before, after = text.splitlines(), now.splitlines()
-    touched = {"heating_setpoint", "high_limit", "on", "by", "why", "kind", "work_order", "read_back", "clock_checked",
-               "service_code_default", "starts", "burner_hours", "idle_months", "faults_before",
+    touched = {"heating_setpoint", "high_limit", "on", "by", "why", "kind", "occasion", "work_order", "read_back",
+               "clock_checked", "service_code_default", "starts", "burner_hours", "idle_months", "faults_before",
                "faults_now"}  # fmt: skip
     gone = [line for line in before if line not in after]
     assert {line.split("=")[0].strip() for line in gone} <= touched
@@ -351,7 +351,7 @@ def test_both_texts_say_what_was_read_and_nothing_else(work: Work, found: dict[s
         (('value = 206, read_back = 206, why = "put back"', "value = 208"), "high limit is left at 208 F, before 206"),
         (('high_limit = { value = 206, read_back = 206, why = "put back" }', ""), "high limit is left at 210 F"),
         (('why = "put back"', 'why = "  "'), ""),
-        (("2026-11-24", "2026-11-26"), "lies in the future"),
+        (("2026-11-24", "2026-11-26"), "is in the future"),
         (("heating_setpoint = 170", "heating_setpiont = 170"), "unknown key heating_setpiont"),
         (("heating_setpoint = 170", 'heating_setpoint = "hot"'), "expected a number"),
     ],
@@ -391,8 +391,8 @@ def test_a_serial_number_that_the_profile_lacks_is_said_not_to_be_stored(work: W
     visit = planned(work, READINGS)
     told = [one for one in visit.remarks if "serial" in one]
     assert told == [
-        "serial K-1 was read and is not stored, and nothing proves that this is the right boiler: the profile records"
-        " none; write it there, as serial in its [plant], and commit"
+        "serial K-1 read, none in the profile: nothing proves that this is the right boiler. Write it as serial in"
+        " [plant] and commit"
     ]
     assert all(b"K-1" not in step.text for step in visit.steps)
     unread = planned(work, READINGS.replace('serial = "K-1"', ""))

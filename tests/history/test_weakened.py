@@ -27,7 +27,8 @@ from settingslint.rules.examples import passing, tripping
 from settingslint.rules.plant import Context
 from settingslint.rules.record.acceptance import LONGEST
 from tests.history.kit import Work, started
-from tests.rules.kit import AS_OF, make_control, make_plant, rule_named
+from tests.rules.kit import AS_OF, make_control, make_plant, profile_data, put, rule_named
+from tests.strategies import text_of
 
 ROOT: Final = Path(__file__).parents[2]
 SCHEMA: Final = json.loads((ROOT / "schemas" / "findings.schema.json").read_text(encoding="utf-8"))
@@ -103,11 +104,11 @@ def nothing(work: Work) -> None:
 NARROW: Final = {"range": {"low": 150, "high": 206, "outside": "refused"}}
 WEAKER: Final[dict[str, tuple[Callable[[Work], object], Callable[[Work], object], str, str, dict[str, int]]]] = {
     "a number relaxed": (
-        nothing, owner("[thresholds]\noutlet_most = 122\n"), "owner's number",
+        nothing, owner("[thresholds]\ntap_maximum = 122\n"), "owner's number",
         "tap_maximum 120 F -> 122 F", {"danger": 1},
     ),
     "a strict number taken away": (
-        owner("[thresholds]\nstore_least = 150\n"), owner(""), "owner's number",
+        owner("[thresholds]\ntank_minimum = 150\n"), owner(""), "owner's number",
         "tank_minimum 150 F -> 140 F", {"danger": 2},
     ),
     "a number relaxed that silences nothing now": (
@@ -224,7 +225,7 @@ def test_values_that_change_weaken_nothing(work: Work) -> None:
 
 def test_a_mask_does_not_hide_another(work: Work) -> None:
     """A number and an acceptance that each silence one danger are both told with it."""
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting())(work)
     assert {(one.what, counts(one)["danger"]) for one in weakened(work)} == {("owner's number", 1), ("acceptance", 1)}
 
@@ -242,7 +243,7 @@ def test_only_what_was_asked_for_is_told(work: Work) -> None:
     second({"plant.site": "Quay", **accepting()})(work)
     (work.folder / BOILER).rename(work.write("sites/quay/boiler-2.toml", ""))
     work.commit("another site")
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     work.profile("sites/quay/boiler-2.toml", {**SECOND, "plant.site": "Quay", **accepting("2027-06-30")})
     assert [(one.what, counts(one)) for one in weakened(work, paths=["sites/mill"])] == [("owner's number", {})]
     assert {one.what for one in weakened(work, paths=["sites/quay"])} == {"owner's number", "acceptance"}
@@ -264,7 +265,7 @@ def test_a_plant_that_is_new_brings_its_acceptance(work: Work) -> None:
 
 
 def test_it_stands_first_in_every_form(work: Work) -> None:
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting(rule=WARM))(work)
     report = Estate(work.folder, AS_OF).check(new_since="HEAD")
     assert [one.what for one in report.weakened] == ["owner's number", "acceptance"]
@@ -282,15 +283,15 @@ def test_it_stands_first_in_every_form(work: Work) -> None:
     assert out["markdown"].index(TITLE) < out["markdown"].index("###", out["markdown"].index(TITLE))
     assert out["markdown"].split("### ")[1].startswith(TITLE)
     rows = list(csv.DictReader(io.StringIO(out["csv"])))
-    assert [(row["severity"], row["waiver"]) for row in rows[:2]] == [("weakened", one) for one in said]
-    assert (rows[0]["setting"], rows[0]["value"], rows[0]["expected"]) == ("tap_maximum", "122 F", "120 F")
-    assert (rows[1]["rule"], rows[1]["site"], rows[1]["boiler"]) == (WARM, "Mill Lane Hall", "Boiler 2")
+    assert [(row["severity"], row["headline"]) for row in rows[:2]] == [("weakened", one) for one in said]
+    assert rows[0]["setting"] == "tap_maximum"
+    assert (rows[1]["rule"], rows[1]["site"], rows[1]["plant"]) == (WARM, "Mill Lane Hall", "Boiler 2")
 
 
 @pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
 @pytest.mark.parametrize("how", ["committed", "worktree"])
 def test_notes_say_it_first(work: Work, form: str, how: str) -> None:
-    owner("[thresholds]\noutlet_most = 122\n")(work)
+    owner("[thresholds]\ntap_maximum = 122\n")(work)
     second(accepting(rule=WARM))(work)
     if how == "committed":
         work.commit("weaker")
@@ -412,3 +413,58 @@ def test_treatments_that_are_not_stated_any_more_and_rows_that_are_gone() -> Non
 def test_severities_are_counted_worst_first() -> None:
     one = Weakening("owner's number", "x", "1", "2", "x 1 -> 2", ((Severity.DANGER, 2), (Severity.WASTE, 1)), "a.toml")
     assert one.said == "a.toml: x 1 -> 2: silences 2 danger, 1 waste"
+
+
+# what the owner says is usual -----------------------------------------------------------------------------------------
+
+MILD: Final = '[usual]\n"building.balance_point" = { low = 72, usual = 73, high = 74 }\n'
+NO_LOOP: Final = '[usual]\n"hot_water.circulation_loop" = false\n'
+
+
+@pytest.fixture
+def thin(work: Work) -> Work:
+    """Return a portfolio with a plant of which two facts are not recorded."""
+    data = profile_data()
+    put(data, {"plant.name": "Boiler 3", "plant.serial": "K-3", "settings.warm_weather_shutdown": 75})
+    del data["building"]["balance_point"], data["hot_water"]["circulation_loop"]
+    work.write("sites/mill/boiler-3.toml", text_of(data))
+    work.commit("a third boiler")
+    return work
+
+
+@pytest.mark.parametrize(
+    ("said", "text", "silences", "rule"),
+    [
+        (MILD, "usual: nothing of building.balance_point -> building.balance_point 72 F to 74 F, usually 73 F",
+         {"waste": 1}, "warm-weather-shutdown-far-above-balance-point"),
+        (NO_LOOP, "usual: nothing of hot_water.circulation_loop -> hot_water.circulation_loop off",
+         {"danger": 3}, "loop-return-too-cool"),
+    ],
+)  # fmt: skip
+def test_a_usual_value_that_silences_a_likely_finding_or_a_question(
+    thin: Work, said: str, text: str, silences: dict[str, int], rule: str
+) -> None:
+    def found() -> set[str]:
+        [result] = [one for one in Estate(thin.folder, AS_OF).check().results if one.path.endswith("boiler-3.toml")]
+        return {one.rule for one in result.findings}
+
+    before = found()
+    thin.write("portfolio.toml", HEAD + said)
+    one = only(thin)
+    assert (one.what, one.text, counts(one)) == ("owner's usual value", text, silences)
+    assert (Path(one.file).name, one.line) == ("portfolio.toml", 5)
+    assert rule in before and rule not in found(), "it is not the finding that is told"
+    thin.commit("as usual")
+    thin.write("portfolio.toml", HEAD)
+    assert weakened(thin) == [], "to say no more what is usual asks again"
+
+
+def test_a_usual_value_that_silences_nothing_is_no_weakening(thin: Work) -> None:
+    thin.write("portfolio.toml", HEAD + '[usual]\n"piping.bypass" = true\n')
+    assert weakened(thin) == []
+
+
+def test_a_usual_value_of_a_site_names_it(thin: Work) -> None:
+    site = profile_data()["plant"]["site"]
+    thin.write("portfolio.toml", HEAD + f'[usual.sites."{site}"]\n"hot_water.circulation_loop" = false\n')
+    assert f"at {site}" in only(thin).text

@@ -198,9 +198,9 @@ FIRST = row("maximum_fan_speed", "{does = 'at most until first firing', amount =
         (FIRST, "maximum_fan_speed = { value = 3900, read_back = 4001 }", "first_fired = false", "before the first firing it allows less"),
         (FIRST, "maximum_fan_speed = { value = 3900, read_back = 3950 }", "first_fired = false", ""),
         (FIRST, "maximum_fan_speed = { value = 3900, read_back = 4001 }", "first_fired = true", ""),
-        (row("maximum_fan_speed", more=f"unit = 'rpm'\nstep = 50\n{EXACT}"), "maximum_fan_speed = { value = 3900, read_back = 4010 }", "", "it lies between its steps"),
+        (row("maximum_fan_speed", more=f"unit = 'rpm'\nstep = 50\n{EXACT}"), "maximum_fan_speed = { value = 3900, read_back = 4010 }", "", "it is between its steps"),
         (row("maximum_fan_speed", more=f"unit = 'rpm'\nrange = {{high = 5000}}\n{EXACT}"), "maximum_fan_speed = { value = 3900, read_back = 5001 }", "", "it takes no such value"),
-        (row("maximum_fan_speed", "{does = 'ignore', low = 4000, high = 4100, becomes = 5000}", f"unit = 'rpm'\n{EXACT}"), "maximum_fan_speed = { value = 3900, read_back = 4000 }", "", "it lies in a band that it ignores"),
+        (row("maximum_fan_speed", "{does = 'ignore', low = 4000, high = 4100, becomes = 5000}", f"unit = 'rpm'\n{EXACT}"), "maximum_fan_speed = { value = 3900, read_back = 4000 }", "", "it is in a band that it ignores"),
     ],
 )  # fmt: skip
 def test_what_can_not_be_by_the_control_file(rows: str, recorded: str, plant: str, why: str) -> None:

@@ -78,7 +78,7 @@ def test_1_a_value_in_an_ignored_band() -> None:
     effect = effects(BAND, "heating_maximum_rate = 95")["heating_maximum_rate"]
     assert (shown(effect), effect.state, effect.typed, effect.stored) == (100, EFFECTIVE, 95, 95)
     assert [(reason.kind, reason.text) for reason in effect.reasons] == [
-        ("ignored band", "You asked for 95 %. This control ignores 91 to 99 %; it runs at 100 %.")
+        ("ignored band", "Typed 95 %. This control ignores 91 to 99 %; it runs at 100 %.")
     ]
     assert effect.band == (91, 99)
     assert effect.changed
@@ -90,7 +90,7 @@ def test_2_a_value_beyond_the_end_of_the_range() -> None:
     assert shown(effect) == 190  # common practice, no source
     assert same(effect.effective, (190 - 32) / 1.8)
     assert same(effect.stored, effect.effective)
-    assert effect.reasons[0].text == "You asked for 195 F. The range is 80 to 190 F; this control keeps 190 F."
+    assert effect.reasons[0].text == "Typed 195 F. The range is 80 to 190 F; this control keeps 190 F."
 
 
 def test_3_capped_by_another_setting() -> None:
@@ -98,7 +98,7 @@ def test_3_capped_by_another_setting() -> None:
     effect = effects(rows, "heating_setpoint = 160\nreset_hot_supply = 180")["reset_hot_supply"]
     assert shown(effect) == 160
     assert same(effect.stored, (180 - 32) / 1.8)  # the display still shows what was typed
-    assert effect.reasons[0].text == "You asked for 180 F. The heating set point caps it; it runs at 160 F."
+    assert effect.reasons[0].text == "Typed 180 F. The heating set point caps it; it runs at 160 F."
 
 
 def test_4_shown_but_ignored_without_the_accessory() -> None:
@@ -106,7 +106,7 @@ def test_4_shown_but_ignored_without_the_accessory() -> None:
     facts = "[accessories]\noutdoor_sensor = false"
     effect = effects(rows, "reset = true", facts=facts)["reset"]
     assert (effect.state, effect.effective, effect.stored) == (IGNORED, None, True)
-    assert effect.reasons[0].text == "You asked for on. This control shows it and ignores it: it needs outdoor sensor."
+    assert effect.reasons[0].text == "Typed on. This control shows it and ignores it: it needs outdoor sensor."
 
 
 def test_5_an_amount_is_added_to_a_difference_without_the_32() -> None:
@@ -114,13 +114,13 @@ def test_5_an_amount_is_added_to_a_difference_without_the_32() -> None:
     effect = effects(rows, "heating_differential = 20")["heating_differential"]
     assert shown(effect) == 30  # common practice, no source: a fixed 10 F beside the one that is typed
     assert same(effect.effective, 30 / 1.8)
-    assert effect.reasons[0].text == "You asked for 20 F. This control adds 10 F; it runs at 30 F."
+    assert effect.reasons[0].text == "Typed 20 F. This control adds 10 F; it runs at 30 F."
 
 
 def test_6_rounded_to_the_step() -> None:
     effect = effects(row("tank_setpoint", more="step = 2"), "tank_setpoint = 143")["tank_setpoint"]
     assert shown(effect) == 144
-    assert effect.reasons[0].text == "You asked for 143 F. This control goes in steps of 2 F; it keeps 144 F."
+    assert effect.reasons[0].text == "Typed 143 F. This control goes in steps of 2 F; it keeps 144 F."
 
 
 def test_7_shown_but_ignored_with_another_method() -> None:
@@ -139,7 +139,7 @@ def test_8_provisional_before_the_first_firing() -> None:
     effect = effects(FIRST, "maximum_fan_speed = 4600", plant="first_fired = false")["maximum_fan_speed"]
     assert (effect.state, effect.effective, effect.stored, effect.typed) == (PROVISIONAL, 4100, 4100, 4600)
     assert effect.reasons[0].text == (
-        "You asked for 4,600 rpm. Until the burner has fired once this control shows and allows 4,100 rpm."
+        "Typed 4,600 rpm. Until the burner has fired once this control shows and allows 4,100 rpm."
     )
     assert effect.known
 
@@ -148,7 +148,7 @@ def test_9_lost_at_a_power_cycle() -> None:
     rows = row("heating_setpoint", more='default = 138\nlost_on = ["power cycle"]')
     effect = effects(rows, "heating_setpoint = 151", plant='since = ["power cycle"]')["heating_setpoint"]
     assert (shown(effect), effect.at_default) == (138, True)
-    assert effect.reasons[0].text == "You asked for 151 F. Lost at the power cycle since; it is back at 138 F."
+    assert effect.reasons[0].text == "Typed 151 F. Lost since (power cycle); it is back at 138 F."
 
 
 BY_SIZE = row("minimum_fan_speed", more='unit = "rpm"\ndefault = {small = 1150, large = 1350}')
@@ -192,7 +192,7 @@ def test_only_the_first_band_that_holds_the_value_counts() -> None:
 OUTSIDE = {
     "moved to the end": (EFFECTIVE, 82, 82, "this control keeps 82 F."),
     "shown but moved to the end": (EFFECTIVE, 82, 79, "this control shows 79 F and runs at 82 F."),
-    "refused": (UNKNOWN, None, None, "refuses the rest; what it had before still stands."),
+    "refused": (UNKNOWN, None, None, "refuses the rest; it keeps what it had before."),
     "unknown": (UNKNOWN, None, 79, "what this control does outside it is not known."),
 }
 
@@ -292,7 +292,7 @@ def test_a_special_value_means_off_wherever_it_lies() -> None:
     rows = row("keep_warm", "{does = 'off when', equals = 0}", more)
     effect = effects(rows, "keep_warm = 0")["keep_warm"]
     assert (effect.effective, effect.state) == (OFF, EFFECTIVE)
-    assert effect.reasons[0].text == "You asked for 0 h. On this control 0 h means off."
+    assert effect.reasons[0].text == "Typed 0 h. On this control 0 h means off."
     assert shown(effects(rows, "keep_warm = 1")["keep_warm"]) == 1
     assert effects(rows, "keep_warm = 'off'")["keep_warm"].effective == OFF
     assert effects(rows, "keep_warm = {left = 'default'}")["keep_warm"].effective == OFF
@@ -355,7 +355,7 @@ def test_needs(otherwise: str, need: str, met: str, unmet: str, unknown: str) ->
     state, runs, words = OTHERWISE[otherwise]
     effect = effects(rows, "keep_warm = 9", facts=unmet)["keep_warm"]
     assert (effect.state, shown(effect)) == (state, runs)
-    assert effect.reasons[0].text.startswith(f"You asked for 9 h. {words}")
+    assert effect.reasons[0].text.startswith(f"Typed 9 h. {words}")
     effect = effects(rows, "keep_warm = 9", facts=met)["keep_warm"]
     assert (effect.state, shown(effect), effect.reasons) == (EFFECTIVE, 9, ())
     effect = effects(rows, "keep_warm = 9", facts=unknown)["keep_warm"]
@@ -444,7 +444,7 @@ def test_only_the_factory_sets_it() -> None:
     effect = effects(FACTORY, "ignition_fan_speed = 2500", plant='size = "small"')["ignition_fan_speed"]
     assert (effect.effective, effect.stored, effect.typed, effect.at_default) == (2600, 2600, 2500, True)
     assert effect.reasons[0].text == (
-        "You asked for 2,500 rpm. Only the factory sets ignition fan speed; it stays at 2,600 rpm."
+        "Typed 2,500 rpm. Only the factory sets ignition fan speed; it stays at 2,600 rpm."
     )
     effect = effects(FACTORY, "ignition_fan_speed = 2600", plant='size = "small"')["ignition_fan_speed"]
     assert (effect.effective, effect.reasons) == (2600, ())
@@ -472,7 +472,7 @@ def test_lost_and_nobody_knows_the_default() -> None:
     rows = row("heating_setpoint", more='lost_on = ["update"]')
     effect = effects(rows, "heating_setpoint = 151", plant="since = ['update']")["heating_setpoint"]
     assert (effect.state, effect.effective) == (UNKNOWN, None)
-    assert effect.reasons[0].text == "You asked for 151 F. Lost at the update since; the default is not known."
+    assert effect.reasons[0].text == "Typed 151 F. Lost since (update); the default is not known."
 
 
 def test_a_refused_value_is_known_again_after_a_power_cycle() -> None:
@@ -530,8 +530,8 @@ def test_control_and_profile_may_be_in_different_units(control: System, profile:
     assert same(found["heating_setpoint"].effective, 77.0)
     assert same(found["heating_differential"].effective, 16.0)
     asked = {
-        "us": "You asked for 187 F. The range is 171 F and less",
-        "metric": "You asked for 86 C. The range is 77 C",
+        "us": "Typed 187 F. The range is 171 F and less",
+        "metric": "Typed 86 C. The range is 77 C",
     }
     assert found["heating_setpoint"].reasons[0].text.startswith(asked[profile])
 

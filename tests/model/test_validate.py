@@ -160,10 +160,10 @@ SETTINGS_AT_8 = {
     "heating_setpoint = [1]": (20, "settings.heating_setpoint: expected a number, found a list"),
     "heating_setpoint = 2026-03-12": (20, "settings.heating_setpoint: expected a number, found '2026-03-12'"),
     "heating_setpoint = 4000": (
-        20, "settings.heating_setpoint: 4000 is absurd: the most that can be is 1000"
+        20, "settings.heating_setpoint: 4000 can't be: at most 1000"
     ),
     "heating_differential = -300": (
-        24, "settings.heating_differential: -300 is absurd: the least that can be is -200"
+        24, "settings.heating_differential: -300 can't be: at least -200"
     ),
     "heating_setpoint = nan": (20, "settings.heating_setpoint: nan is not a number that can be set"),
     "heating_setpoint = -inf": (20, "settings.heating_setpoint: -inf is not a number that can be set"),
@@ -176,10 +176,10 @@ SETTINGS_AT_8 = {
     "reset = 0": (9, "settings.reset: expected true or false, found 0; write false"),
     "reset = 1.5": (9, "settings.reset: expected true or false, found 1.5"),
     "control_sensor = 'retrun'": (
-        18, "settings.control_sensor: 'retrun' is none of 'supply', 'return', 'system'; did you mean 'return'?"
+        18, "settings.control_sensor: 'retrun' is not one of 'supply', 'return', 'system'; did you mean 'return'?"
     ),
     "control_sensor = 'Supply'": (
-        18, "settings.control_sensor: 'Supply' is none of 'supply', 'return', 'system'; did you mean 'supply'?"
+        18, "settings.control_sensor: 'Supply' is not one of 'supply', 'return', 'system'; did you mean 'supply'?"
     ),
     "control_sensor = 3": (18, "settings.control_sensor: expected one of 'supply', 'return', 'system', found 3"),
     "reset = {valu = true, value = false}": (
@@ -187,17 +187,17 @@ SETTINGS_AT_8 = {
     ),
     "reset = {why = 'x'}": (9, "settings.reset needs one of value, left"),
     "reset = {left = 'defult'}": (
-        17, "settings.reset.left: 'defult' is none of 'default', 'not reachable', 'not applicable'; "
+        17, "settings.reset.left: 'defult' is not one of 'default', 'not reachable', 'not applicable'; "
         "did you mean 'default'?"
     ),
     "reset = {value = true, until = 'soon'}": (
         32, "settings.reset.until: expected a date like 2026-03-12, found 'soon'"
     ),
     "reset = {value = true, until = '2026-13-45'}": (
-        32, "settings.reset.until: '2026-13-45' is no day of the calendar"
+        32, "settings.reset.until: '2026-13-45' is not a valid date"
     ),
     "reset = {value = true, until = '2026-02-29'}": (
-        32, "settings.reset.until: '2026-02-29' is no day of the calendar"
+        32, "settings.reset.until: '2026-02-29' is not a valid date"
     ),
     "reset = {value = true, until = 2026}": (
         32, "settings.reset.until: expected a date like 2026-03-12, found 2026"
@@ -235,7 +235,7 @@ ELSEWHERE = {
     ),
     "another unit system": (
         PROFILE.replace('"us"', '"imperial"') + "[settings]\n",
-        [(2, 9, "units: 'imperial' is none of 'us', 'metric'")],
+        [(2, 9, "units: 'imperial' is not one of 'us', 'metric'")],
     ),
     "a table that is none": (
         PROFILE + "building = 3\n[settings]\n",
@@ -251,7 +251,7 @@ ELSEWHERE = {
     "the second emitter": (
         PROFILE + "[settings]\n[[emitter]]\nkind = 'fan coil'\n[[emitter]]\nkind = 'fan-coils'\nlode = 3\n",
         [
-            (11, 8, "emitter[2].kind: 'fan-coils' is none of 'panel radiator', 'cast-iron radiator', 'finned tube', "
+            (11, 8, "emitter[2].kind: 'fan-coils' is not one of 'panel radiator', 'cast-iron radiator', 'finned tube', "
              "'convector', 'fan coil', 'heated floor', 'air coil', 'pool', 'snow melting'; did you mean 'fan coil'?"),
             (12, 1, "unknown key lode in emitter[2]; did you mean load?"),
         ],
@@ -264,12 +264,12 @@ ELSEWHERE = {
         PROFILE + "[settings]\nreset = 1\n[water]\nfluid = 'brine'\n",
         [
             (8, 9, "settings.reset: expected true or false, found 1; write true"),
-            (10, 9, "water.fluid: 'brine' is none of 'water', 'propylene glycol', 'ethylene glycol'"),
+            (10, 9, "water.fluid: 'brine' is not one of 'water', 'propylene glycol', 'ethylene glycol'"),
         ],
     ),
     "a path in place of a control": (
         PROFILE.replace('"c"', '"../c"') + "[settings]\n",
-        [(6, 11, "plant.control: '../c' is no name (letters, digits, dot, dash, underscore and blank)")],
+        [(6, 11, "plant.control: '../c' is not a valid name (letters, digits, dot, dash, underscore and blank)")],
     ),
 }  # fmt: skip
 
@@ -285,8 +285,8 @@ IN_A_CONTROL = {
         (6, 10, "unknown key heating_setpont in setting; did you mean heating_setpoint?"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'ignre'}]": [
-        (7, 23, "setting.heating_setpoint.treatments[1].does: 'ignre' is none of 'ignore', 'add', 'off when', 'cap', "
-         "'floor', 'at most until first firing'; did you mean 'ignore'?"),
+        (7, 23, "setting.heating_setpoint.treatments[1].does: 'ignre' is not one of 'ignore', 'add', 'off when', "
+         "'cap', 'floor', 'at most until first firing'; did you mean 'ignore'?"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'ignore', low = 3}]": [
         (7, 15, "setting.heating_setpoint.treatments[1] lacks high"),
@@ -295,7 +295,7 @@ IN_A_CONTROL = {
         (7, 15, "setting.heating_setpoint.treatments[1] needs one of equals, by"),
     ],
     "[setting.heating_setpoint]\ntreatments = [{does = 'cap', by = 'maximum_suply'}]": [
-        (7, 35, "setting.heating_setpoint.treatments[1].by: 'maximum_suply' is no known name; did you mean "
+        (7, 35, "setting.heating_setpoint.treatments[1].by: 'maximum_suply' is not a known name; did you mean "
          "'maximum_supply'?"),
     ],
     "[setting.reset]\nneeds = [{otherwise = 'off'}]": [
@@ -312,7 +312,7 @@ IN_A_CONTROL = {
     ],
     "[setting.heating_setpoint]\ndefault = {}": [(7, 11, "setting.heating_setpoint.default: is empty")],
     "[setting.heating_setpoint]\nstep = 0": [
-        (7, 8, "setting.heating_setpoint.step: 0 is absurd: the least that can be is 0.001"),
+        (7, 8, "setting.heating_setpoint.step: 0 can't be: at least 0.001"),
     ],
     "[setting.heating_setpoint]\nkind = 'difference'": [
         (7, 8, "setting.heating_setpoint.kind: expected 'point', found 'difference'"),
@@ -323,7 +323,7 @@ IN_A_CONTROL = {
          "takes_hold, lost_on, read_back, evidence"),
     ],
     "[setting.reset]\n[size.big]\ninput_maximum = -1": [
-        (8, 17, "size.big.input_maximum: -1 is absurd: it must be above 0"),
+        (8, 17, "size.big.input_maximum: -1 can't be: it must be above 0"),
     ],
 }  # fmt: skip
 

@@ -26,7 +26,7 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.plant import Context, Plant
 from settingslint.rules.rule import Rule, rule
-from tests.rules.kit import AS_OF, make_plant
+from tests.rules.kit import AS_OF, make_plant, rule_named
 
 HOSTILE: Final = (
     "plain",
@@ -85,7 +85,15 @@ def gas_known(plant: Plant) -> Iterator[Draft | Missing]:
 
 RULES: Final = (store_too_warm, plate_kept_warm, ask_about_the_loop, gas_known)
 ACCEPTED: Final[dict[str, Any]] = {
-    "accepted": [{"rule": "store-too-warm", "because": "water-safety plan", "by": "M. Okoro", "until": "2027-03-31"}]
+    "accepted": [
+        {
+            "rule": "store-too-warm",
+            "setting": "tank_setpoint",
+            "because": "water-safety plan",
+            "by": "M. Okoro",
+            "until": "2027-03-31",
+        }
+    ]
 }
 
 
@@ -148,3 +156,17 @@ def thin() -> Report:
     codes = {"store-too-warm": ASSUMED, "plate-kept-warm": CHECKED, "ask-about-the-loop": ASSUMED, "gas-known": 0}
     coverage = Coverage(tuple(codes), bytes(codes.values()))
     return report_of(replace(whole, findings=findings, coverage=coverage))
+
+
+def one_cause() -> Report:
+    """Return a report on a plant of which two rules see the same cause, and a third another one."""
+    whole = result_of({"settings.keep_warm": 3})
+    danger, waste, _ = whole.findings
+    speaks = replace(danger, rule="tank-below-hygiene-temperature", remarks=("assumes one tank", "owner's number 50 C"))
+    likely = replace(danger, rule="cool-tank-without-hygiene-measure", certainty=LIKELY, at="hygiene_cycle", line=7)
+    asked = replace(
+        danger, rule="tap-too-hot", certainty=ASK, asks=("hot_water.mixing_valve",), case="if not",
+        question="Is there a mixing valve?", at="outlet_setpoint",
+    )  # fmt: skip
+    rules = tuple(rule_named(one.rule) for one in (speaks, likely, asked))
+    return report_of(replace(whole, findings=(likely, speaks, asked, waste)), rules=(*RULES, *rules))

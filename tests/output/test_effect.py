@@ -14,7 +14,7 @@ from settingslint.physics.weather import Hours, Summary
 from settingslint.rules.derived.hours import NOT_KNOWN, SHORT_FROM, between, hours_short
 from settingslint.rules.plant import Context, Plant
 from settingslint.units import Celsius, Kind, celsius, from_si, kelvin
-from settingslint.workout import work_out
+from settingslint.workout import calculate
 from tests.rules.kit import AS_OF, make_plant
 
 SUMMARY = Summary("NOWHERE, XX", 8760, Celsius(8.0), Celsius(-20.0), Celsius(30.0), Celsius(-10.0), 3000.0, 3100.0)
@@ -86,8 +86,8 @@ class TestHours:
         found = shown(of)
         assert need(4.1) - 140 == pytest.approx(17.9, abs=0.05)
         assert found["hours a year short of the need"] == 5
-        assert found["short in these hours, mean"] == found["short in these hours, most"]
-        assert found["short in these hours, most"] == pytest.approx(need(4.1) - 140, abs=1e-6)
+        assert found["short in these hours, mean"] == found["short in these hours, at most"]
+        assert found["short in these hours, at most"] == pytest.approx(need(4.1) - 140, abs=1e-6)
         # the return is 98 + 44 x F where the cap of 140 F is not met: below 129.1 F in all hours but the coldest, where
         # it is 140 - 20 x 0.998 = 120 F, below too; those above the balance point of 62 F do not count
         assert found["hours a year with the return below the flue dew point"] == 5 + 20 + 100 + 700 + 900
@@ -99,7 +99,7 @@ class TestHours:
         short = {5: need(4.1) - 125, 20: need(25.7) - 125}
         assert need(32.9) < 125
         assert found["hours a year short of the need"] == 25
-        assert found["short in these hours, most"] == pytest.approx(short[5], abs=1e-6)
+        assert found["short in these hours, at most"] == pytest.approx(short[5], abs=1e-6)
         assert found["short in these hours, mean"] == pytest.approx(
             sum(hours * by for hours, by in short.items()) / 25, abs=1e-6
         )
@@ -107,7 +107,7 @@ class TestHours:
     def test_nowhere_short(self) -> None:
         found = shown(plant(hours=YEAR, **TWO_POINTS))
         assert found["hours a year short of the need"] == 0
-        assert found["short in these hours, mean"] == found["short in these hours, most"] == "nowhere short"
+        assert found["short in these hours, mean"] == found["short in these hours, at most"] == "nowhere short"
 
     def test_hours_short_that_are_colder_than_the_design_day_are_said_to_be(self) -> None:
         # -0.5 C is 31.1 F and the design day 4 F; -25.5 C is -13.9 F, where the line stands at its hot end of 162 F
@@ -139,9 +139,9 @@ class TestHours:
 
     def test_between_two_temperatures(self) -> None:
         of = plant(hours=YEAR)
-        assert between(of, Celsius(-3.5), Celsius(10.5)) == "820 h a year"
-        assert between(of, Celsius(0.0), Celsius(60.0)) == "4,700 h a year"
-        assert between(plant(), Celsius(0.0), Celsius(60.0)) == NOT_KNOWN
+        assert between(of, Celsius(-3.5), Celsius(10.5)) == 820
+        assert between(of, Celsius(0.0), Celsius(60.0)) == 4700
+        assert between(plant(), Celsius(0.0), Celsius(60.0)) is None
 
     def test_the_place_is_named(self) -> None:
         of = plant(hours=YEAR)
@@ -155,8 +155,6 @@ class TestWhatIsMissing:
         ("drop", "titles"),
         [
             ("gas.fuel", {"flue dew point", "return is below the flue dew point from"}),
-            ("building.design_load", {"burner begins to cycle at"}),
-            ("hot_water.tank_volume", {"recovery of the tank from cold, without losses"}),
             ("emitter", {"need on the design day", "line first falls short at"}),
         ],
     )
@@ -166,6 +164,26 @@ class TestWhatIsMissing:
             assert found[title].value is None
             assert found[title].why.startswith("not checked: needs " + drop)
         assert found["supply on the design day"].value == pytest.approx(celsius(162), abs=1.0)
+
+    @pytest.mark.parametrize(
+        ("drop", "title", "says"),
+        [
+            ("building.design_load", "burner begins to cycle at", "heat load on the design day"),
+            ("hot_water.tank_volume", "recovery of the tank from cold, without losses", "volume of the tank"),
+            ("building.balance_point", "burner begins to cycle at", "balance point: 55 F to 65 F"),
+        ],
+    )
+    def test_a_figure_is_told_as_a_band_where_something_usual_is_assumed(
+        self, drop: str, title: str, says: str
+    ) -> None:
+        of = plant(drop=[drop])
+        one = {one.title: one for one in figures(of)}[title]
+        assert one.value is not None and one.low is not None and one.high is not None
+        assert one.low <= one.value <= one.high and one.low < one.high
+        assert says in one.assumed
+        text = " ".join(effect_text(of, 100).split())
+        assert "(assumed; " in text and "Assumed, because nobody recorded it: " in text
+        assert effect_data(of)["figures"][title]["assumed"] == one.assumed
 
     def test_out_of_range_names_the_argument(self) -> None:
         found = {one.title: one for one in figures(plant({"combustion.high.co2": 14}))}
@@ -191,11 +209,11 @@ class TestWhatIsMissing:
 def test_no_line_is_longer_than_a_pipe_is_wide() -> None:
     names = {"plant.name": "Boiler with a rather long name", "plant.site": "The old school of the upper town"}
     of = plant(names, control={"control.title": "A control whose title goes on for quite a while, as some titles do"})
-    worked = workout_text(work_out(of), of, 80)
+    worked = workout_text(calculate(of), of, 80)
     for text in (effect_text(of, 80), worked):
         assert max(map(len, text.splitlines())) <= 80
     assert "as some titles do" in " ".join(effect_text(of, 80).split())
-    assert "never worked out: the maker's values, licensed persons." in " ".join(worked.split())
+    assert "never calculated: the maker's values, licensed persons." in " ".join(worked.split())
 
 
 @pytest.mark.parametrize("style", ["one number", "two points", "slope and shift", "none"])

@@ -13,7 +13,7 @@ from settingslint.cli import app
 from settingslint.output.explain import chapter, explained, listed
 from settingslint.rules import GROUPS, all_rules
 from settingslint.rules.rule import Rule
-from settingslint.vocabulary.cautions import CAUTIONS
+from settingslint.vocabulary.cautions import CAUTIONS, FRAME
 
 CHAPTER = Path(settingslint.__file__).parent / "rules" / "README.md"
 
@@ -74,3 +74,13 @@ def test_wrong_use() -> None:
     assert "did you mean reset-endpoint-above-setpoint?" in unknown.output
     assert run.invoke(app(), ["explain", "--form", "html"]).exit_code == 2
     assert run.invoke(app(), ["explain", "keep-warm-with-tank", "--form", "markdown"]).exit_code == 2
+
+
+def test_all_cautions_in_full() -> None:
+    done = CliRunner().invoke(app(), ["explain", "--cautions"])
+    flat = " ".join(done.output.split())
+    assert done.exit_code == 0
+    for caution in CAUTIONS.values():
+        assert f"{caution.title}: {' '.join(caution.short.split())}" in flat and " ".join(caution.long.split()) in flat
+    assert " ".join(FRAME.split()) in flat
+    assert CliRunner().invoke(app(), ["explain", "--cautions", "--names"]).exit_code == 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +14,11 @@ import pytest
 
 from settingslint.checking.audit import audit
 from settingslint.checking.report import Report, key_of
+from settingslint.files.usual import usual_of
+from settingslint.model.source import parse
 from settingslint.output import Look, render
 from settingslint.rules import all_rules
-from tests.output.reports import HOSTILE, hostile, ordinary, report_of
+from tests.output.reports import HOSTILE, hostile, one_cause, ordinary, report_of
 from tests.rules.kit import make_plant
 
 SCHEMA: dict[str, Any] = json.loads(
@@ -84,6 +87,36 @@ def test_hostile_text(text: str) -> None:
     data = data_of(hostile(text))
     spelled = re.sub("[\ud800-\udfff]", lambda half: rf"\u{ord(half[0]):04x}", text)
     assert data["plants"][0]["plant"] == spelled
+
+
+def test_headline_fix_question_and_assumption_are_fields_and_one_cause_is_told_by_one_finding() -> None:
+    (plant,) = data_of(one_cause())["plants"]
+    likely, speaks, asked, waste = plant["findings"]
+    assert (speaks["headline"], speaks["fix"]) == ("the store runs at 145 F", "lower the store")
+    assert (
+        speaks["assumption"] == "assumes one tank; owner's number 50 C" and speaks["question"] == speaks["case"] == ""
+    )
+    assert speaks["related"] == [{"rule": "cool-tank-without-hygiene-measure", "setting": "hygiene_cycle"}]
+    assert likely["related"] == asked["related"] == waste["related"] == []
+    assert (asked["headline"], asked["question"]) == ("Is there a mixing valve?", "Is there a mixing valve?")
+    assert (asked["case"], asked["says"]) == ("if not", "the store runs at 145 F")
+    assert waste["fix"] == "" and waste["remedy"] is None
+
+
+def test_what_is_old_does_not_speak_for_what_is_new() -> None:
+    plain = one_cause()
+    known = frozenset({key_of(plain.results[0], plain.results[0].findings[1])})
+    data = data_of(Report(plain.portfolio, plain.results, (), plain.rules, known, "HEAD~1"))
+    assert all(one["related"] == [] for one in data["plants"][0]["findings"])
+
+
+def test_the_owners_usual_value_fits_the_schema() -> None:
+    plain = ordinary()
+    text = 'format = 1\nunits = "us"\n[usual]\n"building.balance_point" = { low = 58, usual = 62, high = 66 }\n'
+    usual, _ = usual_of(parse(text.encode(), "portfolio.toml"))
+    owner = replace(plain.portfolio.owner, usual=usual)
+    data = data_of(replace(plain, portfolio=replace(plain.portfolio, owner=owner)))
+    assert data["owner"][0]["what"] == "assumed where nobody recorded it"
 
 
 def nodes(node: Any, path: str = "") -> list[tuple[str, dict[str, Any]]]:

@@ -14,7 +14,7 @@ from settingslint.output import Look, render
 from settingslint.output.owner import TITLE
 from settingslint.rules import all_rules
 from tests.output.outside import JUNIT, outside
-from tests.output.reports import HOSTILE, hostile, ordinary, report_of
+from tests.output.reports import HOSTILE, hostile, one_cause, ordinary, report_of
 from tests.rules.kit import make_plant
 
 
@@ -87,3 +87,14 @@ def test_what_was_there_before_does_not_fail() -> None:
     known = frozenset(key_of(result, one) for result in plain.results for one in result.findings)
     root = root_of(Report(plain.portfolio, plain.results, (), plain.rules, known, "HEAD"))
     assert list(root.iter("failure")) == []
+
+
+def test_the_message_is_the_headline_and_the_text_has_the_rest() -> None:
+    (suite,) = root_of(one_cause()).iter("testsuite")
+    cases = {case.get("name"): case[0] for case in suite.iter("testcase") if len(case)}
+    failure, asked = cases["tank-below-hygiene-temperature"], cases["tap-too-hot"]
+    assert failure.get("message") == "the store runs at 145 F"
+    assert str(failure.text).splitlines()[1:4] == ["assumes one tank", "owner's number 50 C", "fix: lower the store"]
+    assert "same cause: cool-tank-without-hygiene-measure: the store runs at 145 F" in str(failure.text)
+    assert asked.tag == "skipped"
+    assert asked.get("message") == "danger (ask): Is there a mixing valve? if not: the store runs at 145 F"

@@ -15,7 +15,7 @@ from settingslint.checking.report import Report, key_of
 from settingslint.output import Look, render
 from settingslint.rules import all_rules
 from tests.output.outside import SARIF, outside
-from tests.output.reports import HOSTILE, hostile, ordinary, report_of
+from tests.output.reports import HOSTILE, hostile, one_cause, ordinary, report_of
 from tests.rules.kit import make_plant
 
 
@@ -67,6 +67,24 @@ def test_levels_places_help_and_suppressions() -> None:
     notes = run["invocations"][0]["toolExecutionNotifications"]
     assert [one["descriptor"]["id"] for one in notes].count("unreadable") == 1
     assert run["invocations"][0]["executionSuccessful"] is False
+
+
+def test_the_official_schema_accepts_related_findings_and_questions(official: Any) -> None:
+    official.validate(json.loads(render("sarif", one_cause(), Look())))
+
+
+def test_one_cause_and_what_stands_beside_the_headline() -> None:
+    likely, speaks, asked, waste = run_of(one_cause())["results"]
+    assert speaks["message"]["text"] == "the store runs at 145 F"
+    assert (speaks["properties"]["fix"], speaks["properties"]["assumption"]) == (
+        "lower the store", "assumes one tank; owner's number 50 C",
+    )  # fmt: skip
+    (other,) = speaks["relatedLocations"]
+    assert other["physicalLocation"]["region"]["startLine"] == 7
+    assert other["message"]["text"].startswith("cool-tank-without-hygiene-measure: ")
+    assert "relatedLocations" not in likely and "fix" not in waste["properties"]
+    assert (asked["kind"], asked["level"], asked["message"]["text"]) == ("open", "none", "Is there a mixing valve?")
+    assert (asked["properties"]["case"], asked["properties"]["says"]) == ("if not", "the store runs at 145 F")
 
 
 def test_fingerprints_survive_moved_lines_and_changed_numbers_and_tell_findings_apart() -> None:

@@ -7,6 +7,7 @@ import io
 import json
 import re
 from dataclasses import replace
+from datetime import date
 from typing import Any
 from xml.etree import ElementTree
 
@@ -84,8 +85,10 @@ def test_junit_skips_what_was_checked_with_assumptions_only() -> None:
         "gas-known": ["skipped"],
     }  # fmt: skip
     assert str(cases["ask-about-the-loop"][0][1]).startswith("checked with assumptions")
-    assert str(cases["store-too-warm"][0][1]).startswith("danger: (ask) "), "a question, and no failure"
-    assert str(cases["plate-kept-warm"][0][1]).startswith("(likely) ")
+    assert str(cases["store-too-warm"][0][1]).startswith("danger (ask): "), "a question, and no failure"
+    assert cases["plate-kept-warm"][0][1] == thin().results[0].findings[1].headline
+    (failure,) = suite.iter("failure")
+    assert ": waste (likely): " in str(failure.text) and "assumes that somebody is at home" in str(failure.text)
     assert (suite.get("tests"), suite.get("failures"), suite.get("skipped")) == ("4", "1", "3")
     numbers = {one.get("name"): one.get("value") for one in suite.iter("property")}
     assert numbers == {"checked": "1", "assumed": "2", "not_checked": "1", "not_applicable": "0"}
@@ -95,19 +98,48 @@ def test_junit_with_four_numbers_is_valid() -> None:
     xmlschema.XMLSchema(str(outside(JUNIT))).validate(text_of("junit"))
 
 
+def rows_of(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
 def test_csv() -> None:
-    rows = list(csv.DictReader(io.StringIO(text_of("csv"), newline="")))
-    found = {row["rule"]: row for row in rows if row["certainty"]}
-    assert (found["store-too-warm"]["certainty"], found["store-too-warm"]["needs"]) == ("ask", MIXING)
-    assert (found["plate-kept-warm"]["certainty"], found["plate-kept-warm"]["needs"]) == ("likely", "site.coldest")
-    assert [row["rule"] for row in rows if row["severity"] == "checked with assumptions"] == ["ask-about-the-loop"]
-    assert [row["needs"] for row in rows if row["severity"] == "coverage"] == [WORDS]
+    rows = rows_of(text_of("csv"))
+    assert {row["rule"]: row["certainty"] for row in rows if row["rule"]} == {
+        "store-too-warm": "ask", "plate-kept-warm": "likely",
+    }  # fmt: skip
+    assert [row["headline"] for row in rows if row["severity"] == "coverage"] == [WORDS]
+
+
+def test_csv_names_what_was_not_checked_where_that_is_asked_for() -> None:
+    few, every = (rows_of(render("csv", thin(), Look(every=one))) for one in (False, True))
+    more = {(row["severity"], row["rule"], row["headline"]) for row in every if row not in few}
+    assert more == {
+        ("checked with assumptions", "ask-about-the-loop", ""),
+        ("not checked", "gas-known", "needs gas.fuel"),
+    }
+    assert len(every) == len(few) + 2
+
+
+def test_csv_has_a_fix_and_no_column_that_is_never_filled() -> None:
+    changed = {"tank_setpoint": date(2026, 10, 2)}
+    results = [replace(one, summary=replace(one.summary, changed=changed)) for one in ordinary().results]
+    rows = rows_of(render("csv", report_of(*results), Look()))
+    assert list(rows[0]) == [
+        "headline", "fix", "severity", "certainty", "site", "plant", "setting", "rule", "since", "accepted until",
+    ]  # fmt: skip
+    assert all(any(row[name] for row in rows) for name in rows[0])
+    (store,) = [row for row in rows if row["rule"] == "store-too-warm" and row["plant"] == "Boiler 1"]
+    assert store["headline"] == "the store runs at 145 F" and store["since"] == "2026-10-02"
+    assert store["fix"] == "lower the store"
 
 
 def test_sarif() -> None:
     (run,) = json.loads(text_of("sarif"))["runs"]
     first = run["results"][0]
-    assert first["message"]["text"].startswith("(ask) ")
+    assert first["message"]["text"] == thin().results[0].findings[0].headline
+    assert (first["kind"], first["level"]) == ("open", "none"), "SARIF 2.1.0, 3.27.9 and 3.27.10"
+    assert "kind" not in run["results"][1] and run["results"][1]["level"] == "warning"
+    assert run["results"][1]["properties"]["assumption"] == "assumes that somebody is at home"
     assert (first["properties"]["certainty"], first["properties"]["asks"]) == ("ask", [MIXING])
     assert run["results"][1]["properties"]["assumed"] == ["site.coldest"]
     notes: list[Any] = run["invocations"][0]["toolExecutionNotifications"]

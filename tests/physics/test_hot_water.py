@@ -195,13 +195,13 @@ class TestScald:
 class TestHygiene:
     def test_published_limits(self) -> None:
         # HSE HSG274 part 2, 2014 (the return from memory); CDC toolkit; US CPSC 5098; HSE on health and social care
-        assert hygiene.STORED == 60.0
-        assert hygiene.OUTLET == 50.0
-        assert hygiene.OUTLET_HEALTHCARE == 55.0
-        assert hygiene.RETURN == 50.0
+        assert hygiene.TANK_MINIMUM == 60.0
+        assert hygiene.TAP_MINIMUM == 50.0
+        assert hygiene.TAP_MINIMUM_HEALTHCARE == 55.0
+        assert hygiene.RETURN_MINIMUM == 50.0
         assert from_si(hygiene.CIRCULATING, Kind.POINT, "us") == pytest.approx(120.0, abs=1e-9)
-        assert from_si(hygiene.OUTLET_MOST, Kind.POINT, "us") == pytest.approx(120.0, abs=1e-9)
-        assert hygiene.BATH_MOST_VULNERABLE == 44.0
+        assert from_si(hygiene.TAP_MAXIMUM, Kind.POINT, "us") == pytest.approx(120.0, abs=1e-9)
+        assert hygiene.BATH_MAXIMUM_VULNERABLE == 44.0
 
     # about 20 to 45 C (WHO 2007, HSE)
     @pytest.mark.parametrize(

@@ -34,8 +34,8 @@ PLANTS: dict[str, dict[str, Any]] = {
     "odd": {"plant.name": f"Boiler 4 {HOSTILE}", "plant.site": HOSTILE, "visit.by": HOSTILE, "visit.why": HOSTILE,
             "emitter.0.name": HOSTILE, "plant.serial": HOSTILE,
             "settings.tank_setpoint": {"value": 130, "why": HOSTILE, "watched_by": HOSTILE, "until": "2026-01-01"},
-            "accepted": [{"rule": "tank-below-hygiene-temperature", "because": HOSTILE, "by": HOSTILE,
-                          "until": "2027-01-01"}]},
+            "accepted": [{"rule": "tank-below-hygiene-temperature", "setting": "tank_setpoint", "because": HOSTILE,
+                          "by": HOSTILE, "until": "2027-01-01"}]},
     "bare": {"plant.name": "Boiler 5", "plant.site": "Far Hut"},
 }  # fmt: skip
 

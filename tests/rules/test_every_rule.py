@@ -22,12 +22,12 @@ TOPICS: Final = sorted(topics())
 HOME: Final = Path(rules.__file__).parent
 LACKS_NOTHING: Final = {
     "acceptance-expired", "acceptance-of-danger-incomplete", "acceptance-too-long", "acceptance-unused",
-    "bulk-edit-over-sites", "defaults-across-portfolio", "difference-converted-with-32", "facts-of-one-site-differ",
+    "bulk-edit-over-sites", "defaults-across-portfolio", "difference-converted-with-32",
     "facts-old", "follower-at-odds-with-leader", "guessed-facts", "heating-value-basis-unsaid", "idle-boiler-of-group",
     "not-read-back", "number-not-plausible",
     "pressure-in-other-unit", "raw-bus-value-recorded", "reading-marked-left-without-visit",
     "reason-missing", "rounding-through-other-unit", "secret-in-record", "temporary-change-overdue",
-    "temporary-change-without-return", "time-in-other-unit", "twins-not-alike", "two-leaders",
+    "temporary-change-without-return", "time-in-other-unit", "two-leaders",
     "typed-differs-from-read-back", "typed-in-other-unit", "calculated-not-set",
 }  # fmt: skip
 """Rules about whatever is recorded, where what is not recorded is not what they are about."""

@@ -1,4 +1,4 @@
-"""Whatever a table holds, take-in ends in valid profiles and plain words, and never in a fault."""
+"""Whatever a table holds, import ends in valid profiles and plain words, and never in a fault."""
 
 from __future__ import annotations
 

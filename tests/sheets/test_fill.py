@@ -24,7 +24,7 @@ COMMENT = "# kept by the owner"
 
 
 def run(*words: str) -> Result:
-    return CliRunner().invoke(app(("take_in", "take_out", "questions")), list(words))
+    return CliRunner().invoke(app(("import", "export", "questions")), list(words))
 
 
 @pytest.fixture
@@ -36,7 +36,7 @@ def root(tmp_path: Path) -> Path:
 
 
 def table(root: Path) -> tuple[list[str], list[dict[str, str]]]:
-    done = run("take-out", str(root), "--questions")
+    done = run("export", str(root), "--questions")
     assert done.exit_code == 0, done.output
     reader = csv.DictReader(io.StringIO(done.stdout, newline=""))
     rows = list(reader)
@@ -49,7 +49,7 @@ def fill(root: Path, rows: list[dict[str, str]], *words: str) -> Result:
         writer = csv.DictWriter(out, list(rows[0]))
         writer.writeheader()
         writer.writerows(rows)
-    return run("take-in", str(file), "--into", str(root), "--units", "us", *words)
+    return run("import", str(file), "--into", str(root), "--units", "us", *words)
 
 
 def test_the_table_has_a_column_for_each_question_most_important_first(root: Path) -> None:

@@ -1,4 +1,4 @@
-"""The portfolio as one table: columns that stay, cells that are no formulas, and the way back by take-in."""
+"""The portfolio as one table: columns that stay, cells that are no formulas, and the way back by import."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from tests.rules.kit import profile_data, put, to_metric
 
 
 def run(*args: str) -> Result:
-    return CliRunner().invoke(app(("take_in", "take_out")), list(args))
+    return CliRunner().invoke(app(("import", "export")), list(args))
 
 
 def profile(changes: dict[str, object] | None = None, metric: bool = False) -> Profile:
@@ -37,7 +37,7 @@ def profile(changes: dict[str, object] | None = None, metric: bool = False) -> P
 
 
 def back(text: str, system: System) -> Profile:
-    """Return the profile that take-in makes of a table's only row."""
+    """Return the profile that import makes of a table's only row."""
     taken = take(table_of(text.encode(), "t.csv"), Path("nowhere"), system=system)
     assert taken.problems == []
     (written,) = taken.profiles.values()
@@ -46,7 +46,7 @@ def back(text: str, system: System) -> Profile:
     return profile_from(source)
 
 
-def test_there_is_a_column_for_everything_and_take_in_knows_each() -> None:
+def test_there_is_a_column_for_everything_and_import_knows_each() -> None:
     systems: tuple[System, ...] = ("us", "metric")
     for system in systems:
         header = columns(system)
@@ -102,10 +102,10 @@ def _number(cell: str) -> bool:
 def test_the_example_portfolio_goes_out_and_comes_in(tmp_path: Path) -> None:
     folder = Path(__file__).parents[2] / "profiles"
     out = tmp_path / "all.csv"
-    assert run("take-out", str(folder), "--to", str(out)).exit_code == 0
+    assert run("export", str(folder), "--to", str(out)).exit_code == 0
     rows = list(csv.reader(out.open(encoding="utf-8", newline="")))
     assert len(rows) == 1 + len(list(folder.glob("sites/**/*.toml")))
-    first = run("take-in", str(out), "--into", str(tmp_path / "new"), "--units", "us")
+    first = run("import", str(out), "--into", str(tmp_path / "new"), "--units", "us")
     assert first.exit_code == 0, first.output
     assert f"{len(rows) - 1} profiles written" in first.output
 
@@ -119,11 +119,11 @@ def test_the_units_are_the_portfolios(tmp_path: Path) -> None:
         "[settings]\nheating_setpoint = 140\n",
         encoding="utf-8",
     )
-    own, us = run("take-out", str(folder)), run("take-out", str(folder), "--units", "us")
+    own, us = run("export", str(folder)), run("export", str(folder), "--units", "us")
     assert "heating_setpoint [C]" in own.stdout and ",60," in own.stdout
     assert "heating_setpoint [F]" in us.stdout and ",140," in us.stdout
     (tmp_path / "own.csv").write_text(own.stdout, encoding="utf-8")
-    assert run("take-in", str(tmp_path / "own.csv"), "--into", str(tmp_path / "new")).exit_code == 0, "units are stated"
+    assert run("import", str(tmp_path / "own.csv"), "--into", str(tmp_path / "new")).exit_code == 0, "units are stated"
 
 
 def test_unreadable_profiles_are_told_and_the_rest_is_written(tmp_path: Path) -> None:
@@ -134,7 +134,7 @@ def test_unreadable_profiles_are_told_and_the_rest_is_written(tmp_path: Path) ->
         "[settings]\nheating_setpoint = 150\n",
         encoding="utf-8",
     )
-    result = run("take-out", str(tmp_path))
+    result = run("export", str(tmp_path))
     assert result.exit_code == 2 and "bad.toml" in result.stderr and "150" in result.stdout
 
 
@@ -148,14 +148,14 @@ def test_what_has_no_column_is_counted_by_kind(tmp_path: Path) -> None:
         '[[accepted]]\nrule = "x"\nbecause = "so"\nby = "P. Larsen"\n',
         encoding="utf-8",
     )
-    result = run("take-out", str(tmp_path))
-    left = [line for line in result.stderr.splitlines() if line.startswith("left: ")]
+    result = run("export", str(tmp_path))
+    left = [line for line in result.stderr.splitlines() if line.startswith("skipped: ")]
     assert left == [
-        "left: why of a setting (2)",
-        "left: by of a setting (1)",
-        "left: read_back of a setting (1)",
-        "left: the date of a fact (1)",
-        "left: the source of a fact, unless a guessed number (1)",
-        "left: an emitter after the first (1)",
-        "left: an acceptance (1)",
+        "skipped: why of a setting (2)",
+        "skipped: by of a setting (1)",
+        "skipped: read_back of a setting (1)",
+        "skipped: the date of a fact (1)",
+        "skipped: the source of a fact, unless a guessed number (1)",
+        "skipped: an emitter after the first (1)",
+        "skipped: an acceptance (1)",
     ], result.output

@@ -51,9 +51,9 @@ def test_a_european_sheet_becomes_valid_profiles(tmp_path: Path) -> None:
     assert profile.facts["building.design_load"].value == 41_500.0
     assert profile.facts["building.design_load"].weak
     assert taken.guessed == ["line 2, Design load (kW): ~41,5"]
-    assert taken.left == [
+    assert taken.skipped == [
         "column 'Colour': not known", "line 3, Cylinder temperature: '?' says nothing",
-        "control 'kit': no control file describes it yet; begin FOLDER --control makes one",
+        "control 'kit': no control file describes it; settingslint begin FOLDER --control NAME makes one",
     ]  # fmt: skip
 
 
@@ -62,7 +62,7 @@ def test_taking_in_twice_changes_nothing(tmp_path: Path) -> None:
     first = take(read, tmp_path, system="metric", control="kit")
     write(first)
     again = take(read, tmp_path, system="metric", control="kit")
-    assert not again.profiles and again.unchanged == list(first.profiles) and again.left == first.left
+    assert not again.profiles and again.unchanged == list(first.profiles) and again.skipped == first.skipped
 
 
 def test_what_exists_stays_and_the_difference_is_said(tmp_path: Path) -> None:
@@ -71,7 +71,7 @@ def test_what_exists_stays_and_the_difference_is_said(tmp_path: Path) -> None:
         table(tmp_path, (SHEET + "A;One;64;60;8;yes;41;\n").encode()), tmp_path, system="metric", control="kit"
     )
     assert not again.profiles
-    assert any("heating_setpoint differs" in line for line in again.left)
+    assert any("heating_setpoint differs" in line for line in again.skipped)
 
 
 def test_units_of_a_header_or_a_cell_win_over_the_files(tmp_path: Path) -> None:
@@ -97,7 +97,7 @@ def test_a_byte_order_mark_and_two_header_rows(tmp_path: Path) -> None:
         ("A,One,hot,60", "is no number"),
         ("A,One,62 bar,60", "does not measure"),
         (",One,62,60", "lacks site"),
-        ("A,One,62000,60", "absurd"),
+        ("A,One,62000,60", "can't be"),
     ],
 )
 def test_a_wrong_row_is_told_with_its_line(tmp_path: Path, row: str, says: str) -> None:
@@ -176,9 +176,9 @@ def test_the_mapping_file_goes_there_and_back(tmp_path: Path) -> None:
     mapping["heating setpiont"] = "heating_setpoint"
     again = take(read, tmp_path, system="metric", control="kit", mapping=mapping)
     assert "heating_setpoint = 60" in next(iter(again.profiles.values()))
-    assert [line for line in again.left if not line.startswith("control")] == []
+    assert [line for line in again.skipped if not line.startswith("control")] == []
     (tmp_path / "m.toml").write_text('[columns]\nx = "no_such_thing"\n', encoding="utf-8")
-    with pytest.raises(Unreadable, match="no setting and no fact; settingslint explain --names"):
+    with pytest.raises(Unreadable, match="neither a setting nor a fact: see settingslint explain --names"):
         read_mapping(tmp_path / "m.toml")
 
 
@@ -207,7 +207,7 @@ def test_words_in_cells_are_given_a_meaning_by_the_mapping_file(tmp_path: Path) 
 def test_a_word_without_a_meaning_says_nothing_and_that_is_told(tmp_path: Path) -> None:
     words = {"hot water": {"Comb": ""}, "reset": {"Aktiv": "perhaps"}}
     taken = take(table(tmp_path, WORDS), tmp_path, system="metric", control="kit", words=words)
-    assert "line 2, hot water: 'Comb' says nothing" in taken.left
+    assert "line 2, hot water: 'Comb' says nothing" in taken.skipped
     assert [one.message for one in taken.problems] == [
         "reset: 'perhaps' is neither yes nor no; a mapping file can say what it means"
     ]
@@ -216,8 +216,8 @@ def test_a_word_without_a_meaning_says_nothing_and_that_is_told(tmp_path: Path) 
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[words."x"]\na = 1\n', "words stand by their column"), ('[words."y"]\na = "b"\n', "no column of"),
-        ('[meanings]\na = "b"\n', "unknown table meanings"), ('words = "x"\n', "words stand by their column"),
+        ('[words."x"]\na = 1\n', "name the column of words"), ('[words."y"]\na = "b"\n', "no column of"),
+        ('[meanings]\na = "b"\n', "unknown table meanings"), ('words = "x"\n', "name the column of words"),
     ],
 )  # fmt: skip
 def test_a_mapping_file_with_odd_words_is_refused(tmp_path: Path, text: str, says: str) -> None:
@@ -252,7 +252,8 @@ def test_a_thousands_mark_in_the_sign_of_decimals_is_asked_about(
     }  # fmt: skip
     taken = take(table(tmp_path, rows.encode()), tmp_path, system="us", control="kit", mapping=columns)
     if read is None:
-        assert any("write the number without it, or say --decimal" in one.message for one in taken.problems)
+        hint = "if that is a thousands mark, leave it out, or name --decimal"
+        assert any(hint in one.message for one in taken.problems)
         assert taken.profiles == {}
     else:
         (text,) = taken.profiles.values()

@@ -89,13 +89,13 @@ LINE = {text: number for number, text in enumerate(FULL.splitlines(), 1)}
         ("freeze_overrides_priority = true\n", "", LACKS, "[control]", "freeze protection goes before"),
         ("complete = true", "complete = false", LACKS, None, "not said whether it has"),
         ('"heating_setpoint", "reset_endpoint"', '"heating_setpoint"', LACKS, None, "leaves out reset_endpoint"),
-        ("lost_on = []\n", "", LACKS, None, "lost_on is taken for never lost"),
+        ("lost_on = []\n", "", LACKS, None, "lost_on is not said, so it counts as never lost"),
         ('name = "mine"', 'name = "other"', CONTRADICTS, 'name = "mine"', "the file is mine.toml"),
-        ("default = 80", "default = 81", CONTRADICTS, "default = 80", "does not stand on a step"),
+        ("default = 80", "default = 81", CONTRADICTS, "default = 80", "is not on a step"),
         ('reset_style = "one number"', 'reset_style = "none"', CONTRADICTS, None, "another way"),
         ('"Even"\nmenu = "Page 2"', '"House"\nmenu = "Page 1"', CONTRADICTS, 'label = "Even"', "same label"),
         ('evidence = { where = "bench", how = "tried" }\n', "", UNPROVED, None, "how any of this"),
-        ('how = "tried"', 'how = "told"', UNPROVED, None, "only told it"),
+        ('how = "tried"', 'how = "told"', UNPROVED, None, "only told by somebody"),
     ],
 )  # fmt: skip
 def test_each_doubt_is_told_with_its_line(

@@ -83,7 +83,7 @@ WITHOUT: Final[dict[str, tuple[str, ...]]] = {
     ),
     RULE_OF_PLACE: ("site.insurer_minimum", "site.new_system_supply_ceiling", "holiday_room"),
     BURNER: (
-        *sorted(LICENSED), "low_fire_hold", "control_gain", "service_mode", "service_mode_limit", "tank_high_limit",
+        *sorted(LICENSED), "low_fire_hold", "control_gain", "service_mode", "service_mode_limit",
     ),
     HYGIENE: (
         "tank_setpoint", "outlet_setpoint", "hot_water_reduced", "hygiene_target", "hygiene_time_limit",

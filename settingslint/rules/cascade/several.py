@@ -33,7 +33,7 @@ Many = Iterator[tuple[Summary, Draft | Missing]]
 CAUTION: Final = ("cascade",)
 HOURS_APART: Final = Threshold(
     "burner_hours_apart", 1.3, Kind.RATIO, COMMON_PRACTICE,
-    "burner hours of one boiler over those of another up to which they share the work",
+    "ratio of the burner hours of two boilers up to which they share the work",
     1.05, 3.0, "common practice, no source: three to one is no shared work", looser="up",
 )  # fmt: skip
 TWINS: Final = tuple(sorted((FIRING | LIMITS) - {"vent_length_setting"}))
@@ -64,7 +64,7 @@ def _lacks(plants: Sequence[Summary], *names: str) -> Many:
 
 @rule("two-leaders", severity=OUTAGE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group")
 def two_leaders(plants: Sequence[Summary]) -> Many:
-    """Two boilers of one group lead it: they work against each other and drop out.
+    """Two boilers of one group are set to lead it: they work against each other.
 
     Counted over the profiles of one site with one `plant.group`.
     """
@@ -72,13 +72,18 @@ def two_leaders(plants: Sequence[Summary]) -> Many:
     for plant in leaders[1:]:
         yield (
             plant,
-            found("cascade_role", f"{leaders[0].name} leads this group already", {}, "one leads, others follow"),
+            found(
+                "cascade_role",
+                f"second leader of the group, beside {leaders[0].name}",
+                {},
+                "keep one leader and make the others followers",
+            ),
         )
 
 
 @rule("group-without-leader", severity=OUTAGE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group")
 def group_without_leader(plants: Sequence[Summary]) -> Many:
-    """A group has followers and nobody who leads, or boilers that stand alone though they are one group.
+    """None of the boilers of a group is set to lead it.
 
     Not asked where a building automation leads by its signal.
     """
@@ -93,7 +98,7 @@ def group_without_leader(plants: Sequence[Summary]) -> Many:
                 plant,
                 found(
                     "cascade_role",
-                    f"{role}, one of {len(plants)} boilers of a group in which none leads",
+                    f"cascade role is {role}, and none of the {len(plants)} boilers of the group leads",
                     {},
                     "make one of them the leader, or record what leads them",
                 ),
@@ -102,7 +107,7 @@ def group_without_leader(plants: Sequence[Summary]) -> Many:
 
 @rule("cascade-address-twice", severity=OUTAGE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group")
 def cascade_address_twice(plants: Sequence[Summary]) -> Many:
-    """Two boilers of one group have the same number: one of them is not heard."""
+    """Two boilers of one group have the same cascade address: one of them gets no commands."""
     first: dict[Value, Summary] = {}
     for plant in plants:
         number = plant.settings.get("cascade_address")
@@ -114,9 +119,9 @@ def cascade_address_twice(plants: Sequence[Summary]) -> Many:
                 plant,
                 found(
                     "cascade_address",
-                    f"number {plant.show('cascade_address')} is that of {first[number].name} too",
+                    f"cascade address {plant.show('cascade_address')} is also that of {first[number].name}",
                     {},
-                    "a number of its own for each",
+                    "give each boiler an address of its own",
                 ),
             )
 
@@ -124,10 +129,10 @@ def cascade_address_twice(plants: Sequence[Summary]) -> Many:
 @rule("twins-not-alike", severity=DANGER, cautions=("firing", "combustion", "limit"), source=COMMON_PRACTICE,
       scope="group")  # fmt: skip
 def twins_not_alike(plants: Sequence[Summary]) -> Many:
-    """Boilers of one group, control and size differ in firing, fuel or a limit: one is not as the maker left it.
+    """Boilers of one group, control and size differ in firing, fuel or a limit: one has not the maker's value.
 
-    Compared: everything of the burner and the limits, as the control obeys it. Which one is right only the maker's
-    papers and the analyser can tell.
+    Compared: everything of the burner and the limits, at the values that they run at. Which one is right, only the
+    maker's papers and the analyser can tell.
     """
     kinds: dict[tuple[str, str | None], list[Summary]] = {}
     for plant in plants:
@@ -136,23 +141,26 @@ def twins_not_alike(plants: Sequence[Summary]) -> Many:
         for name in TWINS:
             for plant in twins[1:]:
                 one, other = twins[0].settings.get(name), plant.settings.get(name)
-                if one is not None and other is not None and not same(one, other):
+                if one is None or other is None:
+                    if one is not other or name in plant.unknown:
+                        yield plant if other is None else twins[0], Missing(name)
+                elif not same(one, other):
                     yield (
                         plant,
                         found(
                             name,
-                            f"{title_of(name)} is {plant.show(name)} here and not on its twin, {twins[0].name}",
+                            f"{title_of(name)} is {plant.show(name)}, not the same as on its twin {twins[0].name}",
                             {},
-                            "find out which one is as the maker left it; licensed person; combustion proof",
+                            "find out which has the maker's value; licensed gas technician; prove combustion",
                         ),
                     )
 
 
 @rule("follower-at-odds-with-leader", severity=WASTE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group")
 def follower_at_odds_with_leader(plants: Sequence[Summary]) -> Many:
-    """A follower keeps a lower ceiling or an earlier shutdown of its own: it never helps when it is needed.
+    """A follower has a lower maximum or an earlier shutdown than its leader: it does not help when it is needed.
 
-    Compared with the leader: heating set point, maximum supply, warm-weather shutdown.
+    Compared: heating set point, maximum supply, warm-weather shutdown.
     """
     leaders = _leaders(plants)
     if len(leaders) != 1:
@@ -167,9 +175,9 @@ def follower_at_odds_with_leader(plants: Sequence[Summary]) -> Many:
                     plant,
                     found(
                         name,
-                        f"{title_of(name)} is {plant.show(name)}, the leader's {plant.show(name, lead)}",
+                        f"{title_of(name)} is {plant.show(name)}, below the leader's {plant.show(name, lead)}",
                         {},
-                        f"not below the leader's {plant.show(name, lead)}",
+                        f"set it to the leader's {plant.show(name, lead)}",
                     ),
                 )
 
@@ -177,24 +185,25 @@ def follower_at_odds_with_leader(plants: Sequence[Summary]) -> Many:
 @rule("burner-hours-apart", severity=WASTE, cautions=CAUTION, source=COMMON_PRACTICE, scope="group",
       thresholds=(HOURS_APART,))  # fmt: skip
 def burner_hours_apart(plants: Plants) -> Many:
-    """The boilers of a group do not share the work: burner hours differ by more than 30 %."""
+    """The boilers of a group do not share the work: their burner hours differ by more than 30 %."""
     if len(plants) < 2:
         return
     hours = _fact(plants, "counters.burner_hours")
     if hours is None:
         yield from _lacks(plants, "counters.burner_hours")
         return
-    most, least = max(hours), min(hours)
-    if most > least * plants.threshold(HOURS_APART) + TOLERANCE:
-        busy = plants[hours.index(most)]
-        idle = plants[hours.index(least)]
+    longest, shortest = max(hours), min(hours)
+    if longest > shortest * plants.threshold(HOURS_APART) + TOLERANCE:
+        busy = plants[hours.index(longest)]
+        idle = plants[hours.index(shortest)]
         yield (
             busy,
             found(
                 "counters.burner_hours",
-                f"{busy.show('counters.burner_hours')} here, {idle.show('counters.burner_hours')} on {idle.name}",
-                {"most": Quantity(most, Kind.HOURS), "least": Quantity(least, Kind.HOURS)},
-                "look at rotation and at what keeps the other from firing",
+                f"burner hours: {busy.show('counters.burner_hours')} here, {idle.show('counters.burner_hours')} on"
+                f" {idle.name}",
+                {"here": Quantity(longest, Kind.HOURS), "other boiler": Quantity(shortest, Kind.HOURS)},
+                "check rotation, and what keeps the other boiler from firing",
             ),
         )
 
@@ -202,7 +211,7 @@ def burner_hours_apart(plants: Plants) -> Many:
 @rule("group-output-below-load", severity=OUTAGE, certainty=LIKELY, cautions=("heating", "cascade"),
       source=ARITHMETIC, assumes="the recorded load is that of the whole group", scope="group")  # fmt: skip
 def group_output_below_load(plants: Sequence[Summary]) -> Many:
-    """All boilers of a group together do not carry the design load.
+    """All boilers of a group together give less than the design load.
 
     Sum of the rated outputs, against the largest recorded design load.
     """
@@ -215,21 +224,21 @@ def group_output_below_load(plants: Sequence[Summary]) -> Many:
             one,
             found(
                 "building.design_load",
-                f"{len(plants)} boilers give {one.show('boiler.output_maximum', sum(output))} together for a load of"
+                f"{len(plants)} boilers give {one.show('boiler.output_maximum', sum(output))} together; design load is"
                 f" {one.show('building.design_load')}",
                 {"together": watts_of(sum(output)), "load": watts_of(max(load))},
-                "look at the load again, and whether all boilers of the group are on record",
+                "check the load, and whether all boilers of the group are recorded",
             ),
         )
 
 
 @rule("group-needs-more-flow", severity=DAMAGE, certainty=LIKELY, cautions=("pump", "cascade"), source=ARITHMETIC,
-      assumes="all boilers fire at once and no separator stands between", scope="group")  # fmt: skip
+      assumes=("all boilers fire at once", "no separator between boilers and loop"), scope="group")  # fmt: skip
 def group_needs_more_flow(plants: Sequence[Summary]) -> Many:
     """The boilers of a group together need more water than the system loop moves.
 
-    Sum of the least flows, against the flow in the loop; not where each boiler has its own circuit (primary-secondary,
-    separator or buffer).
+    Sum of the minimum flows, compared with the flow in the loop; not where each boiler has its own circuit
+    (primary-secondary, separator or buffer).
     """
     topologies = {plant.facts.get("piping.topology") for plant in plants}
     if topologies <= {"primary-secondary", "separator", "buffer"}:
@@ -237,19 +246,19 @@ def group_needs_more_flow(plants: Sequence[Summary]) -> Many:
     if None in topologies:
         yield from ((plant, Missing("piping.topology")) for plant in plants if "piping.topology" not in plant.facts)
         return
-    least, loop = _fact(plants, "boiler.minimum_flow"), _fact(plants, "piping.system_flow")
-    if least is None or loop is None:
+    own, loop = _fact(plants, "boiler.minimum_flow"), _fact(plants, "piping.system_flow")
+    if own is None or loop is None:
         yield from _lacks(plants, "boiler.minimum_flow", "piping.system_flow")
-    elif sum(least) > min(loop) + TOLERANCE:
+    elif sum(own) > min(loop) + TOLERANCE:
         one = plants[loop.index(min(loop))]
         yield (
             one,
             found(
                 "piping.system_flow",
-                f"{len(plants)} boilers need {one.show('boiler.minimum_flow', sum(least))}, the loop moves"
+                f"{len(plants)} boilers need {one.show('boiler.minimum_flow', sum(own))} together; the loop moves"
                 f" {one.show('piping.system_flow')}",
-                {"needed": Quantity(sum(least), Kind.FLOW), "moved": Quantity(min(loop), Kind.FLOW)},
-                "look at pumps and piping, or let fewer fire at once",
+                {"needed": Quantity(sum(own), Kind.FLOW), "loop": Quantity(min(loop), Kind.FLOW)},
+                "check pumps and piping, or let fewer boilers fire at once",
             ),
         )
 
@@ -257,7 +266,7 @@ def group_needs_more_flow(plants: Sequence[Summary]) -> Many:
 @rule("idle-boiler-of-group", severity=DAMAGE, certainty=ASK, cautions=("freeze", "cascade"), source=COMMON_PRACTICE,
       scope="group")  # fmt: skip
 def idle_boiler_of_group(plants: Sequence[Summary]) -> Many:
-    """A boiler of a group is switched off for heating: who turns its pump, and what keeps it from freezing?"""
+    """A boiler of a group is off for heating: who runs its pump, and what keeps it from freezing?"""
     if len(plants) < 2:
         return
     for plant in plants:
@@ -266,16 +275,16 @@ def idle_boiler_of_group(plants: Sequence[Summary]) -> Many:
                 plant,
                 found(
                     "heating_enabled",
-                    "off, while the others of the group heat: is it exercised and kept from freezing?",
+                    "heating is off while the others heat: does its pump run at times, and can it freeze?",
                     {},
-                    "exercise it, or drain it and write that down",
+                    "exercise its pump and keep it from freezing, or drain it and record that",
                 ),
             )
 
 
 @rule("facts-of-one-site-differ", severity=RECORD, cautions=("record",), source=COMMON_PRACTICE, scope="site")
 def facts_of_one_site_differ(plants: Sequence[Summary]) -> Many:
-    """Two profiles of one site tell different things about the same place or, in one group, the same house.
+    """Two profiles of one site differ about the same place or, in one group, about the same building.
 
     Compared: design outdoor temperature, coldest, elevation, gas; in a group also design load and balance point.
     """
@@ -290,15 +299,18 @@ def facts_of_one_site_differ(plants: Sequence[Summary]) -> Many:
 
 def _unlike(plants: Sequence[Summary], name: str) -> Many:
     known = [plant for plant in plants if name in plant.facts]
+    for plant in plants if known else ():
+        if name not in plant.facts:
+            yield plant, Missing(name)
     for plant in known[1:]:
         if not same(plant.facts[name], known[0].facts[name]):
             yield (
                 plant,
                 found(
                     name,
-                    f"{title_of(name)} is {plant.show(name)} here and {known[0].show(name)} in {known[0].path}",
+                    f"{title_of(name)} is {plant.show(name)} here and {known[0].show(name)} at {known[0].name}",
                     {},
-                    "find out which one is true",
+                    "find out which is right and correct the other",
                 ),
             )
 

@@ -33,7 +33,7 @@ BY_TEMPERATURE: Final = {"external_signal": ("temperature",)}
 
 SIGNAL_OFF: Final = Threshold(
     "signal_ends_apart", kelvin(2), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far the two ends of a signal may disagree about the supply",
+    "how far sender and boiler may differ about the supply at an end of the signal",
     kelvin(0.5), kelvin(9), "common practice, no source: 9 F is another target", looser="up",
 )  # fmt: skip
 
@@ -49,13 +49,16 @@ SIGNAL_OFF: Final = Threshold(
     passes="accessories.system_sensor = true",
 )
 def cascade_without_system_sensor(plant: Plant) -> Drafts:
-    """The leader has no sensor in the common supply: it stages by its own water and overshoots the others."""
+    """The leader of a group has no sensor in the common supply.
+
+    It stages by its own water and overshoots the others.
+    """
     if not plant.flag("accessories.system_sensor"):
         yield found(
             "cascade_role",
-            "leader of a group, and no sensor in the common supply",
+            "leader of the group has no sensor in the common supply",
             {},
-            "fit and connect the sensor where the maker's piping drawing shows it",
+            "fit and connect the system sensor where the maker's piping drawing shows it",
         )
 
 
@@ -72,16 +75,16 @@ def cascade_without_system_sensor(plant: Plant) -> Drafts:
     passes='settings.stage_order = "most"',
 )
 def staging_by_few_at_high_fire(plant: Plant) -> Drafts:
-    """Condensing boilers are staged few at high fire, where many at low fire would mostly cool the flue gas further.
+    """Condensing boilers are staged few at high fire instead of many at low fire.
 
-    Until the load falls below the low fire of all together, many at low fire is the better order for most of them.
+    Many at low fire condense more, until the load falls below the low fire of all together.
     """
     if plant.word("stage_order") == "fewest" and plant.flag("boiler.condensing"):
         yield found(
             "stage_order",
-            "few boilers at high fire, though they are made to condense",
+            "condensing boilers are staged few at high fire",
             {},
-            "many at low fire, or write down why not",
+            "stage many at low fire, or record why not",
         )
 
 
@@ -93,14 +96,14 @@ def staging_by_few_at_high_fire(plant: Plant) -> Drafts:
     only_if=LEADER,
     cautions=CAUTION,
     source=ARITHMETIC,
-    assumes="all of the recorded water goes round",
+    assumes="all of the recorded water goes round the loop",
     trips='settings.cascade_role = "leader", settings.stage_on_delay = 10',
     passes="settings.stage_on_delay = 11",
 )
 def stage_delay_shorter_than_loop(plant: Plant) -> Drafts:
-    """The next boiler starts before the water has been round once: the first one's heat has not been felt yet.
+    """The next boiler starts before the water has gone round the loop once.
 
-    Time round the loop = volume / flow. All on, then all off.
+    The heat of the first is not felt yet: all on, then all off. Time round the loop = volume / flow.
     """
     delay, flow = plant.number("stage_on_delay"), plant.number("piping.system_flow")
     if flow <= 0:
@@ -109,10 +112,10 @@ def stage_delay_shorter_than_loop(plant: Plant) -> Drafts:
     if delay < around - TOLERANCE:
         yield found(
             "stage_on_delay",
-            f"the next boiler comes after {plant.show('stage_on_delay')}; the water needs"
-            f" {plant.show(Kind.MINUTES, around)} to go round",
+            f"next boiler starts after {plant.show('stage_on_delay')}; water takes"
+            f" {plant.show(Kind.MINUTES, around)} round the loop",
             {"delay": minutes_of(delay), "once round": minutes_of(around)},
-            "wait at least as long as the water takes",
+            f"lengthen the delay to at least {plant.show(Kind.MINUTES, around)}",
         )
 
 
@@ -127,9 +130,11 @@ def stage_delay_shorter_than_loop(plant: Plant) -> Drafts:
     passes="settings.rotation_interval = 96",
 )
 def rotation_off(plant: Plant) -> Drafts:
-    """The first boiler never changes: one wears out, the others stand and may seize."""
+    """The first boiler never changes: one wears out, and the others may seize."""
     if plant.value("rotation_interval") == OFF:
-        yield found("rotation_interval", "the boilers of the group never change places", {}, "let them change places")
+        yield found(
+            "rotation_interval", "rotation is off: the same boiler always fires first", {}, "set a rotation interval"
+        )
 
 
 def _stops(plant: Plant, name: str, what: str) -> Drafts:
@@ -137,9 +142,9 @@ def _stops(plant: Plant, name: str, what: str) -> Drafts:
     if plant.word(name) == "stop":
         yield found(
             name,
-            f"it stops when the {what} is lost: who notices, and how soon?",
+            f"boiler stops when the {what} is lost: who notices, and how soon?",
             {},
-            "a local set point where the house can bear it, or an alarm that somebody answers",
+            "set it to run at a local set point then, or wire an alarm that somebody answers",
         )
 
 
@@ -155,7 +160,7 @@ def _stops(plant: Plant, name: str, what: str) -> Drafts:
     passes='settings.leader_loss = "local set point"',
 )
 def no_heat_when_leader_is_lost(plant: Plant) -> Drafts:
-    """A follower stops when its leader or the wire to it fails: the house has no heat though a boiler could fire."""
+    """A follower stops when its leader or the wire to it fails: no heat, though a boiler could fire."""
     yield from _stops(plant, "leader_loss", "leader")
 
 
@@ -190,19 +195,19 @@ def no_heat_when_signal_is_lost(plant: Plant) -> Drafts:
     passes="settings.external_high = 178",
 )
 def signal_scaled_differently_at_its_ends(plant: Plant) -> Drafts:
-    """The building automation asks for one supply and the boiler makes another.
+    """The building automation sends one supply temperature and the boiler makes another.
 
-    What the ends of the signal mean there, against what they mean here; between them both are straight lines.
+    What the ends of the signal mean there, compared with what they mean here; between them both are straight lines.
     """
     for end in ("low", "high"):
         here, there = plant.point(f"external_{end}"), plant.point(f"accessories.signal_{end}")
         if abs(here - there) > plant.threshold(SIGNAL_OFF) + TOLERANCE:
             yield found(
                 f"external_{end}",
-                f"at the {end} end of the signal the automation means {plant.show(Kind.POINT, there)}, the boiler"
-                f" makes {plant.show(f'external_{end}')}",
-                {"asked for": celsius_of(there), "made": celsius_of(here)},
-                "give both ends the same scale, and try three points of it",
+                f"{end} end of the signal: the automation means {plant.show(Kind.POINT, there)}, the boiler makes"
+                f" {plant.show(f'external_{end}')}",
+                {"automation": celsius_of(there), "boiler": celsius_of(here)},
+                "give automation and boiler the same scale, then test three points",
             )
 
 
@@ -220,9 +225,9 @@ def signal_scaled_differently_at_its_ends(plant: Plant) -> Drafts:
     passes="settings.reset = false",
 )
 def two_resets_in_series(plant: Plant) -> Drafts:
-    """The building automation sends a supply temperature, and the boiler's own reset is on as well.
+    """The building automation sends a supply temperature, and the boiler's own reset is on too.
 
-    The control file says what comes out: the lower of both, or both added.
+    The control file says what the boiler then runs at: the lower of both, or both added.
     """
     if plant.reset_style == "none":
         raise DoesNotApply("this control has no line of its own")
@@ -231,14 +236,14 @@ def two_resets_in_series(plant: Plant) -> Drafts:
     does = plant.known("control.second_reset")
     if does is None:
         raise Missing(
-            "external_signal", f"the control file {plant.word('control.name')} does not say what two resets make"
+            "external_signal", f"the control file {plant.word('control.name')} does not say how two resets combine"
         )
-    what = "the lower of both is run" if does == "lower of both" else "both are added"
+    what = "runs at the lower of both" if does == "lower of both" else "both are added"
     yield found(
         "external_signal",
-        f"a supply comes from outside and the boiler's own reset is on: {what}. Is that meant?",
+        f"supply is set by a signal and the boiler's own reset is on: {what}",
         {"lines": Quantity(2.0, Kind.COUNT)},
-        "one of the two resets, not both",
+        "ask which of the two is meant, and switch the other off",
     )
 
 

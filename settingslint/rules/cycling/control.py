@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
+from settingslint.model.values import title_of
 from settingslint.physics.water import heat_capacity_of
 from settingslint.rules.base import (
     LIKELY,
@@ -22,6 +23,7 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.derived.line import band, on
 from settingslint.rules.derived.output import heating_output
+from settingslint.rules.entries import shown_apart
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.rules.steps import attainable
@@ -30,7 +32,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL
 
 SETTLING: Final = Threshold(
     "settling_time", 180.0, Kind.MINUTES, COMMON_PRACTICE,
-    "time that modulation wants to find the load after lighting",
+    "time that modulation needs to find the load after lighting",
     60.0, 600.0, "common practice, no source: a burner settles within minutes", looser="down",
 )  # fmt: skip
 PLATE_HOLD: Final = Threshold(
@@ -51,7 +53,7 @@ DIFFERENTIALS: Final = ("heating_differential", "tank_differential")
     passes="control.setting.heating_differential = { treatments = [] }",
 )
 def differential_altered_by_control(plant: Plant) -> Drafts:
-    """The control runs with another differential than the one that was typed."""
+    """The control runs at another differential than the one that was typed."""
     seen = False
     for name in DIFFERENTIALS:
         typed, row = plant.typed(name), plant.row(name)
@@ -61,11 +63,12 @@ def differential_altered_by_control(plant: Plant) -> Drafts:
         seen = True
         if same(typed, effective):
             continue
+        set_to, runs_at = shown_apart(plant, name, typed, effective)
         yield found(
             name,
-            f"typed {plant.show(name, typed)}; this control runs with {plant.show(name, effective)}",
-            {"typed": kelvin_of(typed), "effective": kelvin_of(effective)},
-            "type what gives the differential that is wanted, and write both down",
+            f"{title_of(name)} is set to {set_to} and runs at {runs_at}",
+            {"set to": kelvin_of(typed), "runs at": kelvin_of(effective)},
+            "set the value that gives the wanted differential, and record both",
         )
     if not seen:
         raise DoesNotApply("no differential was typed")
@@ -81,7 +84,7 @@ def differential_altered_by_control(plant: Plant) -> Drafts:
     passes="settings.operating_limit = 190",
 )
 def start_not_below_stop(plant: Plant) -> Drafts:
-    """The burner's starting point does not lie below the point where it stops.
+    """The burner's start temperature is not below its stop temperature.
 
     Start = set point - differential; stop = set point + rise above it, or the operating limit where that is lower.
     """
@@ -94,9 +97,9 @@ def start_not_below_stop(plant: Plant) -> Drafts:
         return
     yield found(
         "heating_differential",
-        f"the burner starts at {plant.show(Kind.POINT, start)} and stops at {plant.show(Kind.POINT, stop)}",
+        f"burner starts at {plant.show(Kind.POINT, start)}, not below its stop at {plant.show(Kind.POINT, stop)}",
         {"start": celsius_of(start), "stop": celsius_of(stop)},
-        "widen the differential or lower the set point, not the limit upwards",
+        "widen the differential or lower the set point; do not raise the limit",
     )
 
 
@@ -112,13 +115,13 @@ def _no_hold(plant: Plant) -> bool:
     applies=_no_hold,
     cautions=("heating",),
     source=(ARITHMETIC, COMMON_PRACTICE),
-    assumes="lighting at high fire, and half of the design load",
+    assumes=("lighting at high fire", "half of the design load"),
     thresholds=(SETTLING,),
     trips='water.system_volume = 8, settings.low_fire_hold = "off"',
     passes="water.system_volume = 95",
 )
 def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
-    """Without a hold at low fire the burner reaches its stopping point before modulation has found the load.
+    """Without a low-fire hold the burner reaches its stop before modulation has found the load.
 
     Rise time = heat capacity x band/(output at high fire - half of the design load).
     """
@@ -131,9 +134,11 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     value = attainable(plant, "low_fire_hold", at_least=120.0)
     yield found(
         "low_fire_hold",
-        f"no hold at low fire; from start to stop the water needs {plant.show(Kind.MINUTES, time)} at high fire",
+        f"no low-fire hold: at high fire the water goes from start to stop in {plant.show(Kind.MINUTES, time)}",
         {"rise time": minutes_of(time)},
-        Remedy("hold it at low fire for some minutes", {"low_fire_hold": value} if value is not None else {}),
+        Remedy(f"set a low-fire hold of {plant.show('low_fire_hold', value)}", {"low_fire_hold": value})
+        if value is not None
+        else None,
     )
 
 
@@ -146,22 +151,24 @@ def no_low_fire_hold_on_oversized_boiler(plant: Plant) -> Drafts:
     applies=on("low_fire_hold"),
     cautions=("hot-water",),
     source=COMMON_PRACTICE,
-    assumes="the hold counts for hot-water calls too",
+    assumes="the hold applies to hot-water calls too",
     thresholds=(PLATE_HOLD,),
     trips='hot_water.kind = "plate", settings.low_fire_hold = 3',
     passes="settings.low_fire_hold = 1",
 )
 def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
-    """The hold at low fire keeps people waiting at the tap where a plate makes the hot water."""
+    """The low-fire hold keeps people waiting at the tap where a plate makes the hot water."""
     hold, longest = plant.number("low_fire_hold"), plant.threshold(PLATE_HOLD)
     if hold <= longest + TOLERANCE:
         return
     value = attainable(plant, "low_fire_hold", at_most=longest)
     yield found(
         "low_fire_hold",
-        f"{plant.show('low_fire_hold')} at low fire before a plate gets full heat",
-        {"hold": minutes_of(hold)},
-        Remedy("shorten it", {"low_fire_hold": value} if value is not None else {}),
+        f"low-fire hold of {plant.show('low_fire_hold')}: people at the tap wait for hot water from the plate",
+        {"low-fire hold": minutes_of(hold)},
+        Remedy(f"shorten the low-fire hold to {plant.show('low_fire_hold', value)}", {"low_fire_hold": value})
+        if value is not None
+        else Remedy("shorten the low-fire hold"),
     )
 
 
@@ -175,18 +182,18 @@ def low_fire_hold_delays_hot_water(plant: Plant) -> Drafts:
     passes="settings.control_gain = 10",
 )
 def control_gain_changed(plant: Plant) -> Drafts:
-    """The gain of the modulation is not the one that the control came with.
+    """The modulation gain is not the control's default.
 
-    The flame and the water hunt. The control's default is put back first, then the cause is looked for.
+    Flame and water temperature hunt. The default is restored first, then the cause is looked for.
     """
     gain, default = plant.number("control_gain"), plant.default("control_gain")
     if same(gain, default):
         return
     yield found(
         "control_gain",
-        f"gain {plant.show('control_gain')}; the control came with {plant.show('control_gain', default)}",
+        f"modulation gain is {plant.show('control_gain')}; default is {plant.show('control_gain', default)}",
         {"gain": Quantity(gain, Kind.RATIO)},
-        "put the control's default back first, then look for what made somebody change it",
+        "restore the default, then find out why it was changed",
     )
 
 

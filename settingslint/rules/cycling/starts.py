@@ -38,16 +38,16 @@ SHORTEST_CYCLE: Final = Threshold(
     180.0, 1800.0, "common practice, no source: in less than 3 min no burner settles", looser="down",
 )  # fmt: skip
 CYCLING_SHARE: Final = Threshold(
-    "cycling_share", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time in which the burner has to cycle",
+    "cycling_share", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that the burner may cycle",
     0.2, 0.9, "common practice, no source: a burner that cycles nine tenths of the time cycles always", looser="up",
 )  # fmt: skip
 SAG: Final = Threshold(
     "rest_sag", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far the water may fall below the starting point while the burner must rest",
+    "how far the water may fall below the start temperature while the burner must rest",
     kelvin(3), kelvin(30), "common practice, no source: 30 F is felt in the rooms", looser="up",
 )  # fmt: skip
 STARTS: Final = Threshold(
-    "starts_per_burner_hour", 6.0, Kind.RATIO, COMMON_PRACTICE, "burner starts for each hour of burning",
+    "starts_per_burner_hour", 6.0, Kind.RATIO, COMMON_PRACTICE, "burner starts in each burner hour",
     2.0, 12.0, "common practice, no source: 12 starts leave five minutes for each", looser="up",
 )  # fmt: skip
 
@@ -89,9 +89,10 @@ def shortest_cycle(plant: Plant, rest: float) -> float:
     passes="building.design_load = 40000",
 )
 def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
-    """The boiler's low fire is more than the building needs for most of the heating time, so that it has to cycle.
+    """Low fire gives more than the building needs for much of the heating time, so the burner has to cycle.
 
-    It cycles above balance - low fire/design load x (balance - design) outdoors.
+    It cycles above balance - low fire/design load x (balance - design) outdoors. Only the maker's papers allow a lower
+    low fire.
     """
     low_fire, load = minimum_output(plant), plant.number("building.design_load")
     cold, _ = heating_range(plant)
@@ -102,10 +103,9 @@ def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
     where = f"above {plant.show(Kind.POINT, from_outdoors)} outdoors" if from_outdoors > cold else "in all weathers"
     yield found(
         "boiler.input_minimum",
-        f"low fire gives about {plant.show(Kind.POWER, low_fire)}; the burner has to cycle {where}, {share:.0%} of the"
-        " heating time",
+        f"low fire, about {plant.show(Kind.POWER, low_fire)}, exceeds the load {where}: {share:.0%} of heating time",
         {"low fire": watts_of(low_fire), "from outdoors": celsius_of(from_outdoors)},
-        "let zones call together, widen the differential, add water; a lower low fire only by the maker's papers",
+        "let zones call together, widen the differential or add water",
     )
 
 
@@ -120,10 +120,10 @@ def low_fire_above_load_for_most_hours(plant: Plant) -> Drafts:
     passes="settings.heating_differential = 12",
 )
 def differential_too_narrow(plant: Plant) -> Drafts:
-    """The switching band is so narrow that the burner starts again and again, even if all of the water takes part.
+    """The switching band is so narrow that the burner starts too often.
 
-    Shortest cycle = 4 x heat capacity x band/low fire, at half of low fire; the band is the differential with what the
-    water may rise above the set point. A rest that the control insists on is counted in.
+    Even if all of the water takes part: shortest cycle = 4 x heat capacity x band/low fire, at half of low fire. The
+    band is the differential plus what the water may rise above the set point. A minimum off time is counted in.
     """
     time, wanted = shortest_cycle(plant, _rest(plant)), plant.threshold(SHORTEST_CYCLE)
     if time >= wanted - TOLERANCE:
@@ -131,14 +131,14 @@ def differential_too_narrow(plant: Plant) -> Drafts:
     capacity = heat_capacity_of(plant.number("water.system_volume"), MEAN_WATER)
     enough = wanted * minimum_output(plant) / (4 * capacity)
     wider = attainable(plant, "heating_differential", at_least=enough - overshoot(plant))
-    remedy = Remedy("add water, or let zones call together: the control's differential does not go far enough")
+    remedy = Remedy("add water or let zones call together: the differential can't go wide enough")
     if wider is not None:
-        text = f"widen it to {plant.show('heating_differential', wider)} and look at the limits, or add water"
+        text = f"widen the differential to {plant.show('heating_differential', wider)}, then check the limits"
         remedy = Remedy(text, {"heating_differential": wider})
     yield found(
         "heating_differential",
-        f"a band of {plant.show(Kind.DIFFERENCE, band(plant))} in {plant.show('water.system_volume')} lets the burner"
-        f" start every {plant.show(Kind.MINUTES, time)}, {3600 / time:.1f} times an hour, at low fire",
+        f"band of {plant.show(Kind.DIFFERENCE, band(plant))} in {plant.show('water.system_volume')} of water:"
+        f" a start every {plant.show(Kind.MINUTES, time)} at low fire",
         {"shortest cycle": minutes_of(time), "band": kelvin_of(band(plant))},
         remedy,
     )
@@ -155,7 +155,7 @@ def differential_too_narrow(plant: Plant) -> Drafts:
     passes="settings.minimum_off_time = 4",
 )
 def rest_time_off(plant: Plant) -> Drafts:
-    """The rest between two firings is off where the band alone lets the burner start too often."""
+    """The minimum off time is off, and the band alone lets the burner start too often."""
     if _rest(plant) > 0:
         return
     time, wanted = shortest_cycle(plant, 0.0), plant.threshold(SHORTEST_CYCLE)
@@ -165,9 +165,14 @@ def rest_time_off(plant: Plant) -> Drafts:
     value = attainable(plant, "minimum_off_time", at_least=enough) if enough is not None else None
     yield found(
         "minimum_off_time",
-        f"no rest between firings, and the band alone lets the burner start every {plant.show(Kind.MINUTES, time)}",
+        f"no minimum off time: the band alone lets the burner start every {plant.show(Kind.MINUTES, time)}",
         {"shortest cycle": minutes_of(time)},
-        Remedy("let it rest, or widen the differential", {"minimum_off_time": value} if value is not None else {}),
+        Remedy(
+            f"set a minimum off time of {plant.show('minimum_off_time', value)}, or widen the differential",
+            {"minimum_off_time": value},
+        )
+        if value is not None
+        else Remedy("widen the differential"),
     )
 
 
@@ -185,7 +190,7 @@ def rest_time_off(plant: Plant) -> Drafts:
     passes="water.system_volume = 95",
 )
 def rest_time_lets_water_sag(plant: Plant) -> Drafts:
-    """The burner must rest so long that the water falls far below the point where it should start again.
+    """The minimum off time is so long that the water falls far below the burner's start temperature.
 
     Fall = load x rest/heat capacity, at the highest load at which the burner still cycles; less the band.
     """
@@ -200,10 +205,13 @@ def rest_time_lets_water_sag(plant: Plant) -> Drafts:
     value = shorter or OFF
     yield found(
         "minimum_off_time",
-        f"in a rest of {plant.show('minimum_off_time')} the water falls {plant.show(Kind.DIFFERENCE, below)} below the"
-        " point where the burner should start",
-        {"below the starting point": kelvin_of(below)},
-        Remedy(f"shorten it to {plant.show('minimum_off_time', value)}, or add water", {"minimum_off_time": value}),
+        f"minimum off time {plant.show('minimum_off_time')}: water falls {plant.show(Kind.DIFFERENCE, below)} below the"
+        " burner's start temperature",
+        {"below the start temperature": kelvin_of(below)},
+        Remedy(
+            f"set the minimum off time to {plant.show('minimum_off_time', value)}, or add water",
+            {"minimum_off_time": value},
+        ),
     )
 
 
@@ -220,7 +228,7 @@ def rest_time_lets_water_sag(plant: Plant) -> Drafts:
     passes="water.system_volume = 95",
 )
 def small_zones_on_low_mass_boiler(plant: Plant) -> Drafts:
-    """The smallest zone alone takes less than half of low fire, and there is too little water to calm the burner.
+    """The smallest zone takes less than half of low fire, and there is too little water to prevent short cycling.
 
     Water for a burn of the shortest cycle = time x (low fire - zone)/(heat capacity of a litre x band).
     """
@@ -235,11 +243,10 @@ def small_zones_on_low_mass_boiler(plant: Plant) -> Drafts:
         return
     yield found(
         "piping.smallest_zone",
-        f"the smallest zone takes {plant.show('piping.smallest_zone')} of a low fire of about"
-        f" {plant.show(Kind.POWER, low_fire)}; a calm burn wants {plant.show(Kind.VOLUME, wanted)} of water, there are"
-        f" {plant.show('water.system_volume')}",
-        {"water wanted": Quantity(wanted, Kind.VOLUME), "low fire": watts_of(low_fire)},
-        "ask how it runs on that zone alone; a buffer, zones together or a wider differential calm it",
+        f"smallest zone takes {plant.show('piping.smallest_zone')}: needs {plant.show(Kind.VOLUME, wanted)} of water,"
+        f" has {plant.show('water.system_volume')}",
+        {"water needed": Quantity(wanted, Kind.VOLUME), "low fire": watts_of(low_fire)},
+        "ask how it runs on that zone alone; then add a buffer or join zones",
     )
 
 
@@ -254,17 +261,17 @@ def small_zones_on_low_mass_boiler(plant: Plant) -> Drafts:
     passes="counters.starts = 9000",
 )
 def many_starts_for_burner_hours(plant: Plant) -> Drafts:
-    """The counters show more burner starts for each hour of burning than a calm boiler makes."""
+    """The counters show too many burner starts for the burner hours."""
     starts, hours = plant.number("counters.starts"), plant.number("counters.burner_hours") / 3600
     if hours <= 0:
-        raise DoesNotApply("the burner has not burnt")
+        raise DoesNotApply("the burner has not run")
     if starts / hours <= plant.threshold(STARTS) + TOLERANCE:
         return
     yield found(
         "counters.starts",
         f"{starts:,.0f} starts in {hours:,.0f} burner hours: {starts / hours:.1f} an hour",
         {"starts an hour": Quantity(starts / hours, Kind.RATIO)},
-        "look at low fire, differential, zones and rest time",
+        "check low fire, differential, zones and minimum off time",
     )
 
 

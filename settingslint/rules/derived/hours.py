@@ -31,12 +31,11 @@ def _year(plant: Plant) -> Hours:
     return plant.hours
 
 
-def between(plant: Plant, coldest: Celsius, warmest: Celsius) -> str:
-    """Return how many hours of a year lie in a range of outdoor temperatures, in words."""
+def between(plant: Plant, coldest: Celsius, warmest: Celsius) -> int | None:
+    """Return how many hours of a year are in a range of outdoor temperatures; None without a weather file."""
     if plant.hours is None:
-        return NOT_KNOWN
-    count = sum(hours for outdoor, hours in plant.hours.middles() if coldest <= outdoor <= warmest)
-    return f"{count:,} h a year"
+        return None
+    return sum(hours for outdoor, hours in plant.hours.middles() if coldest <= outdoor <= warmest)
 
 
 def hours_short(plant: Plant) -> Short:

@@ -90,7 +90,7 @@ def _line(plant: Plant) -> Line:
 
 
 def highest_supply(plant: Plant) -> Celsius:
-    """Return the hottest heating supply that the effective settings can ask for, at the design outdoor temperature."""
+    """Return the hottest heating supply of the effective settings, at the design outdoor temperature."""
     effective = line(plant)
     if effective.style is None:
         top = plant.point("heating_setpoint")
@@ -157,7 +157,7 @@ def line_setting(plant: Plant) -> str:
 
 
 def fixed_supply_is_ordinary(plant: Plant) -> bool:
-    """Return whether something asks for the same hot water in all weathers: coils, pools, a shared target."""
+    """Return whether something needs the same supply in all weathers: coils, pools, a shared target."""
     if any(plant.word(f"emitter[{index}].kind") in FIXED_SUPPLY_KINDS for index in plant.emitters):
         return True
     if plant.flag("boiler.tankless_coil"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Final
 
 from settingslint.model.effect import IGNORED, NOT_APPLICABLE, TOLERANCE, same
@@ -30,12 +31,12 @@ from settingslint.rules.firing.record import CAUTION
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
-from settingslint.vocabulary.settings import OFF
+from settingslint.vocabulary.settings import OFF, SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 OVERSIZED: Final = Threshold(
-    "oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output over design load, much too big",
-    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, four times is never meant", looser="up",
+    "oversized", 2.0, Kind.RATIO, COMMON_PRACTICE, "output divided by design load, above which a boiler is oversized",
+    1.2, 4.0, "common practice, no source: one fifth is a usual reserve, nobody means four times", looser="up",
 )  # fmt: skip
 SPEEDS: Final = ("minimum_fan_speed", "ignition_fan_speed", "maximum_fan_speed")
 RATES: Final = (
@@ -56,10 +57,10 @@ RATES: Final = (
     passes="building.design_load = 54300",
 )
 def heating_rate_unlimited_on_oversized_boiler(plant: Plant) -> Drafts:
-    """A boiler much bigger than the house fires at full rate for heating though the control offers a limit.
+    """An oversized boiler heats at full rate although its control offers a limit.
 
-    Output at high fire / design load above 2, and the heating rate at its top. A lower top does not lower the bottom:
-    low fire still decides how long it burns.
+    Output at high fire / design load above 2, and the heating rate at 100 %. A limit does not lower low fire, and low
+    fire decides about short cycling.
     """
     if plant.number("heating_maximum_rate") < 100.0 - TOLERANCE:
         return
@@ -68,10 +69,10 @@ def heating_rate_unlimited_on_oversized_boiler(plant: Plant) -> Drafts:
     if design > 0 and output > most * design * (1 + TOLERANCE):
         yield found(
             "heating_maximum_rate",
-            f"about {plant.show(Kind.POWER, output)} at high fire for a load of"
-            f" {plant.show('building.design_load')}: {output / design:.1f} times, and heating is not limited",
+            f"output {plant.show(Kind.POWER, output)} is {output / design:,.1f} times the design load, heating rate not"
+            " limited",
             {"times the load": Quantity(output / design, Kind.RATIO)},
-            "ask the maker's table for a heating limit; licensed person; low fire and volume decide about cycling",
+            "limit the heating rate by the maker's table (licensed gas technician)",
         )
 
 
@@ -91,10 +92,10 @@ def heating_rate_unlimited_on_oversized_boiler(plant: Plant) -> Drafts:
     passes='settings.heating_maximum_rate = 82',
 )  # fmt: skip
 def heating_rate_below_load(plant: Plant) -> Drafts:
-    """As set, high fire does not carry the design load.
+    """High fire, as set, gives less than the design load.
 
-    Output at the effective rate and fan speed, against the load; runs out at balance - output/load (balance - design).
-    Nothing is said of one boiler of several that carry the load together.
+    Output at the rate and fan speed that it runs at, against the design load; too little below
+    balance - output/load (balance - design) outdoors. Not for one boiler of several that carry the load together.
     """
     output, design = heating_output(plant), plant.number("building.design_load")
     if output >= design * (1 - TOLERANCE):
@@ -102,10 +103,10 @@ def heating_rate_below_load(plant: Plant) -> Drafts:
     out = cycling_starts_at(output, design, plant.point("building.balance_point"), plant.point("site.design_outdoor"))
     yield found(
         _what_limits(plant),
-        f"about {plant.show(Kind.POWER, output)} at high fire for a load of {plant.show(Kind.POWER, design)}: it runs"
-        f" out below {plant.show(Kind.POINT, out)} outdoors",
-        {"output": watts_of(output), "load": watts_of(design), "runs out at": celsius_of(out)},
-        "look at the load again; a higher limit by the maker's table, licensed person, combustion proved",
+        f"high fire {plant.show(Kind.POWER, output)}, design load {plant.show(Kind.POWER, design)}: too little heat"
+        f" below {plant.show(Kind.POINT, out)} outdoors",
+        {"output": watts_of(output), "design load": watts_of(design), "too little below": celsius_of(out)},
+        "check the design load; a licensed gas technician may raise the limit by the maker's table",
     )
 
 
@@ -132,9 +133,10 @@ def _what_limits(plant: Plant) -> str:
     passes="settings.heating_maximum_rate = 90",
 )
 def derate_in_ignored_band(plant: Plant) -> Drafts:
-    """A rate or fan speed was typed into a band that this control ignores: the boiler fires as if nobody had typed it.
+    """A rate or fan speed is set in a band that this control ignores.
 
-    The control file states the band and, where it is known, what it runs at instead.
+    The boiler fires as if nobody had typed it. The control file states the band and, where it is known, what it runs at
+    instead.
     """
     looked = False
     for name in RATES:
@@ -142,20 +144,21 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
         if row is None or effect is None:
             continue
         if row.treatments is None:
-            yield Missing(name, f"the control file does not say what this control makes of {title_of(name)}")
+            yield Missing(name, f"the control file does not say what this control does with {title_of(name)}")
         elif any(one.does == "ignore" for one in row.treatments):
             looked = True
             if effect.band is not None and effect.typed is not None:
                 low, high = effect.band
+                kind = SETTINGS[name].kind
+                shown = partial(plant.show, kind if kind is Kind.PERCENT else name)
                 runs = effect.effective
-                what = f"it runs at {plant.show(name, runs)}" if runs is not None else "what it runs at is not known"
+                what = f"runs at {shown(runs)}" if runs is not None else "not known what it runs at"
                 yield found(
                     name,
-                    f"{plant.show(name, effect.typed)} lies in the band from {plant.show(name, low)} to"
-                    f" {plant.show(name, high)} that this control ignores: {what}",
+                    f"{title_of(name)} {shown(effect.typed)} is in the ignored band {shown(low)} to {shown(high)}:"
+                    f" {what}",
                     {},
-                    "leave the band or put back what was there, so that the record is true; licensed person;"
-                    " combustion proof",
+                    "set it outside the band (licensed gas technician); prove combustion at high and low fire",
                 )
             elif effect.effective is None and effect.state not in (IGNORED, NOT_APPLICABLE):
                 yield Missing(name, effect.reasons[-1].text if effect.reasons else "")
@@ -173,19 +176,18 @@ def derate_in_ignored_band(plant: Plant) -> Drafts:
     passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_raised(plant: Plant) -> Drafts:
-    """Low fire stands above the maker's value: turndown is lost and the burner cycles more.
+    """Low fire runs above the maker's value: less turndown and more short cycling.
 
-    Compared: the effective minimum fan speed, with the control's default for this size. Often done against a noise; the
-    cause of the noise is what wants finding.
+    Compared: the minimum fan speed it runs at, with the control's default for this size. Often done against a noise;
+    find the cause of the noise.
     """
     default, now = plant.default("minimum_fan_speed"), plant.number("minimum_fan_speed")
     if isinstance(default, float) and now > default + TOLERANCE:
         yield found(
             "minimum_fan_speed",
-            f"low fire was raised to {plant.show('minimum_fan_speed')}, above what the control file states for this"
-            " size",
+            f"low fire at {plant.show('minimum_fan_speed')} is above the control file's value for this size",
             {},
-            f"find what it was raised against (noise, gas pressure, vent, condensate); {RESTORE_FIRING}",
+            "find out why it was raised; have a licensed gas technician restore the maker's value",
         )
 
 
@@ -199,17 +201,16 @@ def low_fire_raised(plant: Plant) -> Drafts:
     passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_below_makers(plant: Plant) -> Drafts:
-    """Low fire stands below the maker's value: the flame can be lost or burn badly.
+    """Low fire runs below the maker's value: the flame can be lost or burn badly.
 
-    Compared: the effective minimum fan speed, with the least that the control file states for the size, else its
+    Compared: the minimum fan speed it runs at, with the minimum that the control file states for the size, else its
     default.
     """
     now = plant.number("minimum_fan_speed")
     if now < _stated(plant, "minimum_fan_speed") - TOLERANCE:
         yield found(
             "minimum_fan_speed",
-            f"low fire at {plant.show('minimum_fan_speed')} is below the least that the control file states for this"
-            " size",
+            f"low fire at {plant.show('minimum_fan_speed')} is below the control file's minimum for this size",
             {},
             RESTORE_FIRING,
         )
@@ -225,17 +226,16 @@ def low_fire_below_makers(plant: Plant) -> Drafts:
     passes="settings.maximum_fan_speed = 6100",
 )
 def high_fire_above_makers(plant: Plant) -> Drafts:
-    """High fire stands above the maker's value: the burner takes more gas than the boiler and its vent are made for.
+    """High fire runs above the maker's value: the burner takes more gas than boiler and vent are made for.
 
-    Compared: the effective maximum fan speed, with the most that the control file states for the size, else its
+    Compared: the maximum fan speed it runs at, with the maximum that the control file states for the size, else its
     default.
     """
     now = plant.number("maximum_fan_speed")
     if now > _stated(plant, "maximum_fan_speed") + TOLERANCE:
         yield found(
             "maximum_fan_speed",
-            f"high fire at {plant.show('maximum_fan_speed')} is above the most that the control file states for this"
-            " size",
+            f"high fire at {plant.show('maximum_fan_speed')} is above the control file's maximum for this size",
             {},
             RESTORE_FIRING,
         )
@@ -261,9 +261,10 @@ def _stated(plant: Plant, name: str) -> float:
     passes="settings.ignition_fan_speed = 1300",
 )
 def fan_speed_order_broken(plant: Plant) -> Drafts:
-    """The fan speeds are not in order: minimum, ignition, maximum.
+    """The fan speeds are out of order: minimum, ignition, maximum.
 
-    Some burners light outside their range; then the control file's defaults are out of order too and nothing is said.
+    Some burners light outside their range; then the control file's defaults are out of order too, and this is no
+    finding.
     """
     low, light, high = (plant.number(name) for name in SPEEDS)
     between = low <= light + TOLERANCE and light <= high + TOLERANCE
@@ -275,8 +276,8 @@ def fan_speed_order_broken(plant: Plant) -> Drafts:
             raise DoesNotApply("this control lights outside its range")
     yield found(
         "ignition_fan_speed" if low <= high + TOLERANCE else "minimum_fan_speed",
-        f"minimum {plant.show(SPEEDS[0])}, ignition {plant.show(SPEEDS[1])}, maximum {plant.show(SPEEDS[2])}:"
-        " out of order",
+        f"fan speeds out of order: minimum {plant.show(SPEEDS[0])}, ignition {plant.show(SPEEDS[1])}, maximum"
+        f" {plant.show(SPEEDS[2])}",
         {},
         RESTORE_FIRING,
     )
@@ -294,14 +295,15 @@ def fan_speed_order_broken(plant: Plant) -> Drafts:
 def ignition_speed_not_makers(plant: Plant) -> Drafts:
     """The ignition fan speed is not the maker's: hard or delayed lighting can blow a vent apart.
 
-    Compared: the effective ignition fan speed, with the control's default for this size.
+    Compared: the ignition fan speed it runs at, with the control's default for this size. Where a bulletin of the maker
+    asks for another, accept the finding and name the bulletin.
     """
     if not same(plant.default("ignition_fan_speed"), plant.value("ignition_fan_speed")):
         yield found(
             "ignition_fan_speed",
-            f"{plant.show('ignition_fan_speed')} is not what the control file states for this size",
+            f"ignition fan speed {plant.show('ignition_fan_speed')} is not the control file's value for this size",
             {},
-            f"{RESTORE_FIRING}; unless a bulletin of the maker says otherwise and is named here",
+            RESTORE_FIRING,
         )
 
 
@@ -317,15 +319,15 @@ def ignition_speed_not_makers(plant: Plant) -> Drafts:
 def manual_fire_left_on(plant: Plant) -> Drafts:
     """The manual fire mode was left on: the boiler fires by hand and not by demand.
 
-    It is damage where nothing ends the mode by itself.
+    Damage, where no time limit ends it.
     """
     if plant.flag("service_mode"):
         no_end = plant.known("service_mode_limit") == OFF
         yield found(
             "service_mode",
-            "the manual fire mode was left on" + (", and it has no time limit" if no_end else ""),
+            "manual fire mode was left on" + (" and has no time limit" if no_end else ""),
             {},
-            "end it, and see that the boiler follows its demand again",
+            "end it, and check that the boiler follows its demand again",
             severity=DAMAGE if no_end else None,
         )
 
@@ -341,11 +343,11 @@ def manual_fire_left_on(plant: Plant) -> Drafts:
     passes="settings.service_mode_limit = 15",
 )
 def manual_fire_without_time_limit(plant: Plant) -> Drafts:
-    """Nothing ends the manual fire mode by itself."""
+    """The manual fire mode has no time limit."""
     if plant.is_off("service_mode_limit"):
         yield found(
             "service_mode_limit",
-            "the manual fire mode has no time limit: who ends it when the technician is called away?",
+            "manual fire mode has no time limit: who ends it when the technician is called away?",
             {},
             "set a time limit where the control has one, else write its end on the visit sheet",
         )

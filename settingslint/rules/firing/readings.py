@@ -48,7 +48,7 @@ CLOCKED_OFF: Final = Threshold(
 )  # fmt: skip
 SEASONS: Final = Threshold(
     "one_season_range", kelvin(60), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "outdoor range over which one reading is doubtful",
+    "outdoor range above which readings of one half-year are not enough",
     kelvin(20), kelvin(100), "common practice, no source: 100 F is the range of nearly any place in a year",
     looser="up",
 )  # fmt: skip
@@ -67,7 +67,7 @@ SEASONS: Final = Threshold(
     passes="combustion.high.co2 = 9.4",
 )
 def combustion_readings_disagree(plant: Plant) -> Drafts:
-    """O2 and CO2 of one reading do not belong together: a typing error, or the analyser stood on the wrong fuel.
+    """O2 and CO2 of one reading do not fit: a typing error, or the analyser was set to the wrong fuel.
 
     CO2 = CO2max (20.9 - O2)/20.9 within half a point; a printed ratio must be CO/CO2 within 5 %, or within
     half of its fourth decimal.
@@ -83,20 +83,19 @@ def combustion_readings_disagree(plant: Plant) -> Drafts:
         if apart > plant.threshold(GAP) + TOLERANCE:
             yield found(
                 f"{at}.co2",
-                f"at {end} fire CO2 {co2:g} % and O2 {o2:g} % do not belong together for {fuel}: {apart:.1f} points"
-                " apart",
+                f"{end} fire: CO2 {co2:g} % and O2 {o2:g} % do not fit {fuel}, {apart:.1f} points apart",
                 {"apart": Quantity(apart, Kind.PERCENT)},
-                "look at the analyser's fuel and the sheet, and read it again",
+                "check the analyser's fuel and the sheet, then measure again",
             )
         co, ratio = plant.known(f"{at}.co"), plant.known(f"{at}.ratio")
         if isinstance(co, float) and isinstance(ratio, float) and co2 > 0:
-            worked = co_ratio(co, co2)
-            if abs(worked - ratio) > max(plant.threshold(RATIO_OFF) * ratio, HALF_A_DIGIT):
+            right = co_ratio(co, co2)
+            if abs(right - ratio) > max(plant.threshold(RATIO_OFF) * ratio, HALF_A_DIGIT):
                 yield found(
                     f"{at}.ratio",
-                    f"at {end} fire the ratio {ratio:g} is written; {co:g} ppm and {co2:g} % make {worked:.5f}",
-                    {"written": Quantity(ratio, Kind.RATIO), "from CO and CO2": Quantity(worked, Kind.RATIO)},
-                    "look at the sheet and read it again",
+                    f"{end} fire: CO/CO2 ratio typed {ratio:g}, but {co:g} ppm and {co2:g} % give {right:.5f}",
+                    {"typed": Quantity(ratio, Kind.RATIO), "from CO and CO2": Quantity(right, Kind.RATIO)},
+                    "check the sheet, then measure again",
                 )
 
 
@@ -122,9 +121,9 @@ def analyser_on_wrong_fuel(plant: Plant) -> Drafts:
         elif selected != fuel:
             yield found(
                 f"combustion.{end}.fuel",
-                f"the analyser was set to {selected} at {end} fire; on site is {fuel}",
+                f"analyser was set to {selected} at {end} fire, the gas on site is {fuel}",
                 {},
-                "read it again with the right fuel selected",
+                "measure again with the right fuel selected",
             )
 
 
@@ -152,9 +151,9 @@ def analyser_calibration_old(plant: Plant) -> Drafts:
         if days > plant.threshold(CALIBRATED):
             yield found(
                 f"{at}.analyser_calibrated",
-                f"calibrated {days} days before the reading at {end} fire",
+                f"analyser was last calibrated {days:,} days before the reading at {end} fire",
                 {"days": Quantity(float(days), Kind.COUNT)},
-                "read it again with a calibrated analyser",
+                "measure again with a calibrated analyser",
             )
 
 
@@ -168,7 +167,7 @@ def analyser_calibration_old(plant: Plant) -> Drafts:
     history=("that has the same figures under another date", "that has other figures"),
 )
 def combustion_readings_copied(plant: Plant) -> Drafts:
-    """The reading is the same to the digit as one of another date.
+    """A combustion reading is identical to one of another date.
 
     Looks into the history of the profile: O2, CO2 and CO at one end, all equal.
     """
@@ -186,9 +185,9 @@ def combustion_readings_copied(plant: Plant) -> Drafts:
             if earlier is not None and earlier != on and [state.facts.get(name) for name in names] == now:
                 yield found(
                     f"combustion.{end}.on",
-                    f"the reading of {on} at {end} fire is the same to the digit as that of {earlier}",
+                    f"{end} fire reading of {on} is identical to that of {earlier}",
                     {},
-                    "ask for the printout, and read it again where there is none",
+                    "ask for the printout; where there is none, measure again",
                 )
                 break
 
@@ -206,9 +205,9 @@ def combustion_readings_copied(plant: Plant) -> Drafts:
     passes="gas.clocked_input = 112100",
 )
 def clocked_input_off(plant: Plant) -> Drafts:
-    """The input clocked at the meter is not what the effective settings should take.
+    """The input clocked at the gas meter does not match the settings.
 
-    Compared: the clocked input, with the input at the effective maximum fan speed by the control file, else the rated
+    Compared: the clocked input, with the input at the maximum fan speed it runs at by the control file, else the rated
     input, within 5 %.
     """
     clocked, set_ = plant.number("gas.clocked_input"), high_input(plant)
@@ -218,10 +217,10 @@ def clocked_input_off(plant: Plant) -> Drafts:
     if abs(off) > plant.threshold(CLOCKED_OFF) + TOLERANCE:
         yield found(
             "gas.clocked_input",
-            f"clocked {plant.show(Kind.POWER, clocked)} ({plant.show('gas.heating_value_basis')}): {off * 100:+.0f} %"
-            " against what the effective settings should take",
+            f"input clocked at {plant.show(Kind.POWER, clocked)} ({plant.show('gas.heating_value_basis')}) is"
+            f" {off * 100:+,.0f} % against the settings",
             {"clocked": watts_of(clocked), "off": Quantity(off, Kind.RATIO)},
-            "gas pressure, orifice, size code and heating value looked at by a licensed person, with an analyser",
+            "have a licensed gas technician check gas pressure, orifice and size, with an analyser",
         )
 
 
@@ -238,7 +237,7 @@ def clocked_input_off(plant: Plant) -> Drafts:
     passes="site.coldest = 35",
 )
 def one_season_combustion(plant: Plant) -> Drafts:
-    """Air comes straight from outside over a wide range, and readings of one half of the year stand for all of it.
+    """Combustion air comes from outside, and readings of one half-year must do for a wide range of weather.
 
     Range from the coldest to the hottest outdoor temperature above 60 F; the halves are April to September and the
     rest. Readings in the history count as well.
@@ -251,10 +250,10 @@ def one_season_combustion(plant: Plant) -> Drafts:
     if all(_warm_half(day) == _warm_half(on) for day in earlier if isinstance(day, date)):
         yield found(
             "combustion.high.on",
-            f"air straight from outside over {plant.show(Kind.DIFFERENCE, span)}, and the reading is of {on:%Y-%m}:"
-            " was it ever read in the other half of the year?",
+            f"combustion read in {on:%Y-%m}, outdoor air varies by {plant.show(Kind.DIFFERENCE, span)}:"
+            " read in the other half-year too?",
             {"outdoor range": kelvin_of(span)},
-            "read it in cold and in warm weather; licensed person",
+            "measure combustion in cold and in warm weather (licensed gas technician)",
         )
 
 

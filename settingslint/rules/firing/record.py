@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final, NamedTuple
 
+from settingslint.model.bounds import FIRED, too_early
 from settingslint.model.effect import same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import ASK, DANGER, RECORD, DoesNotApply, Drafts, Missing, Threshold, found
@@ -43,22 +44,26 @@ class Change(NamedTuple):
 def firing_changes(plant: Plant) -> Iterator[Change]:
     """Yield what was changed in firing.
 
-    A change is dated by the setting's own date, else by the history. What equals the control's default and was never
-    another is no change.
+    A change is dated by the setting's own date where that can be, else by the history. What equals the control's
+    default and was never another is no change.
     """
     states = plant.past.states if plant.past else ()
+    fired = None if FIRED in plant.doubts else plant.recorded(FIRED)
     for name in sorted(FIRING):
         entry, now = plant.entries.get(name), recorded_value(plant, name)
         if entry is None or now is None:
             continue
-        on = entry.on or _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now)
+        on = None if too_early(entry.on, fired) else entry.on
+        others = [state.on for state in states if not same(state.typed.get(name, now), now)]
+        if on is None or any(on < other for other in others):  # by the history it was another value after that day
+            on = _changed_in_history(plant, [(state, state.typed.get(name)) for state in states], now) or on
         default = plant.default_of(name)
         latest = next((state.on for state in states if name in state.typed), visit_day(plant))
         if on is not None:
             yield Change(name, on, on)
         elif default is None and not states:
             yield Change(name, None, latest, certain=False)
-        elif default is not None and not same(default, now):
+        elif default is not None and not same(default, now) and not _refused(plant, name, default):
             yield Change(name, None, latest)
     for name in PROVED_ANEW:
         fact = plant.known(name) if states else None
@@ -66,6 +71,12 @@ def firing_changes(plant: Plant) -> Iterator[Change]:
             on = _changed_in_history(plant, [(state, state.facts.get(name)) for state in states], fact)
             if on is not None:
                 yield Change(name, on, on)
+
+
+def _refused(plant: Plant, name: str, default: Value) -> bool:
+    """Return whether only the factory sets it, so that what was typed changed nothing."""
+    row = plant.row(name)
+    return row is not None and row.access == "factory" and same(plant.recorded(name), default)
 
 
 def _changed_in_history(plant: Plant, states: list[tuple[Left, Value | None]], now: Value) -> date | None:
@@ -87,12 +98,12 @@ def _changed_in_history(plant: Plant, states: list[tuple[Left, Value | None]], n
     passes="settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }",
 )
 def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
-    """Firing was changed, and no analyser reading at both ends is as new as the change.
+    """Firing was changed, and combustion was not proved at high and low fire since.
 
     Date of the newest change of a firing setting, by its own date or by the history, against the dates of the readings
     at high and at low fire. By the history, another gas or vent is such a change too. A value that is not the control's
     default and has no date is a change of unknown age: a reading must be there, and one of the last visit's day or
-    later proves it. Where no reading at all is recorded it may have been taken: then it is asked.
+    later proves it. Where no reading at all is recorded, this is asked.
     """
     changes = list(firing_changes(plant))
     if not changes:
@@ -102,22 +113,22 @@ def firing_change_without_combustion_proof(plant: Plant) -> Drafts:
     undated = [one for one in changes if one.on is None]
     when, name = max(dated, key=lambda one: one[0]) if dated else (None, next(_names(undated), None))
     readings = {end: plant.known(f"combustion.{end}.on") for end in ENDS}
-    lacking = []
-    for end, reading in readings.items():
-        if not isinstance(reading, date):
-            lacking.append(f"none is recorded at {end} fire")
-        elif when is not None and reading < when:
-            lacking.append(f"the one at {end} fire is of {reading}")
-    if lacking and name is not None:
-        changed = f"was changed on {when}" if when is not None else "is not as the control came"
-        nowhere = not any(isinstance(day, date) for day in readings.values())
-        proves = "is recorded (was one taken?)" if nowhere else f"proves it: {'; '.join(lacking)}"
+    dates = [day for day in readings.values() if isinstance(day, date)]
+    unread = [end for end, day in readings.items() if not isinstance(day, date)]
+    if name is not None and (unread or (when is not None and min(dates) < when)):
+        changed = f"changed on {when}" if when is not None else "is not at default"
+        if not dates:
+            proof = "was combustion read since?"
+        elif unread:
+            proof = f"no combustion reading at {unread[0]} fire"
+        else:
+            proof = f"combustion last read on {min(dates)}"
         yield found(
             name,
-            f"{title_of(name)} {changed}, and no analyser reading {proves}",
+            f"{title_of(name)} {changed}{', ' if dates else ': '}{proof}",
             {},
-            "a licensed person proves combustion at high and low fire, or puts the old value back",
-            certainty=ASK if nowhere else None,
+            "have a licensed gas technician prove combustion at high and low fire, or undo it",
+            certainty=None if dates else ASK,
         )
         return
     for one in undated:
@@ -140,9 +151,9 @@ def _names(changes: list[Change]) -> Iterator[str]:
     passes="combustion.low.on = 2025-10-21",
 )
 def combustion_reading_missing_or_old(plant: Plant) -> Drafts:
-    """The burner has fired, and at one end or both there is no analyser reading of that burner that is still new.
+    """A combustion reading at high or low fire is missing or old.
 
-    At high and at low fire: a reading since the first firing, not older than 400 days.
+    At each there must be a reading since the first firing, not older than 400 days.
     """
     fired = plant.known("plant.first_fired")
     if fired is None:
@@ -155,17 +166,17 @@ def combustion_reading_missing_or_old(plant: Plant) -> Drafts:
         at = f"combustion.{end}.on"
         reading = plant.known(at)
         if not isinstance(reading, date):
-            faults[at] = f"none is recorded at {end} fire"
+            faults[at] = f"none at {end} fire"
         elif isinstance(fired, date) and reading < fired:
-            faults[at] = f"the one at {end} fire is of {reading}, before the first firing on {fired}"
+            faults[at] = f"{end} fire before the first firing"
         elif plant.as_of - reading > most:
-            faults[at] = f"the one at {end} fire is of {reading}, {(plant.as_of - reading).days} days ago"
+            faults[at] = f"{end} fire {(plant.as_of - reading).days:,} days old"
     if faults:
         yield found(
             next(iter(faults)),
-            f"no analyser reading shows how it burns now: {'; '.join(faults.values())}",
+            f"combustion readings: {', '.join(faults.values())}",
             {},
-            "a licensed person reads it at high and low fire, with the maker's limits",
+            "have a licensed gas technician measure it at high and low fire, by the maker's limits",
         )
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from settingslint.model.effect import TOLERANCE, same
+from settingslint.model.effect import SAID, TOLERANCE, same
 from settingslint.rules.base import (
     ASK,
     DANGER,
     LIKELY,
-    RESTORE_FIRING,
     DoesNotApply,
     Drafts,
     Missing,
@@ -25,7 +24,7 @@ from settingslint.units import Kind
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE, NFPA_54
 
 RATING_ENDS: Final = Threshold(
-    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rating stands",
+    "elevation_counts_from", 2000 * 0.3048, Kind.LENGTH, NFPA_54, "elevation up to which the rated input holds",
     500 * 0.3048, 3000 * 0.3048, "NFPA 54: 4 % of input for each 1,000 ft; one step is within the 5 % of a plate",
 )  # fmt: skip
 ELEVATION_OFF: Final = Threshold(
@@ -35,7 +34,7 @@ ELEVATION_OFF: Final = Threshold(
 )  # fmt: skip
 VENT_OFF: Final = Threshold(
     "vent_length_off", 10 * 0.3048, Kind.LENGTH, COMMON_PRACTICE,
-    "how far the vent length set may be from the recorded",
+    "how far the vent length set may be off",
     2 * 0.3048, 25 * 0.3048, "common practice, no source: tables of vent lengths go in steps of 10 to 25 ft",
     looser="up",
 )  # fmt: skip
@@ -55,13 +54,16 @@ INPUT_OFF: Final = Threshold(
     passes='gas.fuel = "natural gas"',
 )
 def fuel_setting_unlike_gas(plant: Plant) -> Drafts:
-    """The control is set for another gas than the one on site. A setting is no conversion."""
+    """The control is set to another gas than the one on site.
+
+    A setting is no conversion: that takes parts, label and test.
+    """
     if plant.word("fuel_setting") != plant.word("gas.fuel"):
         yield found(
             "fuel_setting",
-            f"the control is set for {plant.show('fuel_setting')}, on site is {plant.show('gas.fuel')}",
+            f"control set to {plant.show('fuel_setting')}, the gas on site is {plant.show('gas.fuel')}",
             {},
-            "stop it; a licensed conversion with parts, label and test, or the setting of the gas that is there",
+            "stop the boiler; have a licensed gas technician convert it, or set the gas on site",
         )
 
 
@@ -76,10 +78,11 @@ def fuel_setting_unlike_gas(plant: Plant) -> Drafts:
     passes="site.elevation = 2000",
 )
 def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
-    """The control is set for another elevation than the site's, or it adapts by itself and was told as well.
+    """The control is set to another elevation than the site's, or elevation is counted twice.
 
-    The rating stands up to 2,000 ft, so that below it nothing counts. Where the site or what was set lies higher, the
-    two may be 1,000 ft apart. Two readings of the rule on input against elevation are in use, and the listing governs.
+    Twice, where the control adapts by itself and was set as well. The rated input holds up to 2,000 ft; where the site
+    or the setting is higher, the two may be 1,000 ft apart. Two readings of the rule on input against elevation are in
+    use, and the listing governs.
     """
     height, told = plant.number("site.elevation"), plant.number("elevation_setting")
     edge = plant.threshold(RATING_ENDS) + TOLERANCE
@@ -91,16 +94,16 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
     if itself is True and told_high:
         yield found(
             "elevation_setting",
-            f"this control adapts to elevation by itself, and {plant.show('elevation_setting')} is set as well",
+            f"control adapts to elevation by itself, and {plant.show('elevation_setting')} is set as well",
             {},
-            f"one method, by the listing; {RESTORE_FIRING}",
+            "use one method, by the listing (licensed gas technician); prove high and low fire",
         )
     elif itself is False and apart and (high or told_high):
         yield found(
             "elevation_setting",
-            f"the site lies at {plant.show('site.elevation')}, the control is set to {plant.show('elevation_setting')}",
+            f"site is at {plant.show('site.elevation')}, the control is set to {plant.show('elevation_setting')}",
             {},
-            f"set what the listing asks for at this elevation; {RESTORE_FIRING}",
+            "set it by the listing (licensed gas technician); prove combustion at high and low fire",
         )
 
 
@@ -116,7 +119,7 @@ def elevation_not_set_or_counted_twice(plant: Plant) -> Drafts:
     passes="site.elevation = 2000",
 )
 def high_site_without_derate(plant: Plant) -> Drafts:
-    """The site lies high, and the control neither adapts to that nor can be told: who saw to the input?
+    """The site is high, and the control can't allow for it: was the input checked?
 
     Above 2,000 ft, with a control that has no elevation setting and by its file does not adapt by itself.
     """
@@ -129,16 +132,18 @@ def high_site_without_derate(plant: Plant) -> Drafts:
         plant.value("elevation_setting")
     except DoesNotApply:
         pass
+    except Missing as lack:
+        if lack.kind != SAID:
+            raise
     else:
-        raise DoesNotApply("the control can be told")
+        raise DoesNotApply("the control has an elevation setting")
     if itself is None:
         raise Missing("elevation_setting", "the control file does not say whether it adapts to elevation by itself")
     yield found(
         "site.elevation",
-        f"the site lies at {plant.show('site.elevation')}, and this control neither adapts nor can be told: was the"
-        " input looked at by the listing?",
+        f"site is at {plant.show('site.elevation')}, control can't allow for it: was the input checked?",
         {},
-        "the listing for this elevation, licensed person, combustion proved at high and low fire",
+        "check it by the listing (licensed gas technician); prove combustion at high and low fire",
     )
 
 
@@ -156,7 +161,7 @@ def high_site_without_derate(plant: Plant) -> Drafts:
 def derated_though_control_adapts(plant: Plant) -> Drafts:
     """The control adapts to elevation by itself, and high fire was lowered as well: was elevation counted twice?
 
-    Above 2,000 ft, with the effective maximum fan speed below the control's default for this size.
+    Above 2,000 ft, where the maximum fan speed runs below the control's default for this size.
     """
     if plant.known("control.compensates_elevation") is not True:
         raise DoesNotApply("the control does not adapt by itself")
@@ -166,10 +171,10 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
     if isinstance(default, float) and plant.number("maximum_fan_speed") < default - TOLERANCE:
         yield found(
             "maximum_fan_speed",
-            f"this control adapts to elevation by itself, and high fire at {plant.show('maximum_fan_speed')} is below"
-            " what the control file states for this size: was it lowered for the elevation as well?",
+            f"high fire lowered to {plant.show('maximum_fan_speed')}, yet the control adapts to elevation: counted"
+            " twice?",
             {},
-            f"one method, by the listing; {RESTORE_FIRING}",
+            "use one method, by the listing (licensed gas technician); prove high and low fire",
         )
 
 
@@ -186,7 +191,7 @@ def derated_though_control_adapts(plant: Plant) -> Drafts:
     passes="settings.vent_length_setting = 50",
 )
 def vent_length_setting_off(plant: Plant) -> Drafts:
-    """The control is set for another vent length than the one that is there.
+    """The control is set to another vent length than the vent has.
 
     More than 10 ft apart.
     """
@@ -194,9 +199,10 @@ def vent_length_setting_off(plant: Plant) -> Drafts:
     if abs(told - is_) > plant.threshold(VENT_OFF) + TOLERANCE:
         yield found(
             "vent_length_setting",
-            f"set for {plant.show('vent_length_setting')}; the vent is {plant.show('vent.equivalent_length')} long",
+            f"vent length set to {plant.show('vent_length_setting')}, the vent is"
+            f" {plant.show('vent.equivalent_length')} long",
             {},
-            f"set the class of the vent that is there, by the maker's papers; {RESTORE_FIRING}",
+            "set the vent that is there by the maker's papers (licensed gas technician)",
         )
 
 
@@ -210,10 +216,10 @@ def vent_length_setting_off(plant: Plant) -> Drafts:
     passes='settings.size_setting = "middle"',
 )
 def size_code_unlike_plate(plant: Plant) -> Drafts:
-    """The board, or this record, takes the boiler for another size than the rating plate says.
+    """The control, or this record, is set to another size than the rating plate says.
 
-    After a board was replaced the fan can turn too fast or too slowly for this burner. By a wrong size in the record
-    every default and every fan speed is judged wrongly.
+    After a control board was replaced the fan can turn too fast or too slowly for this burner. With a wrong size in the
+    record every default and every fan speed is judged wrongly.
     """
     plate = plant.word("boiler.size_on_plate")
     recorded = plant.known("plant.size")
@@ -222,16 +228,16 @@ def size_code_unlike_plate(plant: Plant) -> Drafts:
     elif _plain(recorded) != _plain(plate):
         yield found(
             "plant.size",
-            f"the record is of size {recorded}, the plate says {plate}",
+            f"record says size {recorded}, the rating plate says {plate}",
             {},
-            "read the plate again and identify the boiler before anything is set by this record",
+            "read the plate again before anything is set by this record",
         )
     if _plain(plant.word("size_setting")) != _plain(plate):
         yield found(
             "size_setting",
-            f"the board is set to {plant.show('size_setting')}, the plate says {plate}",
+            f"control is set to size {plant.show('size_setting')}, the rating plate says {plate}",
             {},
-            f"stop it and identify it again; {RESTORE_FIRING}",
+            "stop the boiler; have a licensed gas technician identify it and set the right size",
         )
 
 
@@ -264,10 +270,10 @@ def plate_input_unlike_size(plant: Plant) -> Drafts:
     if abs(off) > plant.threshold(INPUT_OFF) + TOLERANCE:
         yield found(
             "boiler.input_maximum",
-            f"rated input {plant.show(Kind.POWER, rated)}: {off * 100:+.0f} % against size"
+            f"rated input {plant.show(Kind.POWER, rated)} is {off * 100:+,.0f} % against size"
             f" {plant.word('plant.size')} in the control file",
             {"rated": watts_of(rated), "off": Quantity(off, Kind.RATIO)},
-            "read the plate again and identify the size; no firing on a wrong size",
+            "read the plate again and identify the size; do not fire with a wrong size",
         )
 
 
@@ -283,14 +289,13 @@ def plate_input_unlike_size(plant: Plant) -> Drafts:
     passes="settings.minimum_fan_speed = 1300",
 )
 def low_fire_changed_on_common_vent(plant: Plant) -> Drafts:
-    """Low fire was changed under a vent that several boilers share."""
+    """Low fire was changed on a vent that several boilers share."""
     if not same(plant.default("minimum_fan_speed"), plant.value("minimum_fan_speed")):
         yield found(
             "minimum_fan_speed",
-            f"low fire at {plant.show('minimum_fan_speed')} is not the maker's, under a common vent: did the vent's"
-            " designer agree?",
+            f"low fire at {plant.show('minimum_fan_speed')} is not the maker's: did the vent's designer agree?",
             {},
-            f"ask the vent's designer; {RESTORE_FIRING}",
+            "ask the vent's designer, or have a licensed gas technician restore the maker's value",
         )
 
 
@@ -310,9 +315,9 @@ def common_vent_without_damper_proof(plant: Plant) -> Drafts:
     if not plant.flag("vent.common_damper"):
         yield found(
             "vent.common_damper",
-            "boilers share a vent and an idle one is not proved closed: where does its neighbour's flue gas go?",
+            "boilers share a vent and an idle one is not proved closed: where does flue gas go?",
             {},
-            "the vent's designer and a licensed person; carbon monoxide alarm in the room meanwhile",
+            "fit a carbon monoxide alarm; ask the vent's designer and a licensed gas technician",
         )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
@@ -26,34 +28,33 @@ from settingslint.units import Celsius, Kind, celsius
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 PUMP_ON: Final = Threshold(
-    "freeze_pump_on_minimum", celsius(41), Kind.POINT, COMMON_PRACTICE, "least water temperature that starts the pump",
+    "freeze_pump_on_minimum", celsius(41), Kind.POINT, COMMON_PRACTICE,
+    "minimum water temperature that starts the pump",
     celsius(38), celsius(55),
     "common practice, no source: sensors are wrong by 2 F, pipes colder than the sensor by 4 F", looser="down",
 )  # fmt: skip
 BURNER_ON: Final = Threshold(
     "freeze_burner_on_minimum", celsius(37), Kind.POINT, COMMON_PRACTICE,
-    "least water temperature that starts the burner",
+    "minimum water temperature that starts the burner",
     celsius(35), celsius(50), "common practice, no source: sensors are wrong by 2 F; water freezes at 32 F",
     looser="down",
 )  # fmt: skip
 COLD_SHUTDOWN: Final = Threshold(
     "cold_load_shutdown", celsius(50), Kind.POINT, COMMON_PRACTICE,
-    "warm-weather shutdown up to which a coil or slab can freeze in a cold night",
+    "warm-weather shutdown up to which a coil or slab can freeze on a cold night",
     celsius(40), celsius(68), "common practice, no source: a night is 10 F to 30 F colder than its day", looser="down",
 )  # fmt: skip
 COLD_PLACES: Final = ("unheated", "outdoor", "garage", "roof")
 COLD_LOADS: Final = ("air coil", "snow melting")
 
 
-def _worse(plant: Plant) -> str:
-    parts = []
+def _worse(plant: Plant) -> Iterator[str]:
     if plant.known("boiler.location") in COLD_PLACES:
-        parts.append(f"the boiler's place: {plant.word('boiler.location')}")
+        yield f"place of the boiler: {plant.word('boiler.location')}"
     if plant.known("site.occupants") in EMPTY:
-        parts.append(f"who uses the building: {plant.word('site.occupants')}")
+        yield f"who uses the building: {plant.word('site.occupants')}"
     if plant.known("water.fluid") == "water":
-        parts.append("the system has no antifreeze")
-    return "".join(f"; {part}" for part in parts)
+        yield "no antifreeze"
 
 
 @rule(
@@ -69,17 +70,18 @@ def _worse(plant: Plant) -> str:
 def freeze_protection_off(plant: Plant) -> Drafts:
     """Freeze protection is off where it gets cold.
 
-    Effective, so also where the control switches it off by itself. Coldest expected outdoor temperature against 35 F.
+    Also where the control switches it off by itself. Compared: the coldest expected outdoor temperature, with 35 F.
     """
     gets_cold(plant)
     if not plant.is_off("freeze_protection"):
         return
-    yield found(
+    draft = found(
         "freeze_protection",
-        f"freeze protection is off; it gets as cold as {plant.show('site.coldest')}{_worse(plant)}",
+        f"freeze protection is off; it gets as cold as {plant.show('site.coldest')}",
         {"coldest": celsius_of(plant.point("site.coldest"))},
-        Remedy("switch it on, and say by what means the far pipes are kept from freezing", {"freeze_protection": True}),
+        Remedy("switch it on; check what keeps the far pipes from freezing", {"freeze_protection": True}),
     )
+    yield replace(draft, remarks=tuple(_worse(plant)))
 
 
 @rule(
@@ -90,24 +92,24 @@ def freeze_protection_off(plant: Plant) -> Drafts:
     only_if={"freeze_protection": (True,)},
     cautions=CAUTION,
     source=COMMON_PRACTICE,
-    assumes="the coldest pipe is some degrees colder than the sensor",
+    assumes="the coldest pipe is a few degrees colder than the sensor",
     thresholds=(PUMP_ON, BURNER_ON, NEVER_COLD),
     trips='boiler.location = "garage", settings.freeze_pump_on = 40',
     passes="settings.freeze_pump_on = 41",
 )
 def freeze_protection_starts_late(plant: Plant) -> Drafts:
-    """Freeze protection starts so near to freezing that pipes away from the sensor are frozen by then.
+    """Freeze protection starts so late that pipes away from the sensor can be frozen by then.
 
-    Where the boiler or pipes stand in the cold: pump below 41 F, or burner below 37 F. What the control came with is
-    not questioned. Needs where the boiler stands and, unless that is cold already, whether pipes run in the cold.
+    Where the boiler or pipes are in the cold: pump below 41 F, or burner below 37 F. The control's default is not
+    questioned. Needs the place of the boiler and, unless that is cold already, whether pipes run in the cold.
     """
     gets_cold(plant)
     if plant.known("piping.outside_walls") is not True and plant.word("boiler.location") not in COLD_PLACES:
         plant.value("piping.outside_walls")
-        raise DoesNotApply("everything stands in the warm")
+        raise DoesNotApply("boiler and pipes are in the warm")
     for name, threshold, what in (
-        ("freeze_pump_on", PUMP_ON, "the pump starts"),
-        ("freeze_burner_on", BURNER_ON, "the burner starts"),
+        ("freeze_pump_on", PUMP_ON, "pump"),
+        ("freeze_burner_on", BURNER_ON, "burner"),
     ):
         try:
             start = plant.point(name)
@@ -116,21 +118,21 @@ def freeze_protection_starts_late(plant: Plant) -> Drafts:
             continue
         except DoesNotApply:
             continue
-        least = Celsius(plant.threshold(threshold))
+        minimum = Celsius(plant.threshold(threshold))
         came_with = plant.default_of(name)
-        if start >= least - TOLERANCE or same(came_with, start):
+        if start >= minimum - TOLERANCE or same(came_with, start):
             continue
-        value = attainable(plant, name, at_least=least)
+        value = attainable(plant, name, at_least=minimum)
         remedy = (
-            Remedy("this control can't start it sooner: protect the pipes by other means")
+            Remedy("protect the pipes by other means: this control can't start it sooner")
             if value is None
             else Remedy(f"start it at {plant.show(name, value)}", {name: value})
         )
         yield found(
             name,
-            f"{what} at {plant.show(Kind.POINT, start)} water; usual in the cold is {plant.show(Kind.POINT, least)} or"
-            " more",
-            {"start": celsius_of(start), "usual": celsius_of(least)},
+            f"freeze protection starts the {what} at {plant.show(Kind.POINT, start)}; minimum in the cold"
+            f" {plant.show(Kind.POINT, minimum)}",
+            {"start": celsius_of(start), "minimum": celsius_of(minimum)},
             remedy,
         )
 
@@ -147,7 +149,7 @@ def freeze_protection_starts_late(plant: Plant) -> Drafts:
     passes='settings.operating_mode = "summer"',
 )
 def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
-    """In the operating mode that was left, this control does not protect against freezing.
+    """In the operating mode that is set, this control does not protect against freezing.
 
     Standby or holiday was used in place of summer. The control file says in which modes protection works.
     """
@@ -160,10 +162,10 @@ def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
         others = [one for one in ("summer", "normal") if one in active]
         remedy = Remedy("protect it by other means, or drain it")
         if others:
-            remedy = Remedy(f"use the mode {others[0]} instead", {"operating_mode": others[0]})
+            remedy = Remedy(f"set the mode to {others[0]}", {"operating_mode": others[0]})
         yield found(
             "operating_mode",
-            f"the mode is {mode}; freeze protection works only in {', '.join(active) or 'no mode'}",
+            f"mode is {mode}; freeze protection works only in {', '.join(active) or 'no mode'}",
             {},
             remedy,
         )
@@ -182,7 +184,7 @@ def freeze_protection_asleep_in_mode(plant: Plant) -> Drafts:
     passes="piping.boiler_drives_zones = true",
 )
 def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
-    """Pipes run in the cold where the boiler's freeze protection moves no water. No setting mends that.
+    """Pipes run in the cold where the boiler's freeze protection moves no water. No setting helps there.
 
     Not asked where the system is filled with antifreeze.
     """
@@ -190,11 +192,9 @@ def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
     if not plant.flag("piping.boiler_drives_zones"):
         yield found(
             "piping.boiler_drives_zones",
-            "pipes run in outside walls or cold spaces, and freeze protection moves no water in the zones:"
-            " what keeps them from freezing?",
+            "pipes in the cold get no flow from freeze protection: what keeps them from freezing?",
             {},
-            "insulation, a thermostat that calls, tested antifreeze, or draining; no setting of the"
-            " boiler reaches them",
+            "insulate, fit a thermostat that calls, use tested antifreeze, or drain; no setting helps",
         )
 
 
@@ -210,15 +210,15 @@ def freeze_protection_misses_far_pipes(plant: Plant) -> Drafts:
     passes='settings.freeze_outdoor_start = "off"',
 )
 def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
-    """Freeze protection is to start by the outdoor temperature, and there is no outdoor sensor."""
+    """Freeze protection is set to start by outdoor temperature, but there is no outdoor sensor."""
     gets_cold(plant)
     if plant.flag("accessories.outdoor_sensor"):
         return
     yield found(
         "freeze_outdoor_start",
-        f"freeze protection starts at {plant.show('freeze_outdoor_start')} outdoors, and no outdoor sensor is fitted",
+        f"freeze protection starts at {plant.show('freeze_outdoor_start')} outdoors, but no outdoor sensor is fitted",
         {},
-        "fit the sensor, or rely on water temperature alone and say so",
+        "fit the sensor, or use the water temperature alone and record that",
     )
 
 
@@ -230,7 +230,7 @@ def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
     applies=on("warm_weather_shutdown"),
     cautions=CAUTION,
     source=COMMON_PRACTICE,
-    assumes="the coil or the slab hangs on this boiler and has no start of its own",
+    assumes="the coil or slab depends on this boiler and has no start of its own",
     thresholds=(NEVER_COLD, COLD_SHUTDOWN),
     trips=(
         "settings.warm_weather_shutdown = 50, "
@@ -240,7 +240,7 @@ def freeze_start_without_outdoor_sensor(plant: Plant) -> Drafts:
     passes="settings.warm_weather_shutdown = 51",
 )
 def shutdown_blocks_cold_loads(plant: Plant) -> Drafts:
-    """Warm-weather shutdown stops an air coil or a snow-melting slab in weather in which it can still freeze.
+    """Warm-weather shutdown stops an air coil or a snow-melting slab while it can still freeze.
 
     An air coil or snow melting is recorded, and heating is shut down already at 50 F (10 C) or less. The control looks
     at an average of the day; the night is some 18 F (10 K) colder than the mean of such a day.
@@ -254,9 +254,9 @@ def shutdown_blocks_cold_loads(plant: Plant) -> Drafts:
     if shutdown <= plant.threshold(COLD_SHUTDOWN) + TOLERANCE:
         yield found(
             "warm_weather_shutdown",
-            f"heating is shut down above {plant.show(Kind.POINT, shutdown)}, and with it the {hit[0]}",
+            f"heating shuts down above {plant.show(Kind.POINT, shutdown)} outdoors, and with it the {hit[0]}",
             {"shutdown": celsius_of(shutdown)},
-            "give the coil or the slab a start of its own, or protect it with antifreeze",
+            "give the coil or slab its own start, or protect it with antifreeze",
         )
 
 
@@ -285,9 +285,9 @@ def priority_outranks_freeze_protection(plant: Plant) -> Drafts:
     if not first:
         yield found(
             "hot_water_priority",
-            "a hot-water call goes before freeze protection on this control",
+            "on this control a hot-water call goes before freeze protection",
             {},
-            "keep a time limit on priority, and see that something else protects the cold pipes",
+            "keep a time limit on priority; protect the cold pipes by other means",
         )
 
 

@@ -1,4 +1,4 @@
-"""Rules of the freezing group about what is left when the boiler does not fire: antifreeze, an alarm, the insurer."""
+"""Rules of the freezing group about what helps when the boiler does not fire: antifreeze, an alarm, the insurer."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def gets_cold(plant: Plant) -> None:
     passes="water.glycol_percent = 41.8",
 )
 def antifreeze_too_weak(plant: Plant) -> Drafts:
-    """The antifreeze begins to freeze before it gets as cold as it can get.
+    """The antifreeze begins to freeze before the coldest weather is reached.
 
     Freezing point of the mixture by its share, by mass or by volume as recorded, against the coldest day.
     """
@@ -79,9 +79,9 @@ def antifreeze_too_weak(plant: Plant) -> Drafts:
         yield found(
             "water.glycol_percent",
             f"{plant.show('water.glycol_percent')} {fluid} by {plant.word('water.glycol_by')} begins to freeze at about"
-            f" {plant.show(Kind.POINT, freezes)}; it gets as cold as {plant.show(Kind.POINT, coldest)}",
+            f" {plant.show(Kind.POINT, freezes)}; coldest {plant.show(Kind.POINT, coldest)}",
             {"begins to freeze": celsius_of(freezes), "coldest": celsius_of(coldest)},
-            "test it, and bring it to what the makers of boiler and fluid agree on",
+            "test it, and bring it to a strength that the makers of boiler and fluid both allow",
         )
 
 
@@ -106,9 +106,9 @@ def antifreeze_test_overdue(plant: Plant) -> Drafts:
     if plant.as_of - tested > timedelta(days=plant.threshold(TEST_DAYS)):
         yield found(
             "water.tested",
-            f"the antifreeze was last tested on {tested}: is it still what it was?",
+            f"antifreeze last tested on {tested}: is it still strong enough?",
             {"days": Quantity((plant.as_of - tested).days, Kind.COUNT)},
-            "test strength and inhibitor and write both down",
+            "test strength and inhibitor, and write both down",
         )
 
 
@@ -125,37 +125,38 @@ def antifreeze_test_overdue(plant: Plant) -> Drafts:
     passes="site.alarm_path = true",
 )
 def nobody_gets_an_alarm(plant: Plant) -> Drafts:
-    """The building is empty, and nobody gets an alarm when the heat fails.
+    """The building is empty, but nobody gets an alarm when the heat fails.
 
     Time to freezing after the heat fails: tau ln((room - outdoor)/(0 C - outdoor)) with the building's time constant.
-    Lockout, loss of gas or power, or a dead battery are covered by no freeze setting.
+    No freeze setting helps in a lockout, without gas or power, or with a dead battery.
     """
     gets_cold(plant)
     if plant.flag("site.alarm_path"):
         return
     room, tau = plant.known("holiday_room"), plant.known("building.cooldown_time_constant")
-    extra, numbers = "", {}
+    fails, numbers = " when the heat fails", {}
     if isinstance(room, float) and isinstance(tau, float):
         seconds = time_to(Celsius(room), plant.point("site.coldest"), FREEZING, tau)
         if seconds is not None:
             hours = round(seconds / 3600.0) * 3600.0
-            extra = (
-                f"; from {plant.show(Kind.POINT, room)} it takes about {plant.show(Kind.HOURS, hours)} to freezing at"
-                f" {plant.show('site.coldest')}, sooner in outside walls"
-            )
-            numbers = {"time to freezing": Quantity(seconds, Kind.HOURS)}
+            fails = f": freezes in about {plant.show(Kind.HOURS, hours)} without heat"
+            numbers = {
+                "room": celsius_of(room),
+                "coldest": celsius_of(plant.point("site.coldest")),
+                "time to freezing": Quantity(seconds, Kind.HOURS),
+            }
     yield found(
         "site.alarm_path",
-        f"{_WHO[plant.word('site.occupants')]}, and nobody gets an alarm when the heat fails{extra}",
+        f"{_WHO[plant.word('site.occupants')]} and nobody gets an alarm{fails}",
         numbers,
-        "an alarm that somebody gets and can come to in time; or drain it",
+        "set up an alarm to somebody who can come in time, or drain the system",
     )
 
 
 _WHO: Final = {
-    "vacant": "the building is vacant",
-    "seasonal": "the building is used by the season",
-    "none": "nobody uses the building",
+    "vacant": "vacant building",
+    "seasonal": "seasonal building",
+    "none": "unused building",
 }
 
 
@@ -169,19 +170,20 @@ _WHO: Final = {
     passes="settings.holiday_room = 50",
 )
 def room_below_insurers_condition(plant: Plant) -> Drafts:
-    """The room temperature that is kept while away is below what the insurer asks for."""
-    kept, asked = plant.point("holiday_room"), plant.point("site.insurer_minimum")
-    if kept < asked - TOLERANCE:
-        value = attainable(plant, "holiday_room", at_least=asked)
+    """The room temperature kept while away is below what the insurer requires."""
+    kept, required = plant.point("holiday_room"), plant.point("site.insurer_minimum")
+    if kept < required - TOLERANCE:
+        value = attainable(plant, "holiday_room", at_least=required)
         remedy = (
-            Remedy("this control can't keep what the policy asks for: say so to the insurer")
+            Remedy("tell the insurer: this control can't keep what the policy requires")
             if value is None
-            else Remedy(f"keep {plant.show('holiday_room', value)}, as the policy asks", {"holiday_room": value})
+            else Remedy(f"keep {plant.show('holiday_room', value)}, as the policy requires", {"holiday_room": value})
         )
         yield found(
             "holiday_room",
-            f"{plant.show(Kind.POINT, kept)} is kept while away; the policy asks for {plant.show(Kind.POINT, asked)}",
-            {"kept": celsius_of(kept), "asked for": celsius_of(asked)},
+            f"room is kept at {plant.show(Kind.POINT, kept)} while away; the policy requires"
+            f" {plant.show(Kind.POINT, required)}",
+            {"kept": celsius_of(kept), "required": celsius_of(required)},
             remedy,
         )
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from textwrap import shorten
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE
-from settingslint.model.values import Value
+from settingslint.model.values import Value, title_of
 from settingslint.physics.emitter import supply_need
 from settingslint.rules.base import (
     DAMAGE,
@@ -39,16 +40,20 @@ from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442, EN_1264
 
 NEED_MARGIN: Final = Threshold(
-    "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "by how much the supply may stay below the need",
-    kelvin(0.5), kelvin(10), "common practice, no source: 10 F less takes an emitter a tenth of its output",
+    "short_of_need", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE, "how far the supply may be below the need",
+    kelvin(0.5), kelvin(10), "common practice, no source: 10 F less costs an emitter a tenth of its output",
     looser="up",
 )  # fmt: skip
 
 
+LONGEST_NAME: Final = 24
+"""Characters of an emitter's name that a headline has room for."""
+
+
 def name_of(plant: Plant, index: int) -> str:
-    """Return how the text calls an emitter."""
+    """Return how the text calls an emitter: by the beginning of its name, or by its number."""
     name = plant.known(f"emitter[{index}].name")
-    return str(name) if name is not None else f"emitter {index + 1}"
+    return shorten(str(name), LONGEST_NAME, placeholder="...") if name is not None else f"emitter {index + 1}"
 
 
 @rule(
@@ -65,7 +70,7 @@ def name_of(plant: Plant, index: int) -> str:
     passes="settings.heating_setpoint = 158",
 )
 def setpoint_below_emitter_need(plant: Plant) -> Drafts:
-    """The hottest supply that is allowed does not carry the design load through the emitters.
+    """The hottest allowed supply is too cool for the emitters on the design day.
 
     Fine in autumn, cold rooms in the worst week, and a boiler that never goes to high fire. Need on the design day:
     room + (design mean water - room) / oversize^(1/n) + half the drop; compared with the lower of heating set point and
@@ -80,14 +85,14 @@ def setpoint_below_emitter_need(plant: Plant) -> Drafts:
     values = {one: attainable(plant, one, at_least=wanted) for one in low}
     raised: dict[str, Value] = {one: value for one, value in values.items() if value is not None}
     if len(raised) == len(low):
-        text = f"raise it to {plant.show(at, raised[at])} and look at the limits, or add emitters"
-        remedy = Remedy(text, raised)
+        names = " and ".join(title_of(one) for one in raised)
+        remedy = Remedy(f"raise the {names} to {plant.show(at, raised[at])}, then check the limits", raised)
     else:
-        remedy = Remedy("this control can't go that high: add emitters or look at the design again")
+        remedy = Remedy("add emitters or check the design: this control can't go that high")
     yield found(
         at,
-        f"supply goes up to {plant.show(Kind.POINT, highest)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
-        f" {plant.show('site.design_outdoor')} outdoors: {plant.show(Kind.DIFFERENCE, short)} short",
+        f"supply reaches {plant.show(Kind.POINT, highest)}; emitters need {plant.show(Kind.POINT, wanted)} at"
+        f" {plant.show('site.design_outdoor')} outdoors",
         {"highest supply": celsius_of(highest), "need": celsius_of(wanted), "short": kelvin_of(short)},
         remedy,
     )
@@ -99,7 +104,7 @@ def _below(plant: Plant, name: str, wanted: Celsius) -> bool:
 
 
 def hottest_supplies(plant: Plant) -> list[tuple[Celsius, str]]:
-    """Return the hottest heating supplies that can be asked for, each with its setting: own line, boost, signal."""
+    """Return the hottest heating supplies that are possible, each with its setting: own line, boost, signal."""
     supplies: list[tuple[Celsius, str]] = []
     if plant.known("external_signal") == "temperature":
         supplies.append((plant.point("external_high"), "external_high"))
@@ -129,11 +134,11 @@ def hottest_supplies(plant: Plant) -> list[tuple[Celsius, str]]:
     passes="settings.maximum_supply = 118",
 )
 def supply_above_emitter_limit(plant: Plant) -> Drafts:
-    """The hottest supply is hotter than an emitter, or the floor above it, may take.
+    """The supply can get hotter than an emitter, or the floor above it, may take.
 
     Gapped wood, cracked screed, pipe beyond its rating, burns on touch. The hottest supply of line, set point, boost or
-    outside signal is compared with the designer's figure for each emitter that has no mixing device of its own. The
-    figure is a supply temperature; a floor's surface limit is another thing. A heated floor must record its figure.
+    outside signal is compared with the designer's maximum for each emitter that has no mixing valve of its own. The
+    maximum is a supply temperature; a floor's surface limit is another thing. A heated floor must record its maximum.
     """
     limits: list[tuple[Celsius, int]] = []
     for index in plant.emitters:
@@ -153,23 +158,23 @@ def supply_above_emitter_limit(plant: Plant) -> Drafts:
             continue
         yield found(
             at,
-            f"supply can reach {plant.show(Kind.POINT, supply)}; {name_of(plant, index)} may take"
-            f" {plant.show(Kind.POINT, limit)} and has no mixing device of its own",
+            f"supply can reach {plant.show(Kind.POINT, supply)}; {name_of(plant, index)}: at most"
+            f" {plant.show(Kind.POINT, limit)}, no mixing valve",
             {"hottest supply": celsius_of(supply), "limit": celsius_of(limit)},
             _cooler(plant, at, limit),
         )
 
 
 def _cooler(plant: Plant, at: str, limit: Celsius) -> Remedy:
-    """Return the way to a supply at or below a limit, with a ceiling where no other emitter needs hotter water."""
+    """Return the fix for a supply above a limit: a maximum where no other emitter needs hotter water, else mixing."""
     name = "maximum_supply" if at != "external_high" and plant.has("maximum_supply") else at
     if name == "reset_slope":
         name = "heating_setpoint"
     ceiling = attainable(plant, name, at_most=limit)
-    mixing = "fit a mixing device with a high limit of its own"
+    mixing = "fit a mixing valve with a high limit"
     if ceiling is None or _hotter_need(plant, limit):
         return Remedy(f"{mixing}: another emitter needs hotter water" if ceiling is not None else mixing)
-    return Remedy(f"set the ceiling {plant.show(name, ceiling)}, not only the line; or {mixing}", {name: ceiling})
+    return Remedy(f"set {title_of(name)} to {plant.show(name, ceiling)}, or {mixing}", {name: ceiling})
 
 
 def _hotter_need(plant: Plant, limit: Celsius) -> bool:
@@ -199,10 +204,10 @@ def _hotter_need(plant: Plant, limit: Celsius) -> bool:
     ),
 )
 def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
-    """One supply serves an emitter that needs hotter water than another may take.
+    """One supply serves an emitter that needs hotter water than another one may take.
 
     The floor overheats or the radiators stay cool. Need of each unmixed emitter on the design day, compared with the
-    lowest limit of the others.
+    lowest maximum of the others.
     """
     direct = direct_emitters(plant)
     if len(direct) < 2:
@@ -221,8 +226,8 @@ def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
         return
     yield found(
         f"emitter[{cold}].mixed",
-        f"{name_of(plant, hot)} needs {plant.show(Kind.POINT, wanted)} on the design day, {name_of(plant, cold)} may"
-        f" take {plant.show(Kind.POINT, limit)}, and both get the same water",
+        f"same supply for {name_of(plant, hot)} (need {plant.show(Kind.POINT, wanted)}) and"
+        f" {name_of(plant, cold)} (at most {plant.show(Kind.POINT, limit)})",
         {"need": celsius_of(wanted), "limit": celsius_of(limit)},
         "give the cooler one a mixed circuit with its own line and high limit",
     )
@@ -237,23 +242,23 @@ def one_temperature_for_unlike_emitters(plant: Plant) -> Drafts:
     applies=own_supply,
     cautions=("law", "heating"),
     source="Approved Document L volume 1, 2021, England: 55 C for new systems (from memory); check the local rule",
-    assumes="that ceiling binds this system",
+    assumes="the recorded maximum applies to this system",
     trips="building.new_system = true, site.new_system_supply_ceiling = 131",
     passes="site.new_system_supply_ceiling = 170",
 )
 def new_system_above_supply_ceiling(plant: Plant) -> Drafts:
     """A new heating system runs hotter on the design day than the local rules for new systems allow.
 
-    It fails inspection. The effective supply on the design day is compared with the recorded ceiling.
+    It fails inspection. The effective supply on the design day is compared with the recorded maximum.
     """
     supply, ceiling = highest_supply(plant), plant.point("site.new_system_supply_ceiling")
     if supply <= ceiling + TOLERANCE:
         return
     yield found(
         line_setting(plant),
-        f"supply on the design day is {plant.show(Kind.POINT, supply)}; the ceiling for new systems here is"
+        f"new system runs at {plant.show(Kind.POINT, supply)} on the design day; local maximum"
         f" {plant.show(Kind.POINT, ceiling)}",
-        {"supply": celsius_of(supply), "ceiling": celsius_of(ceiling)},
+        {"supply": celsius_of(supply), "local maximum": celsius_of(ceiling)},
         "size the emitters for cooler water, or record the exemption and who decided it",
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE
+from settingslint.model.values import title_of
 from settingslint.physics.condensing import condensing_starts
 from settingslint.rules.base import (
     DAMAGE,
@@ -38,13 +39,14 @@ from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE, EN_
 
 ABOVE_MILD_NEED: Final = Threshold(
     "minimum_above_need", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "by how much a minimum supply may stand above what mild weather needs",
+    "how far a minimum supply may be above what mild weather needs",
     kelvin(2), kelvin(30), "common practice, no source: 30 F above the need is a boiler that never turns down",
     looser="up",
 )  # fmt: skip
-MOST_HOURS: Final = Threshold(
-    "most_heating_hours", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that counts as most of it",
-    0.2, 0.9, "common practice, no source: most of a time is neither a fifth of it nor all of it", looser="up",
+SHARE_ABOVE: Final = Threshold(
+    "share_above_need", 0.5, Kind.RATIO, COMMON_PRACTICE, "share of the heating time that it may be so far above",
+    0.2, 0.9, "common practice, no source: a fifth of the time is a mild spell, nine tenths the whole winter",
+    looser="up",
 )  # fmt: skip
 
 
@@ -62,11 +64,11 @@ MOST_HOURS: Final = Threshold(
     passes="settings.heating_setpoint = 145",
 )
 def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
-    """A condensing boiler without reset runs so hot that its return never falls below the dew point.
+    """A condensing boiler without reset runs so hot that it never condenses.
 
     Hot radiators on a mild day, a dry condensate drain, gas use no better than the old boiler's. Coldest return = fixed
     supply - drop on the design day; compared with the flue gas dew point by fuel and CO2. Not asked where coils, pools
-    or a shared hot-water target want the same water in all weathers.
+    or a shared hot-water target need the same supply in all weathers.
     """
     if fixed_supply_is_ordinary(plant):
         raise DoesNotApply("a fixed supply is ordinary here")
@@ -76,13 +78,13 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     back, dew = Celsius(supply - drop), dew_point(plant)
     if back < dew - TOLERANCE:
         return
-    remedy = Remedy("let the supply follow the weather, or lower it to what the emitters need")
+    remedy = Remedy("use outdoor reset, or lower the supply to what the emitters need")
     if plant.typed("reset") is False and plant.known("accessories.outdoor_sensor") is True:
-        remedy = Remedy("switch outdoor reset on and look at its line", {"reset": True})
+        remedy = Remedy("switch outdoor reset on and check its line", {"reset": True})
     yield found(
         at,
-        f"supply is fixed at {plant.show(Kind.POINT, supply)}: the return stays at {plant.show(Kind.POINT, back)} or"
-        f" above in all weathers and never reaches the dew point of about {plant.show(Kind.POINT, dew)}",
+        f"supply fixed at {plant.show(Kind.POINT, supply)}: coldest return {plant.show(Kind.POINT, back)}, dew point"
+        f" about {plant.show(Kind.POINT, dew)}; it never condenses",
         {"supply": celsius_of(supply), "coldest return": celsius_of(back), "dew point": celsius_of(dew)},
         remedy,
     )
@@ -97,7 +99,7 @@ def hot_fixed_supply_on_condensing_boiler(plant: Plant) -> Drafts:
     applies=own_supply,
     cautions=("combustion", "heating"),
     source=COMMON_PRACTICE,
-    assumes="design flow, and a dew point by the recorded CO2 or by 25 % excess air",
+    assumes=("design flow", "dew point from the recorded CO2, else from 25 % excess air"),
     trips='boiler.condensing = false, piping.return_protection = false, settings.minimum_return = "off"',
     passes="settings.minimum_return = 140",
 )
@@ -105,8 +107,8 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     """A boiler that must not condense gets return water below the dew point of its flue gas.
 
     Rusted flueways, white scale, holes in the vent connector within a season or two. Return = effective supply - drop
-    on the design day x load share, from the design day to the balance point. A minimum return or piping that keeps the
-    return warm ends it; a high limit does not protect, for the supply settles where load and output meet.
+    on the design day x load share, from the design day to the balance point. A minimum return, or piping that keeps the
+    return warm, clears it. A high limit does not protect: the supply settles where load and output meet.
     """
     effective, dew, drop = line(plant), dew_point(plant), drop_at_design(plant)
     cold, warm = heating_range(plant)
@@ -119,16 +121,15 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     ):
         return
     remedy = Remedy("fit a mixing valve or bypass that keeps the return warm")
-    name, least = ("minimum_return", dew) if plant.has("minimum_return") else ("minimum_supply", dew + drop)
-    value = attainable(plant, name, at_least=least) if plant.has(name) else None
+    name, enough = ("minimum_return", dew) if plant.has("minimum_return") else ("minimum_supply", dew + drop)
+    value = attainable(plant, name, at_least=enough) if plant.has(name) else None
     if value is not None:
-        remedy = Remedy(
-            f"set {plant.show(name, value)} as its floor, and see that the piping can hold it", {name: value}
-        )
+        text = f"set {title_of(name)} to {plant.show(name, value)}; check that the piping can hold it"
+        remedy = Remedy(text, {name: value})
     yield found(
         "minimum_return" if plant.has("minimum_return") else "heating_setpoint",
-        f"the return falls below the dew point of about {plant.show(Kind.POINT, dew)} from"
-        f" {plant.show(Kind.POINT, starts)} outdoors upwards, and nothing keeps it warm",
+        f"return below the dew point (about {plant.show(Kind.POINT, dew)}) above {plant.show(Kind.POINT, starts)}"
+        " outdoors; nothing keeps it warm",
         {"dew point": celsius_of(dew), "from outdoors": celsius_of(starts)},
         remedy,
     )
@@ -144,19 +145,19 @@ def noncondensing_return_below_dew_point(plant: Plant) -> Drafts:
     cautions=("heating",),
     source=(EN_442, COMMON_PRACTICE),
     assumes=WITHOUT_WEATHER,
-    thresholds=(ABOVE_MILD_NEED, MOST_HOURS),
+    thresholds=(ABOVE_MILD_NEED, SHARE_ABOVE),
     trips="settings.minimum_supply = 150",
     passes="settings.minimum_supply = 110",
 )
 def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
-    """The floor of the line stands above what the emitters need for most of the heating time.
+    """The minimum supply is above what the emitters need for more than half of the heating time.
 
-    Overheating and cycling in spring, and a line that does nothing. Counted are the hours in which the floor holds the
-    supply up and the need plus a margin lies below it. Not asked where a plate needs the floor.
+    Overheating and cycling in spring, and a line that does nothing. Counted are the hours in which the minimum holds
+    the supply up, above the need plus a margin. Not asked where a plate needs the minimum.
     """
     floor = plant.point("minimum_supply")
     if plant.word("hot_water.kind") == "plate":
-        raise DoesNotApply("a plate may need the floor")
+        raise DoesNotApply("a plate may need the minimum")
     effective, margin = own_line(plant), plant.threshold(ABOVE_MILD_NEED)
     hours = weighted(plant)
     over = [
@@ -165,7 +166,7 @@ def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
         if effective.supply(outdoor) == floor and floor - need(plant, outdoor) > margin + TOLERANCE
     ]
     share = sum(weight for _, weight in over)
-    if share <= plant.threshold(MOST_HOURS) + TOLERANCE:
+    if share <= plant.threshold(SHARE_ABOVE) + TOLERANCE:
         return
     passed, middle = 0.0, hours[0][0]
     for outdoor, weight in hours:
@@ -176,10 +177,16 @@ def minimum_supply_above_mild_need(plant: Plant) -> Drafts:
     lower = attainable(plant, "minimum_supply", at_most=need(plant, middle) + margin)
     yield found(
         "minimum_supply",
-        f"the floor of {plant.show('minimum_supply')} holds the supply more than {plant.show(Kind.DIFFERENCE, margin)}"
-        f" above the need from {plant.show(Kind.POINT, over[0][0])} outdoors upwards, {share:.0%} of the heating time",
-        {"floor": celsius_of(floor), "from outdoors": celsius_of(over[0][0]), "share": Quantity(share, Kind.RATIO)},
-        Remedy(f"lower it to {plant.show('minimum_supply', lower)}", {"minimum_supply": lower}) if lower else None,
+        f"minimum supply {plant.show('minimum_supply')} is over {plant.show(Kind.DIFFERENCE, margin)} above the need"
+        f" for {share:.0%} of the heating time",
+        {
+            "minimum supply": celsius_of(floor),
+            "from outdoors": celsius_of(over[0][0]),
+            "share": Quantity(share, Kind.RATIO),
+        },
+        Remedy(f"lower the minimum supply to {plant.show('minimum_supply', lower)}", {"minimum_supply": lower})
+        if lower
+        else None,
     )
 
 

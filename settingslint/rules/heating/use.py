@@ -45,12 +45,12 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE, EN_442
     applies=on("night_setback"),
     cautions=("heating", "freeze"),
     source=(EN_442, COMMON_PRACTICE),
-    assumes="one time constant for the building, and all spare output for warming up",
+    assumes=("one time constant for the building", "all spare output goes into warm-up"),
     trips='settings.night_setback = 30, settings.night_setback_hours = 8',
     passes='settings.night_setback = 2',
 )  # fmt: skip
 def night_setback_recovers_late(plant: Plant) -> Drafts:
-    """After a night of setback in design weather the boiler needs longer to warm up than the morning allows.
+    """After a night setback in design weather the warm-up takes longer than the morning allows.
 
     Share left = ((mean - setback - room)/(mean - room))^n; fall = (1 - share)(room - outdoor)(1 - exp(-hours/time
     constant)); recovery = time constant x load per degree x fall/(output - load).
@@ -68,18 +68,20 @@ def night_setback_recovers_late(plant: Plant) -> Drafts:
     spare = heating_output(plant) - load
     if spare > 0 and storage * fall / spare <= allowed + TOLERANCE:
         return
-    takes = f"{plant.show(Kind.HOURS, storage * fall / spare)}" if spare > 0 else "for ever: there is no spare output"
+    setback_text = f"night setback of {plant.show('night_setback')}"
+    text = f"after {setback_text} on the design day no output is left to warm up"
+    if spare > 0:
+        takes, at_most = plant.show(Kind.HOURS, storage * fall / spare), plant.show("building.setback_warm_up")
+        text = f"{setback_text}: warm-up on the design day takes {takes}, allowed {at_most}"
     allowed_share = max(0.0, 1 - max(0.0, spare) * allowed / storage / without_heat)
     shallow = attainable(plant, "night_setback", at_most=excess * (1 - allowed_share ** (1 / hottest.exponent)))
     value = OFF if not shallow or shallow <= TOLERANCE else shallow
     yield found(
         "night_setback",
-        f"{plant.show('night_setback')} for {plant.show('night_setback_hours')} lets the rooms fall"
-        f" {plant.show(Kind.DIFFERENCE, fall)} at {plant.show('site.design_outdoor')} outdoors; warming up takes"
-        f" {takes}, {plant.show('building.setback_warm_up')} are allowed",
-        {"fall": kelvin_of(fall), "spare output": watts_of(spare), "outdoors": celsius_of(outdoor)},
+        text,
+        {"fall of the rooms": kelvin_of(fall), "spare output": watts_of(spare), "outdoors": celsius_of(outdoor)},
         Remedy(
-            f"set it {plant.show('night_setback', value)}, or hold it off in hard weather, or begin to warm up earlier",
+            f"set night setback to {plant.show('night_setback', value)}, or start the warm-up earlier in hard weather",
             {"night_setback": value},
         ),
     )
@@ -96,14 +98,14 @@ def night_setback_recovers_late(plant: Plant) -> Drafts:
     passes="accessories.room_unit = true",
 )
 def call_source_does_not_match_wiring(plant: Plant) -> Drafts:
-    """The control listens for heating calls where nothing is wired, or takes no notice of the calls that are.
+    """The source of the heating call does not match what is wired.
 
-    No heat though the thermostat calls, or heat for ever. A bus room unit needs a room unit, an outside signal needs
-    its module, and "always" leaves the end switches of zone valves without a say.
+    No heat though the thermostat calls, or heat that never stops. A bus room unit needs a room unit, an external signal
+    needs its module, and "always" ignores the end switches of zone valves.
     """
     facts = {
         "bus room unit": ("accessories.room_unit", False, "no room unit is recorded"),
-        "external signal": ("accessories.bus_module", False, "no module for a signal is recorded"),
+        "external signal": ("accessories.bus_module", False, "no signal module is recorded"),
         "always": ("piping.calls_have_end_switches", True, "zone valves call by their end switches"),
     }
     source = plant.word("call_source")
@@ -113,8 +115,8 @@ def call_source_does_not_match_wiring(plant: Plant) -> Drafts:
     if plant.flag(fact) is wrong:
         yield found(
             "call_source",
-            f'the call is taken from "{source}" and {text}',
-            remedy="look at the wiring and match the call source to it",
+            f'call source is set to "{source}"; {text}',
+            remedy="check the wiring, then set the call source to match it",
         )
 
 
@@ -128,9 +130,9 @@ def call_source_does_not_match_wiring(plant: Plant) -> Drafts:
     passes="site.heating_months_first = 12, site.heating_months_last = 2",
 )
 def heating_off_in_season(plant: Plant) -> Drafts:
-    """Heating is switched off, or the mode answers no heating calls, in a month of the site's heating season.
+    """Heating is off, or the mode takes no heating calls, in a month of the site's heating season.
 
-    The date of the check is compared with the recorded season. Vacant and seasonal sites are left out.
+    The date of the check is compared with the recorded season. Not asked of vacant and seasonal sites.
     """
     off = [name for name in ("heating_enabled", "operating_mode") if _no_heat(plant, name)]
     if not off or plant.word("site.occupants") in ("vacant", "seasonal", "none"):
@@ -139,12 +141,14 @@ def heating_off_in_season(plant: Plant) -> Drafts:
     month = plant.as_of.month
     if not (first <= month <= last if first <= last else month >= first or month <= last):
         return
-    remedy = Remedy("go through the changeover to winter", {"heating_enabled": True, "operating_mode": "normal"})
+    remedy = Remedy(
+        "do the winter changeover: heating on, mode normal", {"heating_enabled": True, "operating_mode": "normal"}
+    )
     for name in off:
-        text = "heating is off" if name == "heating_enabled" else f"the mode is {plant.show(name)}"
+        text = "heating is off" if name == "heating_enabled" else f"operating mode is {plant.show(name)}"
         yield found(
             name,
-            f"{text} on {plant.as_of:%Y-%m-%d}; the heating season here goes from month {first:.0f} to {last:.0f}",
+            f"{text} on {plant.as_of:%Y-%m-%d}; the heating season is month {first:.0f} to {last:.0f}",
             {"month": Quantity(month, Kind.COUNT)},
             remedy,
         )
@@ -175,9 +179,9 @@ def room_influence_with_disturbed_room(plant: Plant) -> Drafts:
     if influence > 0 and plant.flag("building.reference_room_disturbed"):
         yield found(
             "room_influence",
-            f"room influence is {plant.show('room_influence')} and the room unit's room is disturbed",
+            f"room influence is {plant.show('room_influence')}, from a room that sun, a stove or a valve disturbs",
             {"room influence": Quantity(influence, Kind.PERCENT)},
-            Remedy("switch it off, or move the room unit", {"room_influence": OFF}),
+            Remedy("switch room influence off, or move the room unit", {"room_influence": OFF}),
         )
 
 
@@ -197,9 +201,9 @@ def room_influence_with_disturbed_room(plant: Plant) -> Drafts:
     passes="settings.hot_water_overrun = 3",
 )
 def hot_water_heat_left_for_floor(plant: Plant) -> Drafts:
-    """After a hot-water call the boiler's hot water goes into a floor that may not take it.
+    """After a hot-water call the boiler's hot water goes into a floor that may not get it.
 
-    No hot-water pump overrun cools the boiler down first, and an unmixed floor's limit lies below the boiler's target
+    No hot-water pump overrun cools the boiler down first, and an unmixed floor's maximum is below the boiler's target
     during hot water.
     """
     target, overrun = plant.point("hot_water_boiler_setpoint"), plant.number("hot_water_overrun")
@@ -216,12 +220,15 @@ def hot_water_heat_left_for_floor(plant: Plant) -> Drafts:
     longer = attainable(plant, "hot_water_overrun", at_least=120.0)
     yield found(
         "hot_water_overrun",
-        f"hot-water calls end with {plant.show(Kind.POINT, target)} in the boiler, no overrun takes it to the hot"
-        f" water, and an unmixed floor may take {plant.show(Kind.POINT, limit)}",
+        f"boiler is at {plant.show(Kind.POINT, target)} after hot water, no overrun; unmixed floor: at most"
+        f" {plant.show(Kind.POINT, limit)}",
         {"boiler target": celsius_of(target), "limit": celsius_of(limit)},
         Remedy(
-            "let the hot-water pump run on, or fit a mixing device", {"hot_water_overrun": longer} if longer else {}
-        ),
+            f"set hot-water pump overrun to {plant.show('hot_water_overrun', longer)}, or fit a mixing valve",
+            {"hot_water_overrun": longer},
+        )
+        if longer
+        else Remedy("fit a mixing valve for the floor"),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE
@@ -38,7 +39,7 @@ USUAL_LIMIT: Final = Threshold(
 )  # fmt: skip
 SOON_FROZEN: Final = Threshold(
     "priority_freezes_within", 24 * 3600.0, Kind.HOURS, COMMON_PRACTICE,
-    "time from heat loss to freezing below which endless priority is damage",
+    "time without heat to freezing below which priority without a time limit is damage",
     8 * 3600.0, 96 * 3600.0, "common practice, no source: a night lasts 8 h and more, and nobody looks before",
     looser="down",
 )  # fmt: skip
@@ -46,7 +47,7 @@ FREEZING: Final = Celsius(0.0)
 
 
 def _recovery(plant: Plant) -> tuple[float, str]:
-    """Return the time from cold to the set point, s, and the words for what was assumed."""
+    """Return the time from cold to the set point, s, and words for what is assumed."""
     cold, assumed = cold_water(plant)
     rise = Kelvin(max(0.0, plant.point("tank_setpoint") - cold))
     return recovery_time(plant.number("hot_water.tank_volume"), rise, hot_water_output(plant)), assumed
@@ -70,33 +71,33 @@ def _time_to_freezing(plant: Plant) -> float | None:
     only_if=MADE_HERE,
     cautions=("freeze",),
     source=COMMON_PRACTICE,
-    assumes="a tank sensor or a draw that calls without end",
+    assumes="a failed sensor or a leak keeps hot water calling",
     thresholds=(USUAL_LIMIT, SOON_FROZEN),
     trips='settings.priority_time_limit = "off"',
     passes="settings.priority_time_limit = 60",
 )
 def priority_without_time_limit(plant: Plant) -> Drafts:
-    """Hot water may hold priority for ever: a failed tank sensor or a leak leaves the house without heat.
+    """Hot-water priority has no time limit: a failed tank sensor or a leak leaves the house without heat.
 
     Priority is on and has no time limit. An outage where the house is known to take a day or longer to freeze, else
     damage: time = time constant x ln((room - coldest)/(freezing - coldest)).
     """
     if not plant.flag("hot_water_priority") or not plant.is_off("priority_time_limit"):
         return
-    severity, takes, numbers = DAMAGE, "", {}
+    severity, takes, numbers = DAMAGE, "leaves the house without heat", {}
     try:
         time = _time_to_freezing(plant)
     except Missing:
-        takes = "; how soon it freezes is not known"
+        takes = "can freeze the house; how soon is not known"
     else:
         soon = time is not None and time < plant.threshold(SOON_FROZEN)
         severity = DAMAGE if soon else OUTAGE
         if time is not None:
-            takes = f", which takes about {plant.show(Kind.HOURS, time)} to freeze in the coldest weather"
+            takes = f"freezes the house in about {plant.show(Kind.HOURS, round(time / 3600.0) * 3600.0)}"
             numbers = {"time to freezing": Quantity(time, Kind.HOURS)}
     yield found(
         "priority_time_limit",
-        f"hot water has priority without a time limit: a call that never ends leaves the house without heat{takes}",
+        f"hot-water priority has no time limit: a stuck call {takes}",
         numbers,
         _time_limit(plant),
         severity=severity,
@@ -104,7 +105,7 @@ def priority_without_time_limit(plant: Plant) -> Drafts:
 
 
 def _time_limit(plant: Plant) -> Remedy:
-    text = "set a time limit longer than the recovery of the store"
+    text = "set a time limit longer than the recovery of the tank"
     try:
         recovery = _recovery(plant)[0] if plant.word("hot_water.kind") == "tank" else 0.0
     except (Missing, DoesNotApply):
@@ -130,7 +131,7 @@ def _time_limit(plant: Plant) -> Remedy:
     passes='settings.priority_time_limit = 32',
 )  # fmt: skip
 def priority_limit_below_recovery(plant: Plant) -> Drafts:
-    """The tank recovers more slowly than the priority time limit: on every cold start hot water loses its turn.
+    """Hot-water priority ends before the tank has recovered from cold.
 
     Recovery = volume x rho cp x (set point - mains) / output that reaches the tank.
     """
@@ -142,17 +143,18 @@ def priority_limit_below_recovery(plant: Plant) -> Drafts:
         return
     value = attainable(plant, "priority_time_limit", at_least=recovery)
     if value is None:
-        remedy = Remedy("this control can't wait that long: more output to the tank, or a smaller tank")
+        remedy = Remedy("give the tank more output or fit a smaller one: the limit can't be set that long")
     else:
         shown = plant.show("priority_time_limit", value)
         remedy = Remedy(f"lengthen the time limit to {shown}", {"priority_time_limit": value})
-    yield found(
+    draft = found(
         "priority_time_limit",
-        f"the tank takes {plant.show(Kind.MINUTES, recovery)} from cold, priority ends after"
-        f" {plant.show(Kind.MINUTES, limit)}" + (f" ({assumed})" if assumed else ""),
+        f"tank takes {plant.show(Kind.MINUTES, recovery)} from cold; priority ends after"
+        f" {plant.show(Kind.MINUTES, limit)}",
         {"recovery": minutes_of(recovery), "limit": minutes_of(limit)},
         remedy,
     )
+    yield replace(draft, remarks=(f"assuming {assumed}",) if assumed else ())
 
 
 @rule(
@@ -166,10 +168,10 @@ def priority_limit_below_recovery(plant: Plant) -> Drafts:
     passes="settings.hot_water_boiler_setpoint = 190",
 )
 def hot_water_heats_the_floor(plant: Plant) -> Drafts:
-    """Without priority the water for the hot water also goes to emitters that can't take it.
+    """Without hot-water priority, boiler water for the tank also goes to emitters that can't take it.
 
     Priority is off, an emitter has no mixing device of its own, and its maximum supply is below the boiler target
-    during hot water. A heated floor must record its figure.
+    during hot water. A heated floor must have its maximum recorded.
     """
     if plant.flag("hot_water_priority"):
         return
@@ -188,10 +190,10 @@ def hot_water_heats_the_floor(plant: Plant) -> Drafts:
         if boiler > most + TOLERANCE:
             yield found(
                 "hot_water_priority",
-                f"during hot water {plant.show(Kind.POINT, boiler)} also goes to emitter {index + 1}, which may have"
+                f"during hot water {plant.show(Kind.POINT, boiler)} goes to emitter {index + 1}; its maximum is"
                 f" {plant.show(Kind.POINT, most)}",
-                {"boiler target": celsius_of(boiler), "most at the emitter": celsius_of(most)},
-                Remedy("give hot water priority, or fit mixing", {"hot_water_priority": True}),
+                {"boiler target": celsius_of(boiler), "emitter maximum": celsius_of(most)},
+                Remedy("give hot water priority, or fit a mixing device", {"hot_water_priority": True}),
             )
 
 
@@ -206,10 +208,10 @@ def hot_water_heats_the_floor(plant: Plant) -> Drafts:
     passes="settings.heating_maximum_rate = 83",
 )
 def heating_rate_limits_hot_water(plant: Plant) -> Drafts:
-    """The limit that was meant for heating starves hot water too, because this control applies it to both.
+    """The heating rate also limits hot water, because this control applies it to both.
 
     The control file says so. At a plate: output with the limit / (rho cp x rise from the coldest mains) is less than
-    the largest draw. At a tank: less reaches it than its coil and the boiler could give; that only costs time.
+    the peak use. At a tank: less reaches it than its coil and the boiler could give; that only costs time.
     """
     if plant.known("control.rate_limits_hot_water") is None:
         raise Missing("heating_maximum_rate", "the control file does not say whether it limits hot water too")
@@ -219,24 +221,21 @@ def heating_rate_limits_hot_water(plant: Plant) -> Drafts:
     rate = plant.show("heating_maximum_rate")
     numbers = {"output with the limit": watts_of(limited), "output without": watts_of(full)}
     severity: Severity | None = WASTE
-    cost = f"the tank gets {plant.show(Kind.POWER, limited)} instead of {plant.show(Kind.POWER, full)}"
+    cost = f"the tank: {plant.show(Kind.POWER, limited)}, not {plant.show(Kind.POWER, full)}"
     if plant.word("hot_water.kind") == "plate":
         severity = None
         rise = Kelvin(plant.point("outlet_setpoint") - plant.point("hot_water.cold_inlet"))
-        draw = plant.number("hot_water.peak_flow")
-        if rise <= 0 or plate_flow(limited, rise) >= draw - TOLERANCE:
+        peak = plant.number("hot_water.peak_flow")
+        if rise <= 0 or plate_flow(limited, rise) >= peak - TOLERANCE:
             return
         able = plate_flow(limited, rise)
-        numbers |= {"flow at the set point": Quantity(able, Kind.FLOW), "largest draw": Quantity(draw, Kind.FLOW)}
-        cost = (
-            f"the set point is reached up to {plant.show(Kind.FLOW, able)}, the largest draw is"
-            f" {plant.show(Kind.FLOW, draw)}"
-        )
+        numbers |= {"flow at the set point": Quantity(able, Kind.FLOW), "peak use": Quantity(peak, Kind.FLOW)}
+        cost = f"hot water: {plant.show(Kind.FLOW, able)}, peak use {plant.show(Kind.FLOW, peak)}"
     yield found(
         "heating_maximum_rate",
-        f"the heating rate of {rate} limits hot water too on this control: {cost}",
+        f"heating rate {rate} also limits {cost}",
         numbers,
-        "use a limit of heating alone where the control has one, or put back what was there; licensed person",
+        "put the old rate back, or use a limit for heating only; licensed gas technician",
         severity=severity,
     )
 

@@ -37,6 +37,12 @@ METHOD_OF_KIND: Final = {
     "separate": ("none", "separate"),
 }
 NOT_MADE_HERE: Final = ("none", "separate")
+COMES_FROM: Final = {
+    "tank": "hot water comes from a tank",
+    "plate": "hot water comes from a plate",
+    "separate": "hot water comes from a separate heater",
+    "none": "no hot water is made here",
+}
 
 
 @rule(
@@ -49,7 +55,7 @@ NOT_MADE_HERE: Final = ("none", "separate")
     passes='settings.hot_water_method = "tank thermostat"',
 )
 def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
-    """The control believes in another way of making hot water than the one that is piped.
+    """The hot-water method that is set does not match the piping.
 
     No hot water comes, or the tank goes to boiler temperature. The method must be one that fits what makes the hot
     water. A boiler that is not piped to the tank makes none.
@@ -60,8 +66,9 @@ def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
         return
     if kind == "tank" and method in NOT_MADE_HERE and not plant.flag("hot_water.piped_here"):
         return
-    remedy = Remedy(f"set the method to {' or '.join(fitting)}, then look at every hot-water value again")
-    yield found("hot_water_method", f"the method is {method}; the hot water is made by: {kind}", {}, remedy)
+    remedy = Remedy(f"set the method to {' or '.join(fitting)}, then check every hot-water value")
+    says = f"hot-water method is {method}, but {COMES_FROM[kind]}"
+    yield found("hot_water_method", says, {}, remedy)
 
 
 @rule(
@@ -75,11 +82,11 @@ def hot_water_method_unlike_piping(plant: Plant) -> Drafts:
     passes="hot_water.piped_here = true",
 )
 def hot_water_from_boiler_not_piped_to_tank(plant: Plant) -> Drafts:
-    """This boiler is told to make hot water and is not piped to the tank."""
+    """This boiler is set to make hot water but is not piped to the tank."""
     if not plant.flag("hot_water.piped_here") and plant.word("hot_water_method") not in NOT_MADE_HERE:
         yield found(
             "hot_water_method",
-            f"the method is {plant.show('hot_water_method')}, but this boiler is not piped to the tank",
+            f"hot-water method is {plant.show('hot_water_method')}, but this boiler is not piped to the tank",
             {},
             "give hot water to the boiler that is piped to the tank",
         )
@@ -96,13 +103,13 @@ def hot_water_from_boiler_not_piped_to_tank(plant: Plant) -> Drafts:
     passes="accessories.tank_sensor = true",
 )
 def sensor_for_tank_not_fitted(plant: Plant) -> Drafts:
-    """The method needs a tank sensor and none is fitted."""
+    """The hot-water method needs a tank sensor, but none is fitted."""
     if not plant.flag("accessories.tank_sensor"):
         yield found(
             "hot_water_method",
-            "the method is a tank sensor, and none is fitted",
+            "hot-water method is tank sensor, but no tank sensor is fitted",
             {},
-            "fit the sensor, or set the method that is there",
+            "fit the sensor, or set the method to what is fitted",
         )
 
 
@@ -116,18 +123,18 @@ def sensor_for_tank_not_fitted(plant: Plant) -> Drafts:
     passes="settings.hygiene_cycle = false",
 )
 def heat_up_without_tank_sensor(plant: Plant) -> Drafts:
-    """A hygiene heat-up is filled in for a tank whose temperature the control does not know.
+    """A hygiene heat-up is set, but the control does not see the tank temperature.
 
-    With a tank thermostat the control sees a contact, not a temperature: it can't run the heat-up that the owner relies
+    With a tank thermostat the control sees a contact, not a temperature: it can't run the heat-up that the owner counts
     on.
     """
     typed = plant.typed("hygiene_cycle")
     if typed is True or (typed is None and plant.flag("hygiene_cycle")):
         yield found(
             "hygiene_cycle",
-            "a hygiene heat-up is set, but with a tank thermostat the control does not know the tank's temperature",
+            "a heat-up is set, but with a tank thermostat the control sees no tank temperature",
             {},
-            "fit a tank sensor, or take another control measure into the water-safety plan",
+            "fit a tank sensor, or write another control measure into the water-safety plan",
         )
 
 
@@ -142,18 +149,18 @@ def heat_up_without_tank_sensor(plant: Plant) -> Drafts:
     passes='settings.tank_setpoint = { left = "not applicable" }',
 )
 def set_point_without_tank_sensor(plant: Plant) -> Drafts:
-    """A tank set point is filled in, but it is the tank's own thermostat that decides how hot the store gets.
+    """A tank set point is recorded, but the tank's own thermostat decides how hot the tank gets.
 
-    What is found about the store rests on the figure in the record: it counts only where the thermostat is set to it.
+    What is found about the tank rests on the figure in the record: it counts only where the thermostat is set to it.
     """
     typed = plant.typed("tank_setpoint")
     if typed is not None:
         yield found(
             "tank_setpoint",
-            f"the tank set point is {plant.show('tank_setpoint', typed)}, and the tank's own thermostat decides: is it"
-            " set to that?",
+            f"tank set point is {plant.show('tank_setpoint', typed)}, but the tank's thermostat decides: is it set to"
+            " that?",
             {},
-            "read the thermostat at the tank, measure the store, and write it down",
+            "read the thermostat, measure the tank temperature and write both down",
         )
 
 
@@ -169,30 +176,28 @@ def set_point_without_tank_sensor(plant: Plant) -> Drafts:
     passes="settings.hot_water_boiler_setpoint = 165",
 )
 def boiler_target_near_tank_target(plant: Plant) -> Drafts:
-    """The boiler is hardly hotter than the tank it has to heat: recovery crawls, and priority keeps the house waiting.
+    """The boiler is hardly hotter than the tank: recovery is slow, and the house waits while hot water has priority.
 
-    Approach = boiler target during hot water - tank set point. At or below nought the tank can never get there.
+    Approach = boiler target during hot water - tank set point. At or below zero the tank never gets there.
     """
     boiler, tank = plant.point("hot_water_boiler_setpoint"), plant.point("tank_setpoint")
     wanted = plant.threshold(APPROACH)
     approach = Kelvin(boiler - tank)
     if approach >= wanted - TOLERANCE:
         return
-    never = " and can never get there" if approach <= TOLERANCE else ""
+    difference = f"only {plant.show(Kind.DIFFERENCE, approach)} to heat with"
+    cost = difference if approach > TOLERANCE else "the tank never gets there"
     value = attainable(plant, "hot_water_boiler_setpoint", at_least=tank + wanted)
     if value is None:
-        remedy = Remedy(
-            "this control can't make the boiler hot enough for this store: ask the water-safety plan's holder"
-        )
+        remedy = Remedy("ask the person responsible for water safety: this control can't go higher")
     else:
         shown = plant.show("hot_water_boiler_setpoint", value)
         remedy = Remedy(
-            f"raise the boiler target to {shown} and look at the limits", {"hot_water_boiler_setpoint": value}
+            f"raise the boiler target to {shown} and check the limits", {"hot_water_boiler_setpoint": value}
         )
     yield found(
         "hot_water_boiler_setpoint",
-        f"the boiler goes to {plant.show(Kind.POINT, boiler)} for a tank of {plant.show(Kind.POINT, tank)}:"
-        f" {plant.show(Kind.DIFFERENCE, approach)} to heat with{never}",
+        f"boiler target {plant.show(Kind.POINT, boiler)} for a tank at {plant.show(Kind.POINT, tank)}: {cost}",
         {"approach": kelvin_of(approach), "usual approach": kelvin_of(wanted)},
         remedy,
     )
@@ -211,7 +216,7 @@ def boiler_target_near_tank_target(plant: Plant) -> Drafts:
     passes="hot_water.tank_rating = 172",
 )
 def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
-    """With a failed tank sensor the boiler could heat the tank beyond its rating.
+    """If the tank sensor fails, the boiler can heat the tank above its rating.
 
     Compared: the boiler target during hot water, and the tank's temperature rating.
     """
@@ -219,9 +224,9 @@ def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
     if boiler > rating + TOLERANCE:
         yield found(
             "hot_water_boiler_setpoint",
-            f"boiler target {plant.show(Kind.POINT, boiler)}; the tank is rated {plant.show(Kind.POINT, rating)}",
+            f"boiler target {plant.show(Kind.POINT, boiler)}; tank rated {plant.show(Kind.POINT, rating)}",
             {"boiler target": celsius_of(boiler), "tank rating": celsius_of(rating)},
-            "a limit of its own at the tank, tested; or a cooler boiler target that still heats the store",
+            "fit and test a limit at the tank, or lower the boiler target; keep the tank hot",
         )
 
 
@@ -236,12 +241,12 @@ def boiler_target_above_tank_rating(plant: Plant) -> Drafts:
     passes="hot_water.tank_rating = 185",
 )
 def tank_high_limit_above_rating(plant: Plant) -> Drafts:
-    """The limit that should protect the tank lies above what the tank is rated for."""
+    """The limit that protects the tank is set above the temperature that the tank is rated for."""
     limit, rating = plant.point("tank_high_limit"), plant.point("hot_water.tank_rating")
     if limit > rating + TOLERANCE:
         yield found(
             "tank_high_limit",
-            f"the tank is rated {plant.show(Kind.POINT, rating)}; its limit stands at {plant.show(Kind.POINT, limit)}",
+            f"tank limit {plant.show(Kind.POINT, limit)}; tank rated {plant.show(Kind.POINT, rating)}",
             {"limit": celsius_of(limit), "tank rating": celsius_of(rating)},
             RESTORE_LIMIT,
         )
@@ -258,15 +263,14 @@ def tank_high_limit_above_rating(plant: Plant) -> Drafts:
     passes="settings.tank_high_limit = 145",
 )
 def tank_high_limit_below_set_point(plant: Plant) -> Drafts:
-    """The tank's limit stops the heating before the store is hot: the set point is never reached."""
-    limit, store = plant.point("tank_high_limit"), plant.point("tank_setpoint")
-    if limit < store - TOLERANCE:
+    """The tank's limit stops the heating before the tank is at its set point."""
+    limit, tank = plant.point("tank_high_limit"), plant.point("tank_setpoint")
+    if limit < tank - TOLERANCE:
         yield found(
             "tank_high_limit",
-            f"the store should be {plant.show(Kind.POINT, store)}; the tank's limit stops at"
-            f" {plant.show(Kind.POINT, limit)}",
-            {"limit": celsius_of(limit), "store": celsius_of(store)},
-            f"find out which of the two was meant; {RESTORE_LIMIT}",
+            f"tank limit {plant.show(Kind.POINT, limit)} is below the tank set point {plant.show(Kind.POINT, tank)}",
+            {"limit": celsius_of(limit), "tank set point": celsius_of(tank)},
+            f"ask which is meant; {RESTORE_LIMIT}",
         )
 
 

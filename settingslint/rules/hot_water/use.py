@@ -1,4 +1,4 @@
-"""Rules of the hot-water group about what is made, when, and at what cost: keep-warm, draws, clock, scale, overrun."""
+"""Rules of the hot-water group about how much is made, when, at what cost: keep-warm, use, clock, scale, overrun."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ from settingslint.rules.base import (
     minutes_of,
 )
 from settingslint.rules.derived.output import hot_water_output
+from settingslint.rules.hot_water.tank import COMES_FROM
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.rules.steps import attainable
@@ -30,11 +31,11 @@ from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 KEEP_WARM_WORTH: Final = Threshold(
-    "keep_warm_worth", 4 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "keep-warm that is long where little is drawn",
+    "keep_warm_worth", 4 * 3600.0, Kind.HOURS, COMMON_PRACTICE, "keep-warm that is long where little hot water is used",
     3600.0, 20 * 3600.0, "common practice, no source: 20 h is nearly all day", looser="up",
 )  # fmt: skip
 SCALING: Final = Threshold(
-    "scaling_store", celsius(140), Kind.POINT, COMMON_PRACTICE, "hot water above which hard water scales fast",
+    "scaling_temperature", celsius(140), Kind.POINT, COMMON_PRACTICE, "hot water above which hard water scales fast",
     celsius(122), celsius(160), "common practice, no source: scale forms from about 122 F up", looser="up",
 )  # fmt: skip
 LONGEST_OVERRUN: Final = Threshold(
@@ -44,7 +45,7 @@ LONGEST_OVERRUN: Final = Threshold(
 WIDE: Final = Threshold(
     "tank_differential_maximum", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE, "widest usual tank differential",
     kelvin(5), kelvin(30),
-    "common practice, no source: 30 F brings a store of 140 F into the range where bacteria live", looser="up",
+    "common practice, no source: 30 F brings a tank of 140 F into the range where bacteria live", looser="up",
 )  # fmt: skip
 
 
@@ -58,17 +59,16 @@ WIDE: Final = Threshold(
     passes='settings.keep_warm = "off"',
 )
 def keep_warm_with_tank(plant: Plant) -> Drafts:
-    """Plate keep-warm is on where there is no plate that makes the hot water.
+    """Plate keep-warm is on, but the hot water is not made by a plate.
 
-    The burner fires for minutes in every hour, all summer, and nobody draws. Keep-warm belongs to a plate without a
-    store.
+    The burner fires for minutes in every hour, all summer, and nobody uses the heat. Keep-warm belongs to a plate
+    without a tank.
     """
     kind = plant.word("hot_water.kind")
     if kind != "plate" and not plant.is_off("keep_warm"):
-        where = {"tank": "a tank", "separate": "a separate heater", "none": "nothing here"}[kind]
         yield found(
             "keep_warm",
-            f"keep-warm is {plant.show('keep_warm')}, and the hot water is made by {where}",
+            f"keep-warm is {plant.show('keep_warm')}, but {COMES_FROM[kind]}",
             {"keep-warm": Quantity(plant.number("keep_warm"), Kind.HOURS)},
             Remedy("switch keep-warm off", {"keep_warm": OFF}),
         )
@@ -88,7 +88,7 @@ def keep_warm_with_tank(plant: Plant) -> Drafts:
     passes="settings.keep_warm = 4",
 )
 def keep_warm_at_low_use(plant: Plant) -> Drafts:
-    """The plate is kept warm for hours where hot water is drawn seldom.
+    """The plate is kept warm for hours where little hot water is used.
 
     Loss = standing loss x hours held; held all year at most.
     """
@@ -98,10 +98,9 @@ def keep_warm_at_low_use(plant: Plant) -> Drafts:
         kwh = standing.loss(standing.STANDING_LOSS_W, 8760.0)
         yield found(
             "keep_warm",
-            f"kept warm {plant.show('keep_warm')} after each draw though little is drawn: up to about"
-            f" {kwh:.0f} kWh a year",
+            f"keep-warm is {plant.show('keep_warm')} where little hot water is used: up to about {kwh:.0f} kWh a year",
             {"keep-warm": Quantity(plant.number("keep_warm"), Kind.HOURS)},
-            "shorten it or switch it off, and tell the users that they wait longer",
+            "shorten it or switch it off; tell users that they wait longer for hot water",
         )
 
 
@@ -118,21 +117,21 @@ def keep_warm_at_low_use(plant: Plant) -> Drafts:
     passes="hot_water.peak_flow = 3.0",
 )
 def plate_set_point_out_of_reach(plant: Plant) -> Drafts:
-    """At the largest draw the plate can't reach its set point from the coldest mains.
+    """At peak use the plate can't reach its set point from the coldest mains.
 
     Flow = output / (rho cp x rise from the coldest mains).
     """
     rise = Kelvin(plant.point("outlet_setpoint") - plant.point("hot_water.cold_inlet"))
     if rise <= 0:
         return
-    able, draw = plate_flow(hot_water_output(plant), rise), plant.number("hot_water.peak_flow")
-    if able < draw - TOLERANCE:
+    able, peak = plate_flow(hot_water_output(plant), rise), plant.number("hot_water.peak_flow")
+    if able < peak - TOLERANCE:
         yield found(
             "outlet_setpoint",
-            f"{plant.show('outlet_setpoint')} is reached up to {plant.show(Kind.FLOW, able)};"
-            f" the largest draw is {plant.show(Kind.FLOW, draw)}",
-            {"flow at the set point": Quantity(able, Kind.FLOW), "largest draw": Quantity(draw, Kind.FLOW)},
-            "a flow restrictor, or tell the users what comes at the largest draw",
+            f"plate reaches {plant.show('outlet_setpoint')} up to {plant.show(Kind.FLOW, able)}; peak use is"
+            f" {plant.show(Kind.FLOW, peak)}",
+            {"flow at the set point": Quantity(able, Kind.FLOW), "peak use": Quantity(peak, Kind.FLOW)},
+            "fit a flow restrictor, or tell users that the water is cooler at peak use",
         )
 
 
@@ -149,16 +148,16 @@ def plate_set_point_out_of_reach(plant: Plant) -> Drafts:
     passes="visit.clock_checked = true",
 )
 def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
-    """Hot water is made by the clock, and nobody checked the clock.
+    """Hot water follows a schedule, but the clock was not checked.
 
-    The tank goes cold at four in the afternoon and is fine the next morning: the clock stands in another time zone.
+    The tank is cold at four in the afternoon and fine the next morning: the clock is set to another time zone.
     """
     if plant.flag("hot_water_schedule") and not plant.flag("visit.clock_checked"):
         yield found(
             "hot_water_schedule",
-            "hot water follows a schedule and the clock was not checked",
+            "hot water follows a schedule, but the clock was not checked",
             {},
-            "check clock, time zone and summer time, and write it down",
+            "check clock, time zone and summer time, and record the check",
         )
 
 
@@ -178,20 +177,20 @@ def clock_not_checked_with_schedule(plant: Plant) -> Drafts:
 def hot_tank_with_hard_water(plant: Plant) -> Drafts:
     """Hard water this hot scales the tank's coil or the plate fast.
 
-    Scaling rises steeply above about 140 F. Hygiene comes first: a store is never lowered to save scale without the
-    holder of the water-safety plan.
+    Scaling rises steeply above about 140 F. Hygiene comes first: only the person responsible for water safety lowers a
+    tank, also against scale.
     """
     if plant.word("hot_water.hardness") != "hard":
         return
     tank = plant.word("hot_water.kind") == "tank"
-    at, what = ("tank_setpoint", "a store of") if tank else ("outlet_setpoint", "a plate at")
+    at, what = ("tank_setpoint", "tank") if tank else ("outlet_setpoint", "plate")
     hot = plant.point(at)
     if hot > plant.threshold(SCALING) + TOLERANCE:
         yield found(
             at,
-            f"{what} {plant.show(Kind.POINT, hot)} with hard water scales",
+            f"hard water and a {what} at {plant.show(Kind.POINT, hot)}: scale builds up fast",
             {"hot water": celsius_of(hot)},
-            "soften the water, or ask the holder of the water-safety plan; not by lowering a store alone",
+            "soften the water; only the person responsible for water safety lowers a tank",
         )
 
 
@@ -209,7 +208,7 @@ def hot_tank_with_hard_water(plant: Plant) -> Drafts:
     passes="settings.hot_water_overrun = 10",
 )
 def hot_water_overrun_too_long(plant: Plant) -> Drafts:
-    """The pump goes on so long after the call that it carries the tank's heat back into the boiler."""
+    """The hot-water pump runs on so long that it carries heat from the tank back into the boiler."""
     overrun, most = plant.number("hot_water_overrun"), plant.threshold(LONGEST_OVERRUN)
     if overrun > most + TOLERANCE:
         value = attainable(plant, "hot_water_overrun", at_most=most)
@@ -219,7 +218,7 @@ def hot_water_overrun_too_long(plant: Plant) -> Drafts:
         )
         yield found(
             "hot_water_overrun",
-            f"the hot-water pump runs {plant.show('hot_water_overrun')} after the call",
+            f"hot-water pump runs on {plant.show('hot_water_overrun')} after the call and cools the tank",
             {"overrun": minutes_of(overrun)},
             remedy,
         )
@@ -238,7 +237,7 @@ def hot_water_overrun_too_long(plant: Plant) -> Drafts:
     passes="settings.tank_differential = 15",
 )
 def tank_differential_wide(plant: Plant) -> Drafts:
-    """The tank differential is wide: was that meant?
+    """The tank differential is wide: the tank cools far before it is heated again.
 
     Usual differentials of a tank are 5 to 15 F.
     """
@@ -246,9 +245,9 @@ def tank_differential_wide(plant: Plant) -> Drafts:
     if gap > plant.threshold(WIDE) + TOLERANCE:
         yield found(
             "tank_differential",
-            f"the store falls {plant.show('tank_differential')} before it is heated again: was that meant?",
+            f"tank cools by {plant.show('tank_differential')} before it is heated again: was that meant?",
             {"differential": kelvin_of(gap)},
-            "ask what the users get at the end of a draw, and narrow it if nobody knows",
+            "ask why it is wide; narrow it if nobody knows",
         )
 
 

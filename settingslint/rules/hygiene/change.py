@@ -1,7 +1,8 @@
-"""Rules of the hygiene group about how the tank came to be where it is; they need the history."""
+"""Rules of the hygiene group about how the tank came to its set point; they need the history."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from math import inf
 from typing import Final
@@ -45,13 +46,13 @@ def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
         return
     numbers = (("before", change.old), ("now", change.new))
     old, new = (plant.show("tank_setpoint", value) for _, value in numbers)
-    yield found(
+    draft = found(
         "tank_setpoint",
-        f"tank set point {'raised' if up else 'lowered'} from {old} to {new} {says} {change.when}; mixing valve not"
-        " tested since",
+        f"tank {'raised' if up else 'lowered'} from {old} to {new} {says}; valve not tested since",
         {name: celsius_of(value) for name, value in numbers if isinstance(value, float)},
-        "test the mixing valve at the taps; then decide with the person responsible for water safety",
+        "test the mixing valve at the taps; then ask the person responsible for water safety",
     )
+    yield replace(draft, remarks=(f"changed {change.when}",))
 
 
 @rule(
@@ -62,16 +63,16 @@ def _moved(plant: Plant, up: bool, occasion: str, says: str) -> Drafts:
     only_if=TANK,
     cautions=BOTH,
     source=COMMON_PRACTICE,
-    assumes="the occasion of the visit is the reason of the change",
+    assumes="the visit's occasion is the reason for the change",
     trips='visit.occasion = "scald complaint"',
     passes='visit.occasion = "routine"',
     history=("in which the tank was hotter", ""),
 )
 def tank_lowered_after_scald_complaint(plant: Plant) -> Drafts:
-    """A scald complaint was answered by lowering the tank, not by testing the mixing valve.
+    """The tank was lowered after a scald complaint, and the mixing valve was not tested since.
 
     Looks into the history: the visit that lowered the tank had this occasion. A test of the valve on that day or later
-    answers it, and so does the tank put back.
+    clears it, and so does the old set point put back.
     """
     return _moved(plant, False, "scald complaint", "after a scald complaint")
 
@@ -84,7 +85,7 @@ def tank_lowered_after_scald_complaint(plant: Plant) -> Drafts:
     only_if=TANK,
     cautions=BOTH,
     source=COMMON_PRACTICE,
-    assumes="the occasion of the visit is the reason of the change",
+    assumes="the visit's occasion is the reason for the change",
     trips='visit.occasion = "positive water sample"',
     passes='visit.occasion = "routine"',
     history=("in which the tank was cooler", ""),
@@ -93,9 +94,9 @@ def tank_raised_without_valve_test(plant: Plant) -> Drafts:
     """The tank was raised after a positive water sample, and the mixing valve was not tested since.
 
     Looks into the history: the visit that raised the tank had this occasion. A test of the valve on that day or later
-    answers it, and so does the tank put back.
+    clears it, and so does the old set point put back.
     """
-    return _moved(plant, True, "positive water sample", "after a water sample")
+    return _moved(plant, True, "positive water sample", "after a positive water sample")
 
 
 RULES: Final[tuple[Rule, ...]] = (tank_lowered_after_scald_complaint, tank_raised_without_valve_test)

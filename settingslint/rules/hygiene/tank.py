@@ -23,7 +23,7 @@ from settingslint.rules.base import (
 )
 from settingslint.rules.derived.output import hot_water_output
 from settingslint.rules.hot_water.tank import APPROACH
-from settingslint.rules.hygiene.tap import BOTH, TANK, burn
+from settingslint.rules.hygiene.tap import BOTH, TANK
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.rules.steps import attainable
@@ -34,7 +34,7 @@ from settingslint.vocabulary.sources import ARITHMETIC, CDC_TOOLKIT, COMMON_PRAC
 HEAT_UP: Final[Mapping[str, tuple[Value, ...]]] = {**TANK, "hygiene_cycle": (True,)}
 
 STORE: Final = Threshold(
-    "tank_minimum", hygiene.STORED, Kind.POINT, HSE_HSG274, "least stored temperature",
+    "tank_minimum", hygiene.TANK_MINIMUM, Kind.POINT, HSE_HSG274, "minimum tank temperature",
     celsius(131), celsius(167),
     "HSE HSG274 part 2: 50 C (122 F) at the tap, which no tank within 5 K of it gives; above 75 C it scalds at once",
     looser="down",
@@ -52,7 +52,7 @@ TAP_TO: Final = Threshold(
 
 
 def _low_end(plant: Plant) -> Celsius:
-    """Return the store just before it is heated again, degrees Celsius."""
+    """Return the tank temperature just before it is heated again, degrees Celsius."""
     return Celsius(plant.point("tank_setpoint") - plant.difference("tank_differential"))
 
 
@@ -68,29 +68,30 @@ def _low_end(plant: Plant) -> Celsius:
     passes="settings.tank_setpoint = 144",
 )
 def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
-    """The store stands, or falls before it is heated again, below the hygiene value.
+    """The tank falls below its minimum for hygiene before it is heated again.
 
-    Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value.
+    Compared: tank set point minus tank differential, with 60 C (140 F) or the owner's own value. Without a mixing valve
+    a hotter tank scalds: at 140 F (60 C) a serious burn of an adult takes about 6 s. The valve comes first.
     """
-    low, least = _low_end(plant), plant.threshold(STORE)
-    if low >= least - TOLERANCE:
+    low, minimum = _low_end(plant), plant.threshold(STORE)
+    if low >= minimum - TOLERANCE:
         return
-    store = plant.point("tank_setpoint")
-    grows = "; it then stands where legionella grows" if hygiene.grows(low) else ""
-    valve = plant.known("hot_water.mixing_valve")
-    scalds = "" if valve is True else f"; raised, {burn(plant, Celsius(max(store, least)))}: tempering valve first"
-    value = attainable(plant, "tank_setpoint", at_least=least + plant.difference("tank_differential"))
-    text = "the holder of the water-safety plan decides; raise the store and temper what comes to the taps"
-    if value is None or valve is not True:
-        remedy = Remedy(text)
+    grows = ": legionella grows" if hygiene.grows(low) else ""
+    value = attainable(plant, "tank_setpoint", at_least=minimum + plant.difference("tank_differential"))
+    if plant.known("hot_water.mixing_valve") is not True:
+        remedy = Remedy("fit and test a mixing valve; then the person responsible for water safety raises the tank")
+    elif value is None:
+        remedy = Remedy("raise the tank; the person responsible for water safety decides")
     else:
-        remedy = Remedy(f"{text}: {plant.show('tank_setpoint', value)}", {"tank_setpoint": value})
+        shown = plant.show("tank_setpoint", value)
+        remedy = Remedy(
+            f"raise the tank to {shown}; the person responsible for water safety decides", {"tank_setpoint": value}
+        )
     yield found(
         "tank_setpoint",
-        f"the store of {plant.show(Kind.POINT, store)} falls to {plant.show(Kind.POINT, low)} before"
-        f" it is heated again;"
-        f" hygiene value {plant.show(Kind.POINT, least)}{grows}{scalds}",
-        {"lowest store": celsius_of(low), "hygiene value": celsius_of(least)},
+        f"tank falls to {plant.show(Kind.POINT, low)} before it is heated again{grows}; minimum"
+        f" {plant.show(Kind.POINT, minimum)}",
+        {"tank at its coolest": celsius_of(low), "minimum": celsius_of(minimum)},
         remedy,
     )
 
@@ -103,29 +104,24 @@ def tank_below_hygiene_temperature(plant: Plant) -> Drafts:
     only_if=TANK,
     cautions=BOTH,
     source=(HSE_HSG274, CDC_TOOLKIT),
-    assumes="nothing else keeps the store clean",
+    assumes="nothing else keeps the tank clean",
     thresholds=(STORE,),
     trips="hot_water.safety_plan = false, settings.tank_setpoint = 139",
     passes="settings.tank_setpoint = 140",
 )
 def cool_tank_without_hygiene_measure(plant: Plant) -> Drafts:
-    """The store is cool by design, no heat-up runs, and no plan names another control measure.
+    """The tank is cool, no heat-up runs, and there is no water-safety plan with another control measure.
 
-    A heat-up is no substitute for a plan, and thermal treatment is not what every authority recommends.
+    A heat-up is no substitute for a plan, and not every authority advises thermal treatment.
     """
-    store = plant.point("tank_setpoint")
-    if (
-        store >= plant.threshold(STORE) - TOLERANCE
-        or plant.flag("hygiene_cycle")
-        or plant.flag("hot_water.safety_plan")
-    ):
+    tank = plant.point("tank_setpoint")
+    if tank >= plant.threshold(STORE) - TOLERANCE or plant.flag("hygiene_cycle") or plant.flag("hot_water.safety_plan"):
         return
     yield found(
         "hygiene_cycle",
-        f"a store of {plant.show(Kind.POINT, store)}, no heat-up, and no water-safety plan with"
-        f" another control measure",
-        {"store": celsius_of(store)},
-        "the holder of the water-safety plan, or somebody competent where there is none, decides what keeps it clean",
+        f"tank at {plant.show(Kind.POINT, tank)}, no hygiene heat-up and no water-safety plan",
+        {"tank": celsius_of(tank)},
+        "name a person responsible for water safety, who decides what keeps the tank clean",
     )
 
 
@@ -141,28 +137,28 @@ def cool_tank_without_hygiene_measure(plant: Plant) -> Drafts:
     passes="settings.hygiene_target = 152",
 )
 def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
-    """The tank can't get to the hygiene target: the heat-up is never finished, or its timer just ends.
+    """The tank can't get to the hygiene target: the heat-up never ends, or only its timer ends it.
 
     Hygiene target + approach must not be above the boiler target during hot water or the operating limit, and the
     target itself not above the tank's own limit; the limits count where they are recorded.
     """
     target, boiler = plant.point("hygiene_target"), plant.point("hot_water_boiler_setpoint")
     approach = plant.threshold(APPROACH)
-    ways = [(Celsius(boiler - approach), f"a boiler at {plant.show(Kind.POINT, boiler)}")]
+    ways = [(Celsius(boiler - approach), f"boiler target {plant.show(Kind.POINT, boiler)}")]
     operating, own = plant.known("operating_limit"), plant.known("tank_high_limit")
     if isinstance(operating, float):
         limit = plant.show(Kind.POINT, operating)
-        ways.append((Celsius(operating - approach), f"a boiler that its operating limit stops at {limit}"))
+        ways.append((Celsius(operating - approach), f"operating limit {limit}"))
     if isinstance(own, float):
-        ways.append((Celsius(own), "the tank's own limit"))
+        ways.append((Celsius(own), f"tank limit {plant.show(Kind.POINT, own)}"))
     reach, why = min(ways)
     if target > reach + TOLERANCE:
         yield found(
             "hygiene_target",
-            f"the heat-up wants {plant.show(Kind.POINT, target)}; {why} lets the tank come to about"
-            f" {plant.show(Kind.POINT, reach)}",
+            f"heat-up to {plant.show(Kind.POINT, target)}, but the tank reaches about {plant.show(Kind.POINT, reach)}:"
+            f" {why}",
             {"heat-up": celsius_of(target), "within reach": celsius_of(reach)},
-            "the holder of the water-safety plan decides between a hotter boiler target and another measure",
+            "ask the person responsible for water safety: a hotter boiler target, or another measure",
         )
 
 
@@ -178,18 +174,17 @@ def hygiene_target_out_of_reach(plant: Plant) -> Drafts:
     passes="settings.hygiene_target = 140",
 )
 def hygiene_target_too_cool(plant: Plant) -> Drafts:
-    """The heat-up that should kill what grows does not even reach the temperature of an ordinary hot store.
+    """The hygiene heat-up does not even reach the minimum of an ordinary hot tank.
 
     Compared: the hygiene target with 60 C (140 F) or the owner's own value.
     """
-    target, least = plant.point("hygiene_target"), plant.threshold(STORE)
-    if target < least - TOLERANCE:
+    target, minimum = plant.point("hygiene_target"), plant.threshold(STORE)
+    if target < minimum - TOLERANCE:
         yield found(
             "hygiene_target",
-            f"the heat-up goes to {plant.show(Kind.POINT, target)}; a store counts as hot from"
-            f" {plant.show(Kind.POINT, least)}",
-            {"heat-up": celsius_of(target), "hygiene value": celsius_of(least)},
-            "the holder of the water-safety plan decides; the tempering valve is tested before any raise",
+            f"heat-up only to {plant.show(Kind.POINT, target)}; minimum of a tank is {plant.show(Kind.POINT, minimum)}",
+            {"heat-up": celsius_of(target), "minimum": celsius_of(minimum)},
+            "test the mixing valve, then raise the target with the person responsible for water safety",
         )
 
 
@@ -204,7 +199,7 @@ def hygiene_target_too_cool(plant: Plant) -> Drafts:
     only_if=HEAT_UP,
     cautions=BOTH,
     source=ARITHMETIC,
-    assumes="full output to the tank, and nobody draws meanwhile",
+    assumes="full output to the tank, and no hot water used meanwhile",
     trips=(
         'hot_water.tank_volume = 150, settings.hygiene_cycle = true, settings.hygiene_target = 152, '
         'settings.hygiene_time_limit = 9'
@@ -212,7 +207,7 @@ def hygiene_target_too_cool(plant: Plant) -> Drafts:
     passes='settings.hygiene_time_limit = 10',
 )  # fmt: skip
 def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
-    """The heat-up is ended by its time limit before the tank can be at the hygiene target.
+    """The heat-up's time limit ends it before the tank can be at the hygiene target.
 
     Time = volume x rho cp x (hygiene target - (tank set point - tank differential)) / output that reaches the tank.
     """
@@ -221,13 +216,20 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     limit = plant.number("hygiene_time_limit")
     if takes > limit + TOLERANCE:
         value = attainable(plant, "hygiene_time_limit", at_least=takes)
-        text = "the holder of the water-safety plan decides how long it runs and how long it holds"
+        if value is None:
+            remedy = Remedy("ask the person responsible for water safety how long it must run and hold")
+        else:
+            shown = plant.show("hygiene_time_limit", value)
+            remedy = Remedy(
+                f"allow at least {shown}; the person responsible for water safety decides",
+                {"hygiene_time_limit": value},
+            )
         yield found(
             "hygiene_time_limit",
-            f"heating the tank to {plant.show('hygiene_target')} takes {plant.show(Kind.MINUTES, takes)}; the heat-up"
+            f"heating the tank to {plant.show('hygiene_target')} takes {plant.show(Kind.MINUTES, takes)}; heat-up"
             f" ends after {plant.show(Kind.MINUTES, limit)}",
             {"heating": minutes_of(takes), "limit": minutes_of(limit)},
-            Remedy(text, {} if value is None else {"hygiene_time_limit": value}),
+            remedy,
         )
 
 
@@ -239,26 +241,24 @@ def hygiene_time_limit_too_short(plant: Plant) -> Drafts:
     only_if=TANK,
     cautions=BOTH,
     source=HSE_HSG274,
-    assumes="the reduced store lasts for days",
+    assumes="the reduced temperature lasts for days",
     trips="settings.hot_water_reduced = 113",
     passes="settings.hot_water_reduced = 114",
 )
 def reduced_tank_in_growth_range(plant: Plant) -> Drafts:
-    """Away or economy times let the store stand where legionella grows.
+    """Away or economy times keep the tank where legionella grows.
 
     Growth range: about 20 to 45 C. After a standstill the water is heated and flushed before it is used.
     """
     if plant.is_off("hot_water_reduced"):
         return
-    reduced = plant.point("hot_water_reduced")
-    if reduced <= hygiene.GROWTH[1] + TOLERANCE:
+    reduced, warm = plant.point("hot_water_reduced"), hygiene.GROWTH[1]
+    if reduced <= warm + TOLERANCE:
         yield found(
             "hot_water_reduced",
-            f"the reduced store of {plant.show(Kind.POINT, reduced)} lies in the growth range",
-            {"reduced store": celsius_of(reduced)},
-            Remedy(
-                "keep the store at its hygiene value, and heat and flush after a standstill", {"hot_water_reduced": OFF}
-            ),
+            f"tank reduced to {plant.show(Kind.POINT, reduced)}: legionella grows up to {plant.show(Kind.POINT, warm)}",
+            {"reduced tank": celsius_of(reduced), "growth up to": celsius_of(warm)},
+            Remedy("switch the reduction off; after a standstill heat and flush first", {"hot_water_reduced": OFF}),
         )
 
 
@@ -274,7 +274,7 @@ def reduced_tank_in_growth_range(plant: Plant) -> Drafts:
     passes="settings.heating_setpoint = 165",
 )
 def shared_target_below_tank(plant: Plant) -> Drafts:
-    """One target serves heating and hot water, and was lowered to where the store can't be kept hot.
+    """One target serves heating and hot water, and is too low to keep the tank hot.
 
     A campaign "lower the flow temperature" is meant for boilers without a tank. The control file says whether the
     target is shared.
@@ -284,16 +284,18 @@ def shared_target_below_tank(plant: Plant) -> Drafts:
         raise Missing("heating_setpoint", "the control file does not say whether one target serves both")
     if shared is not True:
         return
-    target, store = plant.point("heating_setpoint"), plant.point("tank_setpoint")
-    if target < store + plant.threshold(APPROACH) - TOLERANCE:
-        value = attainable(plant, "heating_setpoint", at_least=store + plant.threshold(APPROACH))
+    target, tank = plant.point("heating_setpoint"), plant.point("tank_setpoint")
+    needed = Celsius(tank + plant.threshold(APPROACH))
+    if target < needed - TOLERANCE:
+        value = attainable(plant, "heating_setpoint", at_least=needed)
+        higher = "" if value is None else f" to {plant.show('heating_setpoint', value)}"
         yield found(
             "heating_setpoint",
-            f"one target of {plant.show(Kind.POINT, target)} for heating and a store of"
-            f" {plant.show(Kind.POINT, store)}",
-            {"target": celsius_of(target), "store": celsius_of(store)},
+            f"one target of {plant.show(Kind.POINT, target)} for heating and hot water; a tank at"
+            f" {plant.show(Kind.POINT, tank)} needs {plant.show(Kind.POINT, needed)}",
+            {"target": celsius_of(target), "tank": celsius_of(tank)},
             Remedy(
-                "raise the shared target again, or part the two where the control can",
+                f"raise the shared target{higher}, or separate the two where the control can",
                 {} if value is None else {"heating_setpoint": value},
             ),
         )
@@ -312,18 +314,17 @@ def shared_target_below_tank(plant: Plant) -> Drafts:
     passes="settings.tank_setpoint = 126",
 )
 def tap_temperature_typed_as_tank(plant: Plant) -> Drafts:
-    """The tank set point looks like what somebody wanted at the tap, though a tempering valve makes that.
+    """The tank set point looks like a temperature for the tap, but a mixing valve makes that.
 
-    A set point of 115 to 125 F together with a tempering valve: ask which was meant.
+    A set point of 115 to 125 F together with a mixing valve: ask which was meant.
     """
-    store = plant.point("tank_setpoint")
-    if plant.threshold(TAP_FROM) - TOLERANCE <= store <= plant.threshold(TAP_TO) + TOLERANCE:
+    tank = plant.point("tank_setpoint")
+    if plant.threshold(TAP_FROM) - TOLERANCE <= tank <= plant.threshold(TAP_TO) + TOLERANCE:
         yield found(
             "tank_setpoint",
-            f"{plant.show(Kind.POINT, store)} is a temperature for the tap, and a tempering valve is there to make it:"
-            " which was meant?",
-            {"store": celsius_of(store)},
-            "ask; the store goes by the water-safety plan, the tap by the valve",
+            f"tank set to {plant.show(Kind.POINT, tank)} behind a mixing valve: was that meant for the tap?",
+            {"tank": celsius_of(tank)},
+            "ask; set the tank by the water-safety plan and the tap temperature at the valve",
         )
 
 

@@ -1,4 +1,4 @@
-"""Rules of the limits group about limits that somebody moved, and about lockouts that can be reset without end."""
+"""Rules of the limits group about limits that somebody changed, and about lockouts that can be reset without end."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Final
 from settingslint.model.effect import TOLERANCE, same
 from settingslint.model.values import Value, title_of
 from settingslint.rules.base import DANGER, LIKELY, RESTORE_LIMIT, DoesNotApply, Drafts, Missing, found
+from settingslint.rules.entries import person_for
 from settingslint.rules.limits.ratings import CAUTION
 from settingslint.rules.past import Change, Left, open_at_visit
 from settingslint.rules.plant import Plant
@@ -27,17 +28,17 @@ GUARDS_FROM_BELOW: Final = ("low_pressure_cutout",)
     passes="settings.ignition_trials = 3",
 )
 def more_lockout_tries_allowed(plant: Plant) -> Drafts:
-    """More trials for ignition or more resets are allowed than the maker sets, or lockouts can be reset from afar.
+    """More trials for ignition or more resets are allowed than the maker sets, or lockouts can be reset remotely.
 
-    Repeated tries of a flame fault gather unburnt gas.
+    Repeated trials after a flame fault gather unburnt gas.
     """
     had = False
     for name in ("ignition_trials", "resets_per_hour", "remote_reset"):
         try:
             if name == "remote_reset":
                 if plant.flag(name):
-                    text = "switch it off: somebody stands at the boiler who finds the cause"
-                    yield found(name, "lockouts can be reset from afar", {}, text)
+                    text = "switch it off: a lockout is reset at the boiler, once its cause is found"
+                    yield found(name, "lockouts can be reset remotely", {}, text)
             elif plant.number(name) > _makers(plant, name) + TOLERANCE:
                 yield found(name, f"{title_of(name)}: {plant.show(name)}, more than the maker sets", {}, RESTORE_LIMIT)
             had = True
@@ -54,7 +55,7 @@ def _makers(plant: Plant, name: str) -> float:
     if default is None and name == "ignition_trials":
         default = plant.known("boiler.manufacturer_retries")
     if not isinstance(default, float):
-        raise Missing(name, f"the maker's figure of {title_of(name)} is not recorded")
+        raise Missing(name, f"the maker's value of {title_of(name)} is not recorded")
     return default
 
 
@@ -73,16 +74,16 @@ def _widened(name: str, old: Value, new: Value) -> bool:
     certainty=LIKELY,
     cautions=CAUTION,
     source=COMMON_PRACTICE,
-    assumes="the occasion of the visit is the reason of the change",
+    assumes="the limit was changed for the test",
     trips='visit.occasion = "limit test"',
     passes='visit.occasion = "routine"',
     history=("in which the limit was another", ""),
 )
 def limit_not_put_back_after_test(plant: Plant) -> Drafts:
-    """A limit was "tested" by changing its setting, and was not put back.
+    """A limit was changed for a test and not put back.
 
-    Looks into the history: a visit for a test of limits left the limit otherwise than before. The value put back, or
-    the maker's, answers it.
+    Looks into the history: a visit for a limit test left the limit changed. It is cleared once the value from before,
+    or the maker's, is set again.
     """
     states = _states(plant)
     for name in sorted(LIMITS):
@@ -94,7 +95,7 @@ def limit_not_put_back_after_test(plant: Plant) -> Drafts:
             yield lack
             continue
         if change is not None:
-            text = f"{title_of(name)} changed for a test {change.when} and not put back"
+            text = f"{title_of(name)} changed for a test {change.when}, not put back"
             yield found(name, text, {}, RESTORE_LIMIT)
 
 
@@ -116,16 +117,16 @@ def _restored(default: Value | None, change: Change, state: Left) -> bool:
     certainty=LIKELY,
     cautions=(*CAUTION, "firing", "mask"),
     source=COMMON_PRACTICE,
-    assumes="the fault is the reason of the change",
+    assumes="it was changed because of the fault",
     trips='visit.kind = "fault"',
     passes='visit.fault_cause = "blocked filter, cleaned"',
     history=("in which the limit was lower", ""),
 )
 def limit_widened_after_fault(plant: Plant) -> Drafts:
-    """A limit was widened or a firing setting changed on the visit for a fault, and no cause is written down.
+    """A limit was widened or a firing setting changed on a fault visit, and no cause is recorded.
 
-    Looks into the history and the kind of each visit. A cause that is written down later answers it, and so
-    does the value from before, or the maker's, put back.
+    Looks into the history and the kind of each visit. It is cleared once a cause is recorded, or the value from before,
+    or the maker's, is set again.
     """
     states = _states(plant)
     for name in sorted(LICENSED):
@@ -141,9 +142,9 @@ def limit_widened_after_fault(plant: Plant) -> Drafts:
             what = "widened" if name in LIMITS else "changed"
             yield found(
                 name,
-                f"{title_of(name)} {what} at a fault {change.when}; no cause of the fault recorded",
+                f"{title_of(name)} {what} at a fault {change.when}, no cause recorded",
                 {},
-                f"find the cause and write it down; {RESTORE_LIMIT}",
+                f"find and record the cause; have a {person_for(name)} restore the maker's value",
             )
 
 

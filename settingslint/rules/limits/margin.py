@@ -32,7 +32,7 @@ from settingslint.units import Celsius, Kelvin, Kind, kelvin
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
 MARGIN: Final = Threshold(
-    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the hottest working value to a limit",
+    "limit_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "minimum from the hottest working value to a limit",
     kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F", looser="down",
 )  # fmt: skip
 
@@ -47,7 +47,7 @@ MARGIN: Final = Threshold(
     passes="settings.heating_setpoint = 174",
 )
 def high_limit_too_near(plant: Plant) -> Drafts:
-    """A working temperature comes so near to a limit that hard weather or a hot-water call trips it.
+    """A working temperature comes so near to a limit that cold weather or a hot-water call trips it.
 
     Lowest of operating limit and high limit - (hottest heating supply + overshoot) below 10 F, the overshoot as set or
     as the control has it; and the same for the boiler target during hot water, without an overshoot. The working value
@@ -96,16 +96,15 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
         return
     name = "heating_setpoint" if at == "reset_slope" else at
     value = attainable(plant, name, at_most=limit - over - least)
-    text = "lower the working value before anybody thinks of the limit"
-    remedy = Remedy(text)
+    remedy = Remedy("lower the working value; do not raise the limit")
     if value is not None:
-        remedy = Remedy(f"{text}: {title_of(name)} {plant.show(name, value)}; look what needs it", {name: value})
-    above = f" and {plant.show(Kind.DIFFERENCE, over)} above it" if over > 0 else ""
-    far = plant.show(Kind.DIFFERENCE, abs(margin))
-    reach = f"come within {far} of" if margin >= 0 else f"go {far} past"
+        text = f"lower the {title_of(name)} to {plant.show(name, value)}; do not raise the limit"
+        remedy = Remedy(text, {name: value})
+    above = f" + {plant.show(Kind.DIFFERENCE, over)} overshoot" if over > 0 else ""
+    far = f"{plant.show(Kind.DIFFERENCE, abs(margin))} {'below' if margin >= 0 else 'above'}"
     yield found(
         at,
-        f"{title_of(at)}: {plant.show(Kind.POINT, top)}{above} {reach} the {title_of(limit_name)},"
+        f"{title_of(at)} {plant.show(Kind.POINT, top)}{above}: {far} {title_of(limit_name)}"
         f" {plant.show(Kind.POINT, limit)}",
         {"working value": celsius_of(top), "overshoot": kelvin_of(over), title_of(limit_name): celsius_of(limit),
          "margin": kelvin_of(margin)},
@@ -125,15 +124,15 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     passes="settings.hot_water_boiler_setpoint = 190",
 )
 def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
-    """The operating limit stops the burner below the boiler target during hot water: the call never ends."""
+    """The operating limit is below the boiler target during hot water: the call never ends."""
     limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
     if target > limit + TOLERANCE:
         value = attainable(plant, "hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
-        text = "lower the boiler target and look what the store needs; the limit stays"
+        text = "lower the boiler target and check what the tank needs; do not raise the limit"
         remedy = Remedy(text) if value is None else Remedy(text, {"hot_water_boiler_setpoint": value})
         yield found(
             "hot_water_boiler_setpoint",
-            f"boiler target {plant.show(Kind.POINT, target)} above the operating limit {plant.show(Kind.POINT, limit)}",
+            f"boiler target {plant.show(Kind.POINT, target)} is above operating limit {plant.show(Kind.POINT, limit)}",
             {"boiler target": celsius_of(target), "operating limit": celsius_of(limit)},
             remedy,
         )
@@ -152,16 +151,16 @@ def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
     passes="settings.operating_limit = 168",
 )
 def operating_limit_below_emitter_need(plant: Plant) -> Drafts:
-    """The operating limit lies below what the emitters need on the design day, or just above it.
+    """The operating limit is below what the emitters need on the design day, or just above it.
 
-    A campaign lowered limits and did not look at the radiators: the boiler stops at the limit in the coldest week.
+    Often after limits were lowered at many sites: the boiler stops at the limit in the coldest week.
     Need of the unmixed emitters on the design day + 10 F, against the limit.
     """
     limit, wanted = plant.point("operating_limit"), need_at_share(plant, 1.0)
     if limit < wanted + plant.threshold(MARGIN) - TOLERANCE:
         yield found(
             "operating_limit",
-            f"operating limit {plant.show(Kind.POINT, limit)}; the emitters need {plant.show(Kind.POINT, wanted)} at"
+            f"operating limit {plant.show(Kind.POINT, limit)}, emitters need {plant.show(Kind.POINT, wanted)} at"
             f" {plant.show('site.design_outdoor')} outdoors",
             {"operating limit": celsius_of(limit), "need": celsius_of(wanted)},
             RESTORE_LIMIT,

@@ -29,12 +29,12 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CSD_1
 CAUTION: Final = ("limit",)
 
 BOIL_MARGIN: Final = Threshold(
-    "boiling_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "least from the high limit to boiling",
+    "boiling_margin", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "minimum from the high limit to boiling",
     kelvin(5), kelvin(40), "common practice, no source: a limit and its sensor are wrong by up to 5 F", looser="down",
 )  # fmt: skip
 LOWEST_CUTOUT: Final = Threshold(
     "low_pressure_minimum", 5 * PA_PER_PSI, Kind.PRESSURE, COMMON_PRACTICE,
-    "low-pressure cut-out below which it guards nothing, however low the building",
+    "low-pressure cut-out below which it protects nothing, however low the building",
     3 * PA_PER_PSI, 12 * PA_PER_PSI,
     "common practice, no source: below 3 psi a gauge can't tell full from empty; 12 psi is a usual fill", looser="down",
 )  # fmt: skip
@@ -61,12 +61,12 @@ USUAL_VENT_RATING: Final = {"pvc": celsius(149), "cpvc": celsius(194), "polyprop
     passes="boiler.lowest_rated_part = 206",
 )
 def high_limit_above_rating(plant: Plant) -> Drafts:
-    """The high limit lies above the rating of a part of the system."""
+    """The high limit is above the rating of a part of the system."""
     limit, rating = plant.point("high_limit"), plant.point("boiler.lowest_rated_part")
     if limit > rating + TOLERANCE:
         yield found(
             "high_limit",
-            f"high limit {plant.show(Kind.POINT, limit)}; a part of the system is rated"
+            f"high limit {plant.show(Kind.POINT, limit)}, but a part of the system is rated for"
             f" {plant.show(Kind.POINT, rating)}",
             {"high limit": celsius_of(limit), "rating": celsius_of(rating)},
             RESTORE_LIMIT,
@@ -86,7 +86,7 @@ def high_limit_above_rating(plant: Plant) -> Drafts:
     passes="settings.high_limit = 228",
 )
 def high_limit_near_boiling(plant: Plant) -> Drafts:
-    """At the lowest pressure at which the boiler still fires, water boils at or near the high limit.
+    """At the lowest pressure at which the boiler fires, water boils at or near the high limit.
 
     Boiling point at low-pressure cut-out plus the atmosphere at the site's elevation, against the high limit.
     """
@@ -96,10 +96,10 @@ def high_limit_near_boiling(plant: Plant) -> Drafts:
     if limit > boils - plant.threshold(BOIL_MARGIN) + TOLERANCE:
         yield found(
             "high_limit",
-            f"water boils at {plant.show(Kind.POINT, boils)} at the lowest pressure it fires at; the high limit is"
-            f" {plant.show(Kind.POINT, limit)}",
+            f"high limit {plant.show(Kind.POINT, limit)}, and water boils at {plant.show(Kind.POINT, boils)} at"
+            " the lowest pressure",
             {"boils at": celsius_of(boils), "high limit": celsius_of(limit)},
-            f"look at the fill pressure; {RESTORE_LIMIT}",
+            "check the fill pressure; have a qualified person restore and test the maker's value",
         )
 
 
@@ -118,7 +118,7 @@ def high_limit_resets_by_itself(plant: Plant) -> Drafts:
     if plant.word("high_limit_reset") == "automatic":
         yield found(
             "high_limit_reset",
-            "the high limit resets by itself; the local rule asks for a reset by hand",
+            "high limit resets by itself, local rules ask for a reset by hand",
             {},
             RESTORE_LIMIT,
         )
@@ -135,7 +135,7 @@ def high_limit_resets_by_itself(plant: Plant) -> Drafts:
     passes="vent.rating = 205",
 )
 def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
-    """The flue temperature limit lies above the rating of the vent: plastic softens before the burner stops.
+    """The flue temperature limit is above the rating of the vent: plastic softens before the burner stops.
 
     The rating as listed; where only the material is recorded, what that is usually listed for.
     """
@@ -152,7 +152,7 @@ def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
     if limit > listed + TOLERANCE:
         yield found(
             "flue_limit",
-            f"flue limit {plant.show(Kind.POINT, limit)}; {says}",
+            f"flue limit {plant.show(Kind.POINT, limit)}, {says}",
             {"flue limit": celsius_of(limit), "vent rating": celsius_of(listed)},
             RESTORE_LIMIT,
             certainty=certainty,
@@ -171,17 +171,21 @@ def flue_limit_above_vent_rating(plant: Plant) -> Drafts:
     passes="settings.difference_limit = 44",
 )
 def difference_limit_off_or_wide(plant: Plant) -> Drafts:
-    """The limit of the supply-return difference is off, or wider than the boiler may have."""
+    """The supply-return difference limit is off, or wider than the maker allows."""
     most = plant.difference("boiler.maximum_difference")
     if plant.is_off("difference_limit"):
         yield found(
-            "difference_limit", f"off; the boiler may have {plant.show(Kind.DIFFERENCE, most)}", {}, RESTORE_LIMIT
+            "difference_limit",
+            f"supply-return difference limit is off, the maker allows {plant.show(Kind.DIFFERENCE, most)}",
+            {},
+            RESTORE_LIMIT,
         )
     elif plant.difference("difference_limit") > most + TOLERANCE:
         yield found(
             "difference_limit",
-            f"{plant.show('difference_limit')}; the boiler may have {plant.show(Kind.DIFFERENCE, most)}",
-            {"limit": kelvin_of(plant.difference("difference_limit")), "most": kelvin_of(most)},
+            f"supply-return difference limit {plant.show('difference_limit')}, the maker allows"
+            f" {plant.show(Kind.DIFFERENCE, most)}",
+            {"limit": kelvin_of(plant.difference("difference_limit")), "maximum": kelvin_of(most)},
             RESTORE_LIMIT,
         )
 
@@ -191,7 +195,7 @@ def difference_limit_off_or_wide(plant: Plant) -> Drafts:
     severity=DAMAGE,
     needs=("low_pressure_cutout",),
     cautions=CAUTION,
-    source="height of the water column; the least is common practice, no source",
+    source="height of the water column; the minimum is common practice, no source",
     thresholds=(LOWEST_CUTOUT,),
     trips="settings.low_pressure_cutout = 9.5",
     passes="settings.low_pressure_cutout = 9.6",
@@ -202,13 +206,13 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
     Compared: the cut-out with the height of the system as a water column, 1 psi for 2.31 ft, and with 5 psi.
     """
     if plant.is_off("low_pressure_cutout"):
-        yield found("low_pressure_cutout", "the low-pressure cut-out is off: it can fire dry", {}, RESTORE_LIMIT)
+        yield found("low_pressure_cutout", "low-pressure cut-out is off: the boiler can fire dry", {}, RESTORE_LIMIT)
         return
     cut, least = plant.number("low_pressure_cutout"), plant.threshold(LOWEST_CUTOUT)
     if cut < least - PRESSURE_TOLERANCE:
         yield found(
             "low_pressure_cutout",
-            f"cuts out at {plant.show(Kind.PRESSURE, cut)}, so low that it guards nothing",
+            f"low-pressure cut-out {plant.show(Kind.PRESSURE, cut)} is so low that it protects nothing",
             {"cut-out": Quantity(cut, Kind.PRESSURE)},
             RESTORE_LIMIT,
         )
@@ -217,7 +221,7 @@ def low_pressure_cut_out_too_low(plant: Plant) -> Drafts:
     if cut < column - PRESSURE_TOLERANCE:
         yield found(
             "low_pressure_cutout",
-            f"cuts out at {plant.show(Kind.PRESSURE, cut)}; the water column alone is"
+            f"low-pressure cut-out {plant.show(Kind.PRESSURE, cut)}, the water column alone gives"
             f" {plant.show(Kind.PRESSURE, column)}",
             {"cut-out": Quantity(cut, Kind.PRESSURE), "water column": Quantity(column, Kind.PRESSURE)},
             RESTORE_LIMIT,
@@ -243,10 +247,10 @@ def pressure_alarm_near_relief(plant: Plant) -> Drafts:
     if alarm >= plant.threshold(ALARM_SHARE) * relief - PRESSURE_TOLERANCE:
         yield found(
             "high_pressure_alarm",
-            f"alarm at {plant.show('high_pressure_alarm')}; the relief valve opens at"
+            f"high-pressure alarm {plant.show('high_pressure_alarm')}, the relief valve opens at"
             f" {plant.show('water.relief_pressure')}",
             {"alarm": Quantity(alarm, Kind.PRESSURE), "relief": Quantity(relief, Kind.PRESSURE)},
-            "an alarm that comes well before the relief valve, by the maker's papers",
+            "set the alarm well below the relief valve, by the maker's papers (qualified person)",
         )
 
 

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 
 from settingslint.model.bounds import Range, plausible_range
 from settingslint.model.effect import TOLERANCE, same
+from settingslint.model.values import title_of
 from settingslint.physics.water import density, specific_heat
 from settingslint.rules.base import (
     ASK,
@@ -50,7 +51,7 @@ FLOWS: Final[dict[str, float]] = {"gpm": 0.0630902, "L/s": 1.0, "L/min": 1 / 60,
 RATED, OUTPUT = "boiler.input_maximum", "boiler.output_maximum"
 SIGN: Final = Threshold(
     "lost_minus", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "a temperature nearer to zero is not asked for its sign",
+    "distance from zero within which no lost minus is looked for",
     kelvin(1), kelvin(10), "common practice, no source: 10 F below zero is cold in most places", looser="down",
 )  # fmt: skip
 
@@ -64,9 +65,10 @@ def _mixed_up(ratio: float, low: float, high: float) -> str | None:
 
 
 class Mixed(NamedTuple):
-    """A power beside the one that it is held against, W, with words for that one and the units that are mixed."""
+    """A power beside the one that it is compared with, W, with words for both and the units that are mixed up."""
 
     name: str
+    what: str
     value: float
     reference: float
     words: str
@@ -77,16 +79,19 @@ def _pairs(plant: Plant) -> Iterator[tuple[Mixed, float, float]]:
     """Yield the recorded powers beside plausible ones, with the range of their ratio."""
     rated, output = (None if name in plant.doubts else plant.known(name) for name in (RATED, OUTPUT))
     references = [
-        (RATED, plant.known("size.input_maximum"), "the control file's input", 0.7, 1.2),
-        ("boiler.input_minimum", plant.known("size.input_minimum"), "the control file's low fire", 0.5, 2.0),
-        (OUTPUT, rated, "the input", 0.7, 1.15),
-        ("gas.clocked_input", rated, "the input", 0.4, 1.3),
-        ("building.design_load", output, "the output", 0.15, 2.0),
-    ]
-    for name, reference, words, low, high in references:
+        (RATED, "input", plant.known("size.input_maximum"), "control file's input", 0.7, 1.2),
+        (
+            "boiler.input_minimum", "low-fire input", plant.known("size.input_minimum"), "control file's low fire",
+            0.5, 2.0,
+        ),
+        (OUTPUT, "output", rated, "input", 0.7, 1.15),
+        ("gas.clocked_input", "clocked input", rated, "rated input", 0.4, 1.3),
+        ("building.design_load", "design load", output, "output", 0.15, 2.0),
+    ]  # fmt: skip
+    for name, what, reference, words, low, high in references:
         value = plant.recorded(name)
         if isinstance(value, float) and isinstance(reference, float) and min(value, reference) > 0:
-            yield Mixed(name, value, reference, words, ""), low, high
+            yield Mixed(name, what, value, reference, words, ""), low, high
 
 
 def mixed_powers(plant: Plant) -> tuple[Mixed, ...]:
@@ -119,10 +124,10 @@ def power_in_other_unit(plant: Plant) -> Drafts:
         is_load = mixed.name == "building.design_load"
         yield found(
             mixed.name,
-            f"{plant.show(Kind.POWER, mixed.value)} against {plant.show(Kind.POWER, mixed.reference)}, {mixed.words}:"
-            f" the ratio of {mixed.units}",
+            f"{mixed.what} {plant.show(Kind.POWER, mixed.value)}, {mixed.words}"
+            f" {plant.show(Kind.POWER, mixed.reference)}: {mixed.units} mixed up",
             {"recorded": watts_of(mixed.value), mixed.words: watts_of(mixed.reference)},
-            "read the plate or the calculation again and record it in the unit of the file",
+            "read the plate or the calculation again and record it in the file's unit",
             severity=RECORD if is_load else None,
             certainty=LIKELY if is_load else None,
         )
@@ -165,10 +170,10 @@ def input_called_output(plant: Plant) -> Drafts:
     if 0.8 <= value / stated <= 0.98 and plant.number("site.elevation") <= 610:
         yield found(
             "boiler.input_maximum",
-            f"{plant.show(Kind.POWER, value)} is {value / stated:.0%} of the {plant.show(Kind.POWER, stated)} that the"
-            " control file states for this size: it looks like the output",
+            f"input {plant.show(Kind.POWER, value)}, control file's input {plant.show(Kind.POWER, stated)}:"
+            " looks like the output",
             {"recorded": watts_of(value), "stated": watts_of(stated)},
-            "read input and output off the plate",
+            "read input and output on the plate again",
         )
 
 
@@ -182,26 +187,26 @@ def input_called_output(plant: Plant) -> Drafts:
     passes='gas.heating_value_basis = "net"',
 )
 def heating_value_basis_unsaid(plant: Plant) -> Drafts:
-    """An input or an efficiency is recorded without the basis of its heating value, gross or net.
+    """An input or an efficiency is recorded without its heating value basis, gross or net.
 
     For natural gas the two differ by about a tenth. An efficiency above 1 on the gross value can't be.
     """
     efficiency, basis = plant.known("boiler.efficiency"), plant.known("gas.heating_value_basis")
     if efficiency is None and plant.known("gas.clocked_input") is None:
-        raise DoesNotApply("nothing rests on the heating value")
+        raise DoesNotApply("nothing depends on the heating value")
     if isinstance(efficiency, float) and efficiency > 1 + TOLERANCE and basis != "net":
         yield found(
             "boiler.efficiency",
             f"efficiency {plant.show('boiler.efficiency')} is more than the gross heating value can give",
             {"efficiency": Quantity(efficiency, Kind.RATIO)},
-            "record the basis of the heating value, and the efficiency on the same basis as the input",
+            "record the heating value basis, and the efficiency on the same basis as the input",
             certainty=PROVEN,
         )
     elif basis is None and plant.known("gas.clocked_input") is not None:
         yield found(
             "gas.clocked_input",
-            f"clocked input {plant.show('gas.clocked_input')}: gross or net?",
-            remedy="record the basis of the heating value that it was worked out with",
+            f"clocked input {plant.show('gas.clocked_input')}: gross or net heating value?",
+            remedy="record the heating value basis that it was calculated with",
         )
 
 
@@ -249,10 +254,10 @@ def pressure_in_other_unit(plant: Plant) -> Drafts:
         meant = shown * PRESSURES[units[0]]
         yield found(
             name,
-            f"{shown:g} {own} is not plausible; {shown:g} {' or '.join(units)} is"
-            f" ({plant.show(Kind.PRESSURE, meant)} for the first)",
+            f"{title_of(name)} {shown:g} {own} is not plausible, {shown:g} {units[0]} is"
+            f" ({plant.show(Kind.PRESSURE, meant)})",
             {"recorded": Quantity(value, Kind.PRESSURE)},
-            "read the plate or the display again and record it in the unit of the file",
+            "read the plate or the display again and record it in the file's unit",
         )
 
 
@@ -263,14 +268,15 @@ def pressure_in_other_unit(plant: Plant) -> Drafts:
     needs=("boiler.minimum_flow", "boiler.output_maximum", "boiler.maximum_difference"),
     cautions=("pump", "record"),
     source=ARITHMETIC,
-    assumes="a least flow of about what the output needs at the largest difference",
+    assumes="a minimum flow of about what the output needs at the maximum difference",
     trips="boiler.minimum_flow = 0.2",
     passes="boiler.minimum_flow = 3.5",
 )
 def flow_in_other_unit(plant: Plant) -> Drafts:
-    """The boiler's least flow is far from what its output and largest difference make it, by the ratio of two units.
+    """The boiler's minimum flow is far from what its output needs, by the ratio of two units.
 
-    flow = output/(density x specific heat x difference); gpm, L/s, L/min and m3/h differ by 15.9, 60, 3.6 and 4.4.
+    flow = output/(density x specific heat x maximum difference); gpm, L/s, L/min and m3/h differ by 15.9, 60, 3.6
+    and 4.4.
     """
     flow, output = plant.number("boiler.minimum_flow"), plant.number("boiler.output_maximum")
     middle, difference = Celsius(60.0), plant.difference("boiler.maximum_difference")
@@ -286,10 +292,10 @@ def flow_in_other_unit(plant: Plant) -> Drafts:
         return
     yield found(
         "boiler.minimum_flow",
-        f"least flow {plant.show('boiler.minimum_flow')}; the output at the largest difference needs about"
+        f"minimum flow {plant.show('boiler.minimum_flow')}, the output needs about"
         f" {plant.show(Kind.FLOW, expected)}: it looks like {unit}",
         {"recorded": Quantity(flow, Kind.FLOW), "expected": Quantity(expected, Kind.FLOW)},
-        "read the maker's papers again and record it in the unit of the file",
+        "read the maker's papers again and record it in the file's unit",
     )
 
 
@@ -305,7 +311,7 @@ LENGTHS: Final = {"elevation_setting": "site.elevation", "vent_length_setting": 
     passes="settings.elevation_setting = 600",
 )
 def length_in_other_unit(plant: Plant) -> Drafts:
-    """Elevation or vent length in the control differs from the recorded fact by the ratio of feet and metres."""
+    """Elevation or vent length in the control is recorded in feet here and in metres there."""
     pairs = [(name, typed) for name in LENGTHS if isinstance(typed := plant.typed(name), float) and typed > 0]
     if not pairs:
         raise DoesNotApply("the control takes no length")
@@ -315,9 +321,10 @@ def length_in_other_unit(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"{plant.show(name, typed)} here, {plant.show(LENGTHS[name])} recorded: the ratio of feet and metres",
+            f"{title_of(name)} {plant.show(name, typed)}, recorded {plant.show(LENGTHS[name])}: feet and metres"
+            " mixed up",
             {"set": Quantity(typed, Kind.LENGTH), "recorded": Quantity(real, Kind.LENGTH)},
-            "the licensed person looks up which unit the control takes, restores the maker's value, proves combustion",
+            "have a licensed gas technician look up which unit the control takes, and correct it",
         )
 
 
@@ -334,10 +341,10 @@ def length_in_other_unit(plant: Plant) -> Drafts:
     passes="settings.reset_cold_outdoor = -10",
 )
 def minus_lost(plant: Plant) -> Drafts:
-    """A temperature below zero lost its minus: the line's cold end is the design outdoor temperature without its sign.
+    """A temperature below zero lost its minus: the reset line's cold end, or the coldest outdoor temperature.
 
-    Also the coldest outdoor temperature to be expected, where it is warmer than the design day and would be colder
-    with a minus.
+    The cold end, where it is the design outdoor temperature without its sign; the coldest outdoor temperature, where it
+    is warmer than the design day and would be colder with a minus.
     """
     zero = to_si(0.0, Kind.POINT, plant.system)
     design, margin = plant.point("site.design_outdoor"), plant.threshold(SIGN)
@@ -347,8 +354,8 @@ def minus_lost(plant: Plant) -> Drafts:
         meant = zero - (cold - zero)
         yield found(
             "reset_cold_outdoor",
-            f"cold end {plant.show('reset_cold_outdoor', cold)}, design day {plant.show('site.design_outdoor')}: the"
-            " minus is lost",
+            f"reset cold end {plant.show('reset_cold_outdoor', cold)}, design day"
+            f" {plant.show('site.design_outdoor')}: the minus is lost",
             {"cold end": celsius_of(cold), "design day": celsius_of(design)},
             Remedy("enter it with its minus", {"reset_cold_outdoor": meant}),
         )
@@ -357,8 +364,8 @@ def minus_lost(plant: Plant) -> Drafts:
         if mirrored <= design + TOLERANCE:
             yield found(
                 "site.coldest",
-                f"coldest {plant.show('site.coldest')} is warmer than the design day"
-                f" {plant.show('site.design_outdoor')}: the minus is lost",
+                f"coldest outdoor {plant.show('site.coldest')}, design day {plant.show('site.design_outdoor')}:"
+                " the minus is lost",
                 {"coldest": celsius_of(coldest), "design day": celsius_of(design)},
                 "record it with its minus",
                 severity=DAMAGE,

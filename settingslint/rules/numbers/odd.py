@@ -1,4 +1,4 @@
-"""Numbers of a plant that lie outside their range, and what was meant by them where the number itself tells.
+"""Numbers of a plant that are outside their range, and what was meant by them where the number itself tells.
 
 The ranges are those of the vocabulary, narrowed for a setting by its control file.
 """
@@ -9,7 +9,17 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from settingslint.model.bounds import OTHER, Range, plausible_range
-from settingslint.rules.base import DAMAGE, DANGER, OUTAGE, RECORD, Quantity, Remedy, Severity
+from settingslint.rules.base import (
+    DAMAGE,
+    DANGER,
+    OUTAGE,
+    RECORD,
+    RESTORE_FIRING,
+    RESTORE_LIMIT,
+    Quantity,
+    Remedy,
+    Severity,
+)
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind, System, from_si, to_si
 from settingslint.vocabulary.settings import FIRING, LIMITS, SETTINGS
@@ -30,7 +40,7 @@ OTHER_UNIT, WITH_32, TIME, RAW = "other unit", "converted with 32", "another tim
 class Number(NamedTuple):
     """A recorded number outside its range: SI, as its file shows it, and the range; how it came about, what was meant.
 
-    `certain` says whether it lies outside what is plausible at all, and not only outside the control's own range.
+    `certain` says whether it is outside what is plausible at all, and not only outside the control's own range.
     """
 
     name: str
@@ -110,9 +120,9 @@ def barred(name: str) -> bool:
 def remedy_for(name: str, value: float | None, text: str) -> Remedy:
     """Return a remedy with a value, without one for firing, limits and facts, or where nothing is known of it."""
     if name in FIRING:
-        return Remedy("restore the maker's value: licensed person, combustion proof at high and low fire")
+        return Remedy(RESTORE_FIRING)
     if name in LIMITS:
-        return Remedy("restore the maker's value: qualified person, tested afterwards")
+        return Remedy(RESTORE_LIMIT)
     return Remedy(text, {name: value} if name in SETTINGS and value is not None else {})
 
 

@@ -14,7 +14,7 @@ from settingslint.rules.rule import Rule, rule
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.vocabulary.sources import COMMON_PRACTICE
 
-AGAIN: Final = "measure or read it again, and record it in the unit of the file"
+AGAIN: Final = "measure or read it again, and record it in the file's unit"
 
 
 @rule(
@@ -26,11 +26,11 @@ AGAIN: Final = "measure or read it again, and record it in the unit of the file"
     passes="boiler.efficiency = 0.92",
 )
 def number_not_plausible(plant: Plant) -> Drafts:
-    """A number lies outside what is plausible for it at all: a slip of the pen, a lost digit, another unit.
+    """A number is outside what is plausible: a typing error, a lost digit, another unit.
 
     Where another unit or scale explains it, the rule for that speaks. A setting is as bad as its caution class, a fact
     as the worst rule that can't be checked because of it: none that asks for such a number is. The range of each fact
-    stands in the schema of a profile, with where it comes from.
+    is in the schema of a profile, with where it comes from.
     """
     odd = plant.once(odd_numbers)
     told = {one.name for one in odd if one.how} | {one.name for one in plant.once(mixed_powers)}
@@ -40,7 +40,7 @@ def number_not_plausible(plant: Plant) -> Drafts:
             told.add(number.name)
             yield found(
                 number.name,
-                f"{title_of(number.name)}: {_not_plausible(plant, number.name, number.value)}",
+                f"{title_of(number.name)} {_not_plausible(plant, number.name, number.value)}",
                 proof_of(number),
                 remedy_for(number.name, None, AGAIN),
                 severity=severity_of(number.name),
@@ -53,7 +53,7 @@ def number_not_plausible(plant: Plant) -> Drafts:
                 name,
                 f"{title_of(name)} runs at {_not_plausible(plant, name, value)}",
                 {"runs at": Quantity(value, SETTINGS[name].kind)},
-                remedy_for(name, None, "read it again at the display; look at what the control file says of it"),
+                remedy_for(name, None, "read it again at the display, and check what the control file says of it"),
                 severity=severity_of(name),
                 cautions=cautions_of(name),
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.bounds import OTHER
+from settingslint.model.values import title_of
 from settingslint.rules.base import (
     DAMAGE,
     DANGER,
@@ -34,7 +35,7 @@ from settingslint.rules.numbers.odd import (
 )
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
-from settingslint.units import Kind, from_si, show, to_si
+from settingslint.units import Kind, from_si, show, to_si, unit_name
 from settingslint.vocabulary.settings import SETTINGS
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
@@ -47,7 +48,7 @@ RATES: Final = ("heating_maximum_rate", "hot_water_maximum_rate", "stage_on_rate
     severity=DANGER,
     cautions=("record",),
     source=(COMMON_PRACTICE, CONTROL_FILE),
-    assumes="the control's own range is recorded rightly",
+    assumes="the number was read in the other unit",
     trips="settings.heating_setpoint = 58",
     passes="settings.heating_setpoint = 160",
 )
@@ -55,8 +56,7 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
     """A temperature is plausible only in the other unit: Fahrenheit in a Celsius file, or the reverse.
 
     Each temperature and difference is compared with the range in which it is plausible at all, and with the control's
-    own range; a finding is what lies outside and would lie inside in the other unit. As bad as the setting it stands
-    in.
+    own range; a finding is what is outside and would be inside in the other unit. As bad as its setting.
     """
     other = OTHER[plant.system]
     for number in plant.once(odd_numbers):
@@ -67,15 +67,14 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
         fact_or_setting = "setting" if number.name in SETTINGS else "fact"
         yield found(
             number.name,
-            f"{was} makes no sense here"
-            + ("" if barred(number.name) else f", {would} does ({now})")
-            + ": it is in the other unit",
+            f"{title_of(number.name)} {was} looks like the other unit"
+            + ("" if barred(number.name) else f": {would} would be {now}"),
             proof_of(number),
             remedy_for(
-                number.name, number.meant, f"look at the display and record the {fact_or_setting} with its unit"
+                number.name, number.meant, f"read it again, and record the {fact_or_setting} in the file's unit"
             ),
             severity=severity_of(number.name),
-            certainty=PROVEN if number.certain else LIKELY,
+            certainty=PROVEN if number.certain and number.name in SETTINGS else LIKELY,
             cautions=cautions_of(number.name),
         )
 
@@ -89,10 +88,10 @@ def typed_in_other_unit(plant: Plant) -> Drafts:
     passes="settings.heating_differential = 36",
 )
 def difference_converted_with_32(plant: Plant) -> Drafts:
-    """A temperature difference was converted as if it were a point on the scale, with the 32.
+    """A temperature difference was converted like a temperature, with the 32.
 
     20 K is 36 F of difference; with the 32 it becomes 68 F. A finding is a difference that is not plausible as it
-    stands and is when the 32 is taken back.
+    is recorded, and is without the 32.
     """
     for number in plant.once(odd_numbers):
         if number.how != WITH_32:
@@ -100,11 +99,11 @@ def difference_converted_with_32(plant: Plant) -> Drafts:
         meant = number.meant
         yield found(
             number.name,
-            f"{plant.show(number.kind, number.value)} of difference is "
+            f"{title_of(number.name)} {plant.show(number.kind, number.value)} looks like "
             + ("a difference" if barred(number.name) else plant.show(number.kind, meant))
-            + " converted with the 32 of a point on the scale",
+            + " converted with the 32",
             proof_of(number),
-            remedy_for(number.name, number.meant, f"enter {plant.show(number.kind, meant)} where that was meant"),
+            remedy_for(number.name, number.meant, f"set it to {plant.show(number.kind, meant)}, if that was meant"),
             severity=WASTE if severity_of(number.name) is OUTAGE else severity_of(number.name),
             cautions=cautions_of(number.name),
         )
@@ -125,11 +124,10 @@ def time_in_other_unit(plant: Plant) -> Drafts:
             continue
         yield found(
             number.name,
-            f"{plant.show(number.kind, number.value)} is not plausible"
-            + ("" if barred(number.name) else f", {plant.show(number.kind, number.meant)} is")
-            + ": seconds, minutes and hours are mixed",
+            f"{title_of(number.name)} {plant.show(number.kind, number.value)} is not plausible"
+            + (": another unit of time" if barred(number.name) else f", {plant.show(number.kind, number.meant)} is"),
             proof_of(number),
-            remedy_for(number.name, number.meant, "look at the display and record the time in the unit of the file"),
+            remedy_for(number.name, number.meant, "read it again, and record the time in the file's unit"),
             severity=severity_of(number.name),
             cautions=cautions_of(number.name),
         )
@@ -146,7 +144,7 @@ def time_in_other_unit(plant: Plant) -> Drafts:
     passes="settings.hot_water_maximum_rate = 95",
 )
 def raw_bus_value_recorded(plant: Plant) -> Drafts:
-    """A number is what a bus carries, ten or a hundred times the value, or a negative one counted down from 65,536.
+    """A number is the raw value of a bus: ten or a hundred times too large, or counted down from 65,536.
 
     Looked for only where no mix-up of units explains the number.
     """
@@ -155,10 +153,10 @@ def raw_bus_value_recorded(plant: Plant) -> Drafts:
             continue
         yield found(
             number.name,
-            f"{plant.show(number.name, number.value)} is not plausible; as a raw value it "
-            + ("would be" if barred(number.name) else f"would be {plant.show(number.name, number.meant)}"),
+            f"{title_of(number.name)} {plant.show(number.name, number.value)} looks like a raw bus value"
+            + ("" if barred(number.name) else f" for {plant.show(number.name, number.meant)}"),
             proof_of(number),
-            remedy_for(number.name, number.meant, "read the value at the panel and record that"),
+            remedy_for(number.name, number.meant, "read the value at the boiler and record that"),
             severity=severity_of(number.name),
             cautions=cautions_of(number.name),
         )
@@ -175,7 +173,7 @@ def raw_bus_value_recorded(plant: Plant) -> Drafts:
     passes="settings.heating_setpoint = { value = 163, read_back = 163 }",
 )
 def rounding_through_other_unit(plant: Plant) -> Drafts:
-    """A read-back differs from what was typed by no more than the control's rounding in the other unit.
+    """A read-back value differs from the typed one only by the control's rounding in the other unit.
 
     62 C becomes 143.6 F, is kept as 144 F and comes back as 62.2 C: no drift.
     """
@@ -191,10 +189,10 @@ def rounding_through_other_unit(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"typed {plant.show(kind, typed)}, read back {round(shown, 1):g}: the control keeps"
-            f" {show(to_si(kept, kind, other), kind, other)}; this is rounding and no drift",
+            f"{title_of(name)} typed {plant.show(kind, typed)}, reads back {round(shown, 1):g}"
+            f" {unit_name(kind, plant.system)}: rounding, no drift",
             {"typed": Quantity(typed, kind), "read back": Quantity(back, kind)},
-            "record in the unit that the control counts in",
+            f"record it in the unit of the control: {show(to_si(kept, kind, other), kind, other)}",
         )
 
 
@@ -207,7 +205,7 @@ def rounding_through_other_unit(plant: Plant) -> Drafts:
     passes='control.setting.heating_maximum_rate = { unit = "% of input" }',
 )
 def percent_of_what(plant: Plant) -> Drafts:
-    """A firing rate in per cent, and the control file does not say per cent of what.
+    """The control file does not say what a firing rate is per cent of.
 
     Of the input, of the fan speed, of the span between low and high fire, or of the output: at a turndown of 10,
     50 % of the span is 55 % of the input.
@@ -226,10 +224,9 @@ def percent_of_what(plant: Plant) -> Drafts:
         assert isinstance(typed, float)
         yield found(
             name,
-            f"{plant.show(Kind.PERCENT, typed)} of what? The control file names no unit; of the input, of the span and"
-            " of the fan speed are three different fires",
+            f"{title_of(name)} {plant.show(Kind.PERCENT, typed)}: of input, fan speed or span, the file does not say",
             {"typed": Quantity(typed, Kind.PERCENT)},
-            "take it from the maker's papers into the control file: unit = per cent of what",
+            "write into the control file what it is per cent of, by the maker's papers",
             cautions=cautions_of(name),
         )
 

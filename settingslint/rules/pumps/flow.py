@@ -47,19 +47,20 @@ VARIABLE: Final = ("temperature difference", "proportional pressure", "self-adap
     needs=("piping.flow_at_minimum_speed", "boiler.minimum_flow"),
     cautions=FLOW,
     source=COMMON_PRACTICE,
-    assumes="the recorded flow still stands",
+    assumes="the recorded flow is still true",
     trips="piping.flow_at_minimum_speed = 3.1",
     passes="piping.flow_at_minimum_speed = 3.2",
 )
 def flow_below_boilers_minimum(plant: Plant) -> Drafts:
-    """At the lowest pump speed less water moves than the boiler must have."""
-    flow, least = plant.number("piping.flow_at_minimum_speed"), plant.number("boiler.minimum_flow")
-    if flow < least - TOLERANCE:
+    """At its lowest speed the pump moves less water than the boiler needs."""
+    flow, minimum = plant.number("piping.flow_at_minimum_speed"), plant.number("boiler.minimum_flow")
+    if flow < minimum - TOLERANCE:
         at = "pump_minimum_speed" if plant.known("pump_minimum_speed") is not None else "piping.flow_at_minimum_speed"
         yield found(
             at,
-            f"{plant.show(Kind.FLOW, flow)} at the lowest speed; the boiler must have {plant.show(Kind.FLOW, least)}",
-            {"flow": Quantity(flow, Kind.FLOW), "least": Quantity(least, Kind.FLOW)},
+            f"{plant.show(Kind.FLOW, flow)} at the lowest pump speed; the boiler needs"
+            f" {plant.show(Kind.FLOW, minimum)}",
+            {"flow": Quantity(flow, Kind.FLOW), "minimum": Quantity(minimum, Kind.FLOW)},
             "raise the lowest pump speed and measure the flow again",
         )
 
@@ -80,24 +81,24 @@ def flow_below_boilers_minimum(plant: Plant) -> Drafts:
     passes='piping.flow_at_minimum_speed = 4.6',
 )  # fmt: skip
 def high_fire_needs_more_flow(plant: Plant) -> Drafts:
-    """At high fire the lowest pump speed would give a larger difference than the boiler may have.
+    """At high fire the lowest pump speed gives a larger temperature difference than the boiler may have.
 
-    Least flow = output at high fire while heating / (rho cp x largest difference), rho cp at 60 C, of the mixture where
-    the system holds glycol: 30 % takes about 1.04 times the flow of water, 50 % about 1.1 times.
+    Needed flow = output at high fire while heating / (rho cp x maximum difference), rho cp at 60 C, of the mixture
+    where the system holds glycol: 30 % takes about 1.04 times the flow of water, 50 % about 1.1 times.
     """
     most = plant.difference("boiler.maximum_difference")
-    least = heating_output(plant) / (heat_capacity_of(1.0, WARM) * most)
+    needed = heating_output(plant) / (heat_capacity_of(1.0, WARM) * most)
     fluid = plant.word("water.fluid")
     if fluid != "water":
-        least *= flow_factor(fluid.split()[0], glycol_share(plant))
+        needed *= flow_factor(fluid.split()[0], glycol_share(plant))
     flow = plant.number("piping.flow_at_minimum_speed")
-    if flow < least - TOLERANCE:
+    if flow < needed - TOLERANCE:
         yield found(
             "pump_control",
-            f"at high fire the boiler needs {plant.show(Kind.FLOW, least)} to stay below"
-            f" {plant.show(Kind.DIFFERENCE, most)}; at its lowest speed the pump gives {plant.show(Kind.FLOW, flow)}",
-            {"needed": Quantity(least, Kind.FLOW), "lowest": Quantity(flow, Kind.FLOW)},
-            "see that the pump speeds up with the firing, or raise its lowest speed",
+            f"high fire needs {plant.show(Kind.FLOW, needed)} for a difference of {plant.show(Kind.DIFFERENCE, most)};"
+            f" lowest pump speed gives {plant.show(Kind.FLOW, flow)}",
+            {"needed": Quantity(needed, Kind.FLOW), "lowest": Quantity(flow, Kind.FLOW)},
+            "make the pump speed up with the firing, or raise its lowest speed",
         )
 
 
@@ -112,26 +113,26 @@ def high_fire_needs_more_flow(plant: Plant) -> Drafts:
     passes="settings.heating_target_difference = 30",
 )
 def target_difference_out_of_reach(plant: Plant) -> Drafts:
-    """The target difference is far from what the emitters give even on the design day.
+    """The target difference is far from what the emitters give on the design day.
 
-    Compared: the target, with the emitters' design supply minus return.
+    Compared: the target, with the emitters' design supply minus return. In mild weather they give less.
     """
     target, gives = plant.difference("heating_target_difference"), drop_at_design(plant)
     off = plant.threshold(DIFFERENCE_OFF) + TOLERANCE
     if abs(target - gives) > off:
         value = attainable(plant, "heating_target_difference", at_least=gives)
         remedy = (
-            Remedy("this control can't go there: let the pump run by a fixed curve")
+            Remedy("let the pump run on a fixed curve: this control can't go there")
             if value is None or value - gives > off
             else Remedy(
-                f"set what the emitters give: {plant.show('heating_target_difference', value)}",
+                f"set it to what the emitters give: {plant.show('heating_target_difference', value)}",
                 {"heating_target_difference": value},
             )
         )
         yield found(
             "heating_target_difference",
-            f"target {plant.show(Kind.DIFFERENCE, target)}; the emitters give"
-            f" {plant.show(Kind.DIFFERENCE, gives)} on the design day and less in mild weather",
+            f"target difference {plant.show(Kind.DIFFERENCE, target)}; emitters give"
+            f" {plant.show(Kind.DIFFERENCE, gives)} on the design day",
             {"target": kelvin_of(target), "emitters": kelvin_of(gives)},
             remedy,
         )
@@ -149,14 +150,13 @@ def target_difference_out_of_reach(plant: Plant) -> Drafts:
     passes='settings.pump_control = "temperature difference"',
 )
 def pump_adapts_against_the_control(plant: Plant) -> Drafts:
-    """The pump adapts by itself while the control drives a target difference: two controls for one flow."""
+    """The pump adapts by itself while the control aims at a target difference: two controls for one flow."""
     target = plant.difference("heating_target_difference")
     yield found(
         "pump_control",
-        f"the pump adapts by itself while the control aims at {plant.show(Kind.DIFFERENCE, target)}:"
-        " which of them leads?",
+        f"pump adapts by itself while the control aims at {plant.show(Kind.DIFFERENCE, target)}: which one leads?",
         {"target": kelvin_of(target)},
-        "let one of them lead: a fixed curve at the pump, or no target difference at the control",
+        "let one lead: a fixed curve at the pump, or no target difference at the control",
     )
 
 
@@ -167,28 +167,28 @@ def pump_adapts_against_the_control(plant: Plant) -> Drafts:
     only_if={"control_sensor": ("system",)},
     cautions=(*FLOW, "limit"),
     source=COMMON_PRACTICE,
-    assumes="the system pump can stand still while the burner fires",
+    assumes="the system pump can be off while the burner fires",
     trips='settings.control_sensor = "system", piping.system_pump_interlocked = false',
     passes="piping.system_pump_interlocked = true",
 )
 def control_sensor_without_flow(plant: Plant) -> Drafts:
-    """The burner is led by a system sensor past which no water may be moving, or by one that is not there.
+    """The burner follows a system sensor that is not fitted, or that may have no flow.
 
     The boiler trips its limit while the system sensor stays cold.
     """
     if plant.known("accessories.system_sensor") is False:
         yield found(
             "control_sensor",
-            "the burner is to follow a system sensor, and none is fitted",
+            "control sensor is the system sensor, but none is fitted",
             {},
-            Remedy("control by the supply sensor, or fit the other", {"control_sensor": "supply"}),
+            Remedy("control by the supply sensor, or fit a system sensor", {"control_sensor": "supply"}),
             severity=OUTAGE,
             certainty=PROVEN,
         )
     elif not plant.flag("piping.system_pump_interlocked"):
         yield found(
             "control_sensor",
-            "the burner follows the system sensor, and can fire without the system pump",
+            "burner follows the system sensor, but can fire without the system pump",
             {},
             "interlock the system pump, or control by the supply sensor",
         )

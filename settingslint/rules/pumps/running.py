@@ -1,4 +1,4 @@
-"""Rules: does water move through the boiler when it must."""
+"""Rules: does water move through the boiler when it has to."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ OVERRUN: Final = Threshold(
     15.0, 300.0, "common practice, no source: below 15 s no heat leaves the exchanger", looser="down",
 )  # fmt: skip
 IDLE_MONTHS: Final = Threshold(
-    "pump_idle_months", 3.0, Kind.COUNT, COMMON_PRACTICE, "idle months in which pumps seize",
+    "pump_idle_months", 3.0, Kind.COUNT, COMMON_PRACTICE, "idle months after which pumps seize",
     1.0, 6.0, "common practice, no source: a summer lasts six months", looser="up",
 )  # fmt: skip
 ALL_YEAR: Final = ("pool", "air coil")
@@ -55,24 +55,24 @@ MODES: Final = {
     only_if={"boiler.heat_exchanger": ("low mass",)},
     cautions=(*FLOW, "limit"),
     source=COMMON_PRACTICE,
-    assumes="heat left in the exchanger when the burner stops",
+    assumes="heat is left in the exchanger when the burner stops",
     thresholds=(OVERRUN,),
     trips='boiler.heat_exchanger = "low mass", settings.pump_overrun = 0.5',
     passes="settings.pump_overrun = 1",
 )
 def pump_overrun_too_short(plant: Plant) -> Drafts:
-    """The pump stops with the burner: what is left in a small exchanger boils and trips the limit."""
-    overrun, least = plant.number("pump_overrun"), plant.threshold(OVERRUN)
-    if overrun < least - TOLERANCE:
-        value = attainable(plant, "pump_overrun", at_least=least)
+    """The pump stops too soon after the burner: water in a small exchanger boils and trips the limit."""
+    overrun, minimum = plant.number("pump_overrun"), plant.threshold(OVERRUN)
+    if overrun < minimum - TOLERANCE:
+        value = attainable(plant, "pump_overrun", at_least=minimum)
         remedy = (
-            Remedy("this control can't let it run on: ask the maker how the exchanger is kept from boiling")
+            Remedy("ask the maker what keeps the exchanger from boiling: this control can't run it on")
             if value is None
-            else Remedy(f"let it run on {plant.show('pump_overrun', value)}", {"pump_overrun": value})
+            else Remedy(f"let it run on for {plant.show('pump_overrun', value)}", {"pump_overrun": value})
         )
         yield found(
             "pump_overrun",
-            f"the pump runs on {overrun:.0f} s after the burner, on a low-mass exchanger",
+            f"pump runs on {overrun:.0f} s after the burner; a low-mass exchanger needs {minimum:.0f} s",
             {"overrun": minutes_of(overrun)},
             remedy,
         )
@@ -94,9 +94,9 @@ def pump_overrun_into_closed_valves(plant: Plant) -> Drafts:
     if plant.number("pump_overrun") > 0 and not plant.flag("piping.bypass"):
         yield found(
             "pump_overrun",
-            f"the pump runs on {plant.show('pump_overrun')} when the zone valves are closed and there is no bypass",
+            f"pump runs on {plant.show('pump_overrun')} against closed zone valves and there is no bypass",
             {},
-            "hold the last valve open while the pump runs on, or fit a bypass",
+            "keep the last valve open while the pump runs on, or fit a bypass",
         )
 
 
@@ -111,18 +111,18 @@ def pump_overrun_into_closed_valves(plant: Plant) -> Drafts:
     passes='settings.boiler_pump_mode = "with burner"',
 )
 def pump_mode_unlike_piping(plant: Plant) -> Drafts:
-    """The boiler pump's mode does not go with the piping.
+    """The boiler pump mode does not match the piping.
 
     In direct and series piping the boiler pump is the system's pump and runs with the call; elsewhere with the burner
-    or the call. Off suits nowhere.
+    or the call. Off never matches.
     """
     mode, topology = plant.word("boiler_pump_mode"), plant.word("piping.topology")
     if mode not in MODES[topology]:
         yield found(
             "boiler_pump_mode",
-            f"the boiler pump runs {mode}; with {topology} piping it usually runs {' or '.join(MODES[topology])}",
+            f"boiler pump mode {mode} does not match {topology} piping",
             {},
-            "look at what is piped, then set the mode that goes with it",
+            f"check the piping, then set one of: {', '.join(MODES[topology])}",
         )
 
 
@@ -137,14 +137,14 @@ def pump_mode_unlike_piping(plant: Plant) -> Drafts:
     passes="counters.idle_months = 3",
 )
 def pump_exercise_off(plant: Plant) -> Drafts:
-    """Pump exercise is off and the pumps stand still for months: they seize and are found so in the first frost."""
+    """Pump exercise is off and the pumps are idle for months: they seize, and fail at the first frost."""
     if not plant.is_off("pump_exercise"):
         return
     months = plant.number("counters.idle_months")
     if months > plant.threshold(IDLE_MONTHS) + TOLERANCE:
         yield found(
             "pump_exercise",
-            f"pump exercise is off and the pumps have stood still for {plant.show(Kind.COUNT, months)} months",
+            f"pump exercise is off and the pumps were idle for {plant.show(Kind.COUNT, months)} months",
             {"idle months": Quantity(months, Kind.COUNT)},
             Remedy("switch it on, and turn the pumps by hand once", {"pump_exercise": True}),
         )
@@ -159,7 +159,7 @@ def pump_exercise_off(plant: Plant) -> Drafts:
     passes="settings.purge_program = false",
 )
 def program_left_running(plant: Plant) -> Drafts:
-    """A purge or floor drying program was left on."""
+    """A purge or floor-drying program is still on."""
     had = False
     for name in ("purge_program", "floor_drying"):
         try:
@@ -171,7 +171,7 @@ def program_left_running(plant: Plant) -> Drafts:
             continue
         had = True
         if left_on:
-            yield found(name, f"the {title_of(name)} was left on", {}, Remedy("end it", {name: False}))
+            yield found(name, f"{title_of(name)} is still on", {}, Remedy("switch it off", {name: False}))
     if not had:
         raise DoesNotApply("the control has no such program")
 
@@ -185,7 +185,7 @@ def program_left_running(plant: Plant) -> Drafts:
     applies=on("warm_weather_shutdown"),
     cautions=FLOW,
     source=COMMON_PRACTICE,
-    assumes="the pool or the coil hangs on the system pump, and the pump stops at the shutdown",
+    assumes="the pool or coil depends on the system pump, and the pump stops at the shutdown",
     trips=(
         'settings.system_pump_mode = "continuous", '
         'emitter = [{ name = "pool", kind = "pool", design_supply = 140, design_return = 120, mixed = true }]'
@@ -193,13 +193,13 @@ def program_left_running(plant: Plant) -> Drafts:
     passes='settings.system_pump_mode = "external"',
 )
 def shutdown_stops_a_shared_pump(plant: Plant) -> Drafts:
-    """The system pump stops at warm-weather shutdown, and a load that needs it all year hangs on it."""
+    """The system pump stops at warm-weather shutdown, but a load needs it all year."""
     kinds = [plant.word(f"emitter[{index}].kind") for index in plant.emitters]
     hit = [kind for kind in kinds if kind in ALL_YEAR]
     if hit:
         yield found(
             "system_pump_mode",
-            f"the system pump stops above {plant.show('warm_weather_shutdown')} outdoors, and the {hit[0]} needs it all"
+            f"system pump stops above {plant.show('warm_weather_shutdown')} outdoors, but the {hit[0]} needs it all"
             " year",
             {},
             "drive the pump by the load's own call",

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Final
 
 from settingslint.model.profile import Acceptance
+from settingslint.plain import hidden
 from settingslint.rules.base import DANGER, RECORD, Draft, Finding, Severity, Threshold, found
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
@@ -21,8 +22,6 @@ LONGEST: Final = Threshold(
 """Set in `[acceptance]` of portfolio.toml. Without it only the acceptance of a danger has to end in that time."""
 _LETTERS: Final = {"Lo": 2, "Lu": 1, "Ll": 1, "Lt": 1}
 """What letters count for, by the general category of Unicode: of those without capitals one may be a word, else two."""
-_FILLERS: Final = "\u115f\u1160"
-"""Letters that show nothing (Default_Ignorable_Code_Point of the Unicode Character Database); NFKC leads to these."""
 ACCEPTANCE: Final = "acceptance"
 """The scope of these rules."""
 
@@ -33,7 +32,7 @@ def has_words(text: str | None) -> bool:
     >>> has_words("P. Larsen"), has_words(" \u200b."), has_words("x")
     (True, False, False)
     """
-    letters = (letter for letter in unicodedata.normalize("NFKC", text or "") if letter not in _FILLERS)
+    letters = (letter for letter in unicodedata.normalize("NFKC", text or "") if not hidden(letter))
     return sum(_LETTERS.get(unicodedata.category(letter), 0) for letter in letters) >= 2
 
 
@@ -42,7 +41,7 @@ def why_not(one: Acceptance, danger: bool, as_of: date, longest: float) -> str:
 
     Args:
         one: the acceptance.
-        danger: whether it is of a danger, which needs a reason, a name and an end in time.
+        danger: whether it is of a danger, which needs a reason, a name, its setting and an end in time.
         as_of: the date on which it is judged.
         longest: days from then that an acceptance of a danger lasts at most.
     """
@@ -54,8 +53,10 @@ def why_not(one: Acceptance, danger: bool, as_of: date, longest: float) -> str:
     lacking = [f"{name} (no word in it)" if text else name for name, text in texts.items() if not has_words(text)]
     if one.until is None:
         lacking.append("until")
-    elif not lacking and (one.until - as_of).days > longest:
-        return f"ends on {one.until}, and a danger is accepted for {longest:g} days at most"
+    if one.setting is None:
+        lacking.append("setting")
+    if one.until is not None and not lacking and (one.until - as_of).days > longest:
+        return f"ends on {one.until}, a danger is accepted for at most {longest:g} days"
     return f"lacks {' and '.join(lacking)}" if lacking else ""
 
 
@@ -94,7 +95,7 @@ def _ended(one: Acceptance, case: Accepted) -> bool:
     scope=ACCEPTANCE,
 )
 def acceptance_expired(case: Accepted) -> Iterator[Draft]:
-    """An acceptance is past its end: what it covered counts again.
+    """An acceptance has ended: what it covered counts again.
 
     Its end date is before the date of the check, and the finding is still there. As severe as the finding.
     """
@@ -105,9 +106,9 @@ def acceptance_expired(case: Accepted) -> Iterator[Draft]:
             who = f"by {one.by}" if one.by else "(no name recorded)"
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} {who} ended on {one.until}: it counts again",
+                f"acceptance of {one.rule} {who} ended on {one.until}",
                 {},
-                "mend what was accepted, or have it accepted anew with a reason and an end",
+                "clear the finding, or have it accepted again with a reason and an end",
                 severity=worst,
             )
 
@@ -126,13 +127,13 @@ def acceptance_unused(case: Accepted) -> Iterator[Draft]:
     """
     for one in case.acceptances:
         if one.rule not in case.rules:
-            yield found(f"accepted[{one.index}]", f"there is no rule {one.rule}", {}, "mend the name or take it out")
+            yield found(f"accepted[{one.index}]", f"there is no rule {one.rule}", {}, "correct the name or delete it")
         elif not case.meant(one) and one.rule not in case.not_checked:
             yield found(
                 f"accepted[{one.index}]",
-                f"{one.rule} finds nothing here: the acceptance covers nothing",
+                f"acceptance of {one.rule} covers nothing: no such finding",
                 {},
-                "take it out, so that it does not hide the finding when it comes back",
+                "delete it, so that it does not hide the finding when it comes back",
             )
 
 
@@ -144,9 +145,10 @@ def acceptance_unused(case: Accepted) -> Iterator[Draft]:
     scope=ACCEPTANCE,
 )
 def acceptance_of_danger_incomplete(case: Accepted) -> Iterator[Draft]:
-    """A danger was accepted without a reason, a name or an end within a year: it does not count.
+    """A danger was accepted without a reason, a name, an end within a year or the setting: it does not count.
 
-    A danger needs rule, because, by and until, with words in the first two. It ends within 366 days of the check, or
+    A danger needs rule, setting (or fact), because, by and until, with words in because and by. Without the setting it
+    would cover whatever else the rule finds at that boiler, later too. It ends within 366 days of the check, or
     as many as the owner allows: `[acceptance] longest_days` of portfolio.toml, 1 to 731.
     """
     for one in case.acceptances:
@@ -154,9 +156,9 @@ def acceptance_of_danger_incomplete(case: Accepted) -> Iterator[Draft]:
         if why and not _ended(one, case) and case.of_danger(one):
             yield found(
                 f"accepted[{one.index}]",
-                f"the acceptance of {one.rule} {why}: it does not count for a danger",
+                f"acceptance of {one.rule} {why}",
                 {},
-                "say why, who and until when, within that time; or mend it",
+                "record of which setting or fact, why, who and until when; or clear the finding",
             )
 
 
@@ -180,9 +182,9 @@ def acceptance_too_long(case: Accepted) -> Iterator[Draft]:
         ends = f"ends on {one.until}" if one.until is not None else "has no end"
         yield found(
             f"accepted[{one.index}]",
-            f"the acceptance of {one.rule} {ends}; the owner allows {case.longest:g} days",
+            f"acceptance of {one.rule} {ends}, the owner allows {case.longest:g} days",
             {},
-            "give it an earlier end, and look again then",
+            "give it an earlier end, and decide again then",
         )
 
 

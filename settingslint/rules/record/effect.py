@@ -1,24 +1,24 @@
-"""Rules of the record group about values that are written down and not in force, or in force and not possible."""
+"""Rules of the record group about recorded values that the boiler does not run at, or that can't be."""
 
 from __future__ import annotations
 
 from typing import Final
 
 from settingslint.model.effect import CANT_BE, UNKNOWN
+from settingslint.model.held import bound_of
 from settingslint.model.profile import PROPOSED
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
+    ASK,
     DANGER,
     OUTAGE,
-    RESTORE_FIRING,
-    RESTORE_LIMIT,
     DoesNotApply,
     Drafts,
     Missing,
     Quantity,
     found,
 )
-from settingslint.rules.entries import cautions_of, licensed, severity_of, typed_entries
+from settingslint.rules.entries import cautions_of, few, licensed, person_for, severity_of, typed_entries
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
@@ -40,9 +40,9 @@ NOT_TAKEN: Final = ("refused", "outside the range")
     passes="settings.heating_setpoint = 180",
 )
 def value_not_taken_by_control(plant: Plant) -> Drafts:
-    """A recorded value lies where the control takes none: it is not what the boiler obeys.
+    """A recorded value is outside what the control takes: the boiler does not run at it.
 
-    By the range in the control file. Where the control refuses such a value, what it had before still stands; where the
+    By the range in the control file. Where the control refuses such a value it keeps what it had before; where the
     file does not say what the control does, that is not known either.
     """
     for name, entry in typed_entries(plant):
@@ -53,18 +53,23 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
             yield Missing(name, effect.reasons[-1].text)
             continue
         refused = effect.reasons[-1].kind == "refused"
-        told = (
-            "this control refuses it" if refused else "it lies outside the range, and what happens there is not known"
-        )
-        text = f"asked for {plant.show(name, entry.typed)}: {told}"
+        told = "refused" if refused else "not known what it runs at"
         yield found(
             name,
-            text if licensed(name) else effect.reasons[-1].text.rstrip("."),
+            f"{title_of(name)} typed {plant.show(name, entry.typed)}{_takes(plant, name)}: {told}",
             {},
-            "read what the control shows, and record that; then type a value that it takes",
+            "record what the control shows, then type a value that it takes",
             severity=min(severity_of(name), OUTAGE, key=lambda one: one.rank),  # nobody knows what it runs at
             cautions=cautions_of(name),
         )
+
+
+def _takes(plant: Plant, name: str) -> str:
+    """Return beyond which end of the control's range a value was typed; of firing and limits without the figure."""
+    row, typed = plant.row(name), plant.typed(name)
+    if row is None or not isinstance(typed, float) or licensed(name) or (bound := bound_of(row, typed)) is None:
+        return ", out of range"
+    return f", control takes at {'most' if typed > bound else 'least'} {plant.show(name, bound)}"
 
 
 @rule(
@@ -74,31 +79,28 @@ def value_not_taken_by_control(plant: Plant) -> Drafts:
     source=COMMON_PRACTICE,
     trips=(
         "settings.heating_setpoint = { value = 165, "
-        'why = "worked out from the recorded facts; not yet set at the boiler" }'
+        'why = "calculated from the recorded facts; not yet set at the boiler" }'
     ),
-    passes='settings.heating_setpoint = { value = 165, read_back = 165, why = "worked out and set" }',
+    passes='settings.heating_setpoint = { value = 165, read_back = 165, why = "calculated and set" }',
 )
 def calculated_not_set(plant: Plant) -> Drafts:
-    """Values were worked out from the facts and written down, and nobody has set them at the boiler yet.
+    """Values were calculated from the facts and recorded, and are not yet set at the boiler.
 
-    Told by the reason that `work-out --write` leaves, until the value is read back or carries another reason. The other
-    findings speak of the plant as it would be.
+    Known by the reason that `calculate --write` leaves, until the value is read back or has another reason. The other
+    findings are about the plant as it would be.
     """
     proposed = [
         name for name, entry in typed_entries(plant) if entry.why is not None and entry.why.startswith(PROPOSED)
     ]
     open_ = [name for name in proposed if plant.entries[name].read_back is None]
     if not proposed:
-        raise DoesNotApply("nothing was worked out")
+        raise DoesNotApply("nothing was calculated")
     if open_:
-        names = ", ".join(title_of(name) for name in open_[:4]) + (
-            f" and {len(open_) - 4} more" if len(open_) > 4 else ""
-        )
         yield found(
             open_[0],
-            f"worked out and not set at the boiler yet: {names}",
+            f"calculated and not yet set at the boiler: {few(open_)}",
             {"settings": Quantity(float(len(open_)), Kind.COUNT)},
-            "set them at a visit and read them back; what is found until then is what was there before",
+            "set them at a visit and read them back; until then the old values are in the boiler",
         )
 
 
@@ -114,9 +116,9 @@ def calculated_not_set(plant: Plant) -> Drafts:
     passes="settings.high_limit = { value = 206, read_back = 206 }",
 )
 def read_back_contradicts_control_file(plant: Plant) -> Drafts:
-    """The boiler showed a value that by the control file it can't have: the file is wrong, or somebody changed it.
+    """The boiler showed a value that the control file rules out: the file is wrong, or somebody changed it.
 
-    What only the factory sets and is not as it came; what lies beyond the range, between the steps, in a band that is
+    What only the factory sets and is not as it came; what is beyond the range, between the steps, in a band that is
     ignored, or above what is allowed before the first firing. Not where the display shows what was typed, whatever the
     control keeps. As bad as the setting: danger for firing and limits.
     """
@@ -131,16 +133,58 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
         why = [reason.text for reason in effect.reasons if reason.kind == CANT_BE]
         if not why:
             continue
-        restore = f" and {RESTORE_FIRING if name in FIRING else RESTORE_LIMIT}" if licensed(name) else ""
+        remedy = "read it again; correct the control file, or find out who changed it"
+        if licensed(name):
+            last = "prove" if name in FIRING else "test"
+            remedy = f"read it again; correct the file, or have a {person_for(name)} restore and {last} it"
         clauses = ", and ".join(one.partition("; by the control file ")[2].rstrip(".") for one in why)
         yield found(
             name,
-            f"{title_of(name)} read back as {plant.show(name, entry.read_back)}: {clauses}",
+            f"{title_of(name)} reads back {plant.show(name, entry.read_back)}: {clauses}",
             {"read back": Quantity(entry.read_back, SETTINGS[name].kind)} if isinstance(entry.read_back, float) else {},
-            f"read it again; correct the control file, or find out who changed it{restore}",
+            remedy,
             severity=severity_of(name),
             cautions=cautions_of(name),
         )
 
 
-RULES: Final[tuple[Rule, ...]] = (value_not_taken_by_control, calculated_not_set, read_back_contradicts_control_file)
+@rule(
+    "said-not-to-apply",
+    severity=DANGER,
+    certainty=ASK,
+    cautions=("record",),
+    source=CONTROL_FILE,
+    trips='settings.tank_setpoint = { left = "not applicable" }',
+    passes="settings.tank_setpoint = 145",
+)
+def said_not_to_apply(plant: Plant) -> Drafts:
+    """A setting is recorded as not applicable, though the control has it and this plant needs it.
+
+    By the control file, with all that it needs there, and by the facts: a tank set point where the tank is the
+    boiler's, with a sensor. Without its value, what rests on it is not checked. As bad as the setting: danger for
+    scald, hygiene, firing and limits.
+    """
+    said = [name for name, entry in plant.entries.items() if entry.left == "not applicable"]
+    if not said:
+        raise DoesNotApply("nothing is recorded as not applicable")
+    for name in filter(plant.said_not_to_apply, said):
+        needed = plant.goes_with(name)
+        if isinstance(needed, Missing):
+            yield needed
+        elif needed:
+            yield found(
+                name,
+                f"{title_of(name)} is recorded as not applicable, but the control has it",
+                {},
+                "read it at the control and record it; if it is not there, correct the control file",
+                severity=severity_of(name),
+                cautions=cautions_of(name),
+            )
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    value_not_taken_by_control,
+    calculated_not_set,
+    read_back_contradicts_control_file,
+    said_not_to_apply,
+)

@@ -6,11 +6,11 @@ import re
 from datetime import timedelta
 from typing import Final
 
-from settingslint.model.bounds import FIRED, wrong_days_of
+from settingslint.model.bounds import FIRED, too_early, wrong_days_of
 from settingslint.model.profile import Fact
 from settingslint.model.values import title_of
 from settingslint.rules.base import ASK, DANGER, LIKELY, OUTAGE, RECORD, Drafts, Missing, Quantity, Threshold, found
-from settingslint.rules.entries import cautions_of, severity_of
+from settingslint.rules.entries import cautions_of, few, severity_of
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
@@ -20,14 +20,12 @@ CAUTION: Final = ("record",)
 
 RECORD_DAYS: Final = Threshold(
     "record_days", 400.0, Kind.COUNT, COMMON_PRACTICE, "days after which a record is old",
-    90.0, 762.0, "common practice, no source: looked at every year, every second at most", looser="up",
+    90.0, 762.0, "common practice, no source: visited every year, every second at most", looser="up",
 )  # fmt: skip
 FACT_DAYS: Final = Threshold(
-    "fact_days", 5 * 365.25, Kind.COUNT, COMMON_PRACTICE, "days after which a dated fact wants looking at again",
+    "fact_days", 5 * 365.25, Kind.COUNT, COMMON_PRACTICE, "days after which a dated fact is to be checked again",
     365.0, 3653.0, "common practice, no source: in ten years a building changes", looser="up",
 )  # fmt: skip
-NAMED: Final = 5
-"""So many facts are named where one finding speaks of several."""
 _PLACES: Final = "access|door|gate|alarm|entry|service|installer|security|lock|lockbox|safe|panel|key"
 _NAMES: Final = r"pin|pass ?word|pass ?code|key ?safe|lock ?box"
 CODE: Final = re.compile(
@@ -53,7 +51,7 @@ FEWEST_DIGITS: Final = 9
     passes="visit.on = 2025-10-21",
 )
 def record_old(plant: Plant) -> Drafts:
-    """The last visit is long ago: nobody knows what the control holds today.
+    """The last visit is long ago: what the control is set to today is not known.
 
     More than 400 days.
     """
@@ -61,9 +59,9 @@ def record_old(plant: Plant) -> Drafts:
     if plant.as_of - visited > timedelta(days=plant.threshold(RECORD_DAYS)):
         yield found(
             "visit.on",
-            f"last visited on {visited}",
+            f"last visit on {visited}, {(plant.as_of - visited).days:,} days ago",
             {"days": Quantity(float((plant.as_of - visited).days), Kind.COUNT)},
-            "record what is found at the next visit, before anything is touched",
+            "record what is found at the next visit, before anything is changed",
         )
 
 
@@ -92,9 +90,9 @@ def service_code_as_delivered(plant: Plant) -> Drafts:
     if plant.flag("visit.service_code_default"):
         yield found(
             "visit.service_code_default",
-            "the service code is the one it came with: who else has it?",
+            "service code is still the one it came with: who else has it?",
             {},
-            "change it, and keep it in a vault and not in here",
+            "change it, and keep it in a vault, not in this file",
         )
 
 
@@ -113,7 +111,7 @@ def serial_unlike_plate(plant: Plant) -> Drafts:
     if plant.word("boiler.serial_on_plate").strip().casefold() != serial.strip().casefold():
         yield found(
             "boiler.serial_on_plate",
-            f"the record is of {serial}, the plate says {plant.show('boiler.serial_on_plate')}",
+            f"record is of serial {serial}, the plate says {plant.show('boiler.serial_on_plate')}",
             {},
             "find out which boiler this is before anything is set by this record",
         )
@@ -139,7 +137,7 @@ def control_revision_unknown(plant: Plant) -> Drafts:
     if revision not in known:
         yield found(
             "plant.revision",
-            f"revision {revision}; the control file was checked against {', '.join(known)}",
+            f"revision {revision}, the control file was checked against {', '.join(known)}",
             {},
             "check the control file against this revision, then add it there",
         )
@@ -155,13 +153,13 @@ def control_revision_unknown(plant: Plant) -> Drafts:
     passes='accessories.remote_writer_owner = "estates desk"',
 )
 def remote_writer_without_owner(plant: Plant) -> Drafts:
-    """Somebody can change settings from afar, and nobody answers for it."""
+    """Remote write access is open, and nobody answers for it."""
     if plant.flag("accessories.remote_writer") and plant.known("accessories.remote_writer_owner") is None:
         yield found(
             "accessories.remote_writer",
-            "settings can be written from afar, and no owner is recorded",
+            "remote write access is open, and no owner is recorded",
             {},
-            "name who answers for it, and what may not be written from afar",
+            "record who answers for it, and what may not be written remotely",
         )
 
 
@@ -174,14 +172,14 @@ def remote_writer_without_owner(plant: Plant) -> Drafts:
     passes='building.design_load = { value = 88000, from = "calculated" }',
 )
 def guessed_facts(plant: Plant) -> Drafts:
-    """Facts on which findings rest were guessed."""
+    """Facts that findings rest on were guessed."""
     guessed = [name for name, fact in all_facts(plant) if fact.source == "guessed"]
     if guessed:
         yield found(
             guessed[0],
-            f"guessed: {_few(guessed)}",
+            f"guessed: {few(guessed)}",
             {"guessed": Quantity(float(len(guessed)), Kind.COUNT)},
-            "measure or look it up at the next visit",
+            "measure or look them up at the next visit",
         )
 
 
@@ -195,7 +193,7 @@ def guessed_facts(plant: Plant) -> Drafts:
     passes='building.design_load = { value = 88000, from = "calculated", on = 2021-11-25 }',
 )
 def facts_old(plant: Plant) -> Drafts:
-    """Facts on which findings rest were looked at long ago: windows, radiators and tenants change.
+    """Facts that findings rest on are old: windows, radiators and tenants change.
 
     More than five years by the fact's own date; facts without a date are passed over.
     """
@@ -204,9 +202,9 @@ def facts_old(plant: Plant) -> Drafts:
     if old:
         yield found(
             old[0],
-            f"looked at long ago: {_few(old)}",
+            f"not checked for over {most.days:,} days: {few(old)}",
             {"old": Quantity(float(len(old)), Kind.COUNT)},
-            "look at them again at the next visit, and date them",
+            "check them at the next visit, and date them",
         )
 
 
@@ -215,24 +213,18 @@ def all_facts(plant: Plant) -> list[tuple[str, Fact]]:
     return sorted(plant.facts.items(), key=lambda one: ("[" in one[0], one[0]))
 
 
-def _few(names: list[str]) -> str:
-    """Return the titles of the first few facts, and how many more there are."""
-    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-    return ", ".join(title_of(name) for name in names[:NAMED]) + more
-
-
 @rule(
     "secret-in-record",
     severity=OUTAGE,
     certainty=LIKELY,
     cautions=("privacy",),
     source=COMMON_PRACTICE,
-    assumes="digits beside such words are what they look like",
+    assumes="the digits are what they look like",
     trips='visit.why = "lock box code 4711 at the side door"',
     passes='visit.why = "key with the caretaker"',
 )
 def secret_in_record(plant: Plant) -> Drafts:
-    """A free text looks as if it held a code, a telephone number or an address.
+    """A free text seems to hold a code, a telephone number or an address.
 
     Reasons and names of visit, settings and acceptances; the text itself is not repeated.
     """
@@ -248,9 +240,9 @@ def secret_in_record(plant: Plant) -> Drafts:
         if _secret(text):
             yield found(
                 name,
-                "a free text looks as if it held a code, a number or an address",
+                "a free text seems to hold a code, a telephone number or an address",
                 {},
-                "take it out and change the code: history keeps what was committed",
+                "delete it and change the code: the history keeps what was committed",
             )
 
 
@@ -268,27 +260,78 @@ def _secret(text: str) -> bool:
     passes="visit.on = 2026-11-25",
 )
 def date_in_the_future(plant: Plant) -> Drafts:
-    """Something that was done, seen or read carries a date that has not come yet, or a temporary value never ends.
+    """Something that was done has a date in the future, or a temporary value ends more than two years ahead.
 
     Visit, readings, tests, calibrations, first firing, the dates of facts and settings; the end of a temporary value is
-    not more than two years ahead. As bad as the worst rule that can't be checked because of it.
+    at most two years ahead. As bad as the worst rule that can't be checked because of it, at a setting as bad as
+    its caution class: who changed it, and whether that was proved, depends on that date.
     """
     for name, doubt in plant.doubts.items():
         if doubt.dated:
             what = "first firing" if name == FIRED else title_of(name)
-            yield found(name, f"{what}: {doubt.why}", {}, "look at the date")
+            yield found(name, f"{what}: {doubt.why}", {}, "correct the date")
     for name, entry in plant.entries.items():
         for key, why in wrong_days_of(entry, plant.as_of).items():
             yield found(
                 name,
-                f"{title_of(name)}: {why}" if key == "on" else f"{title_of(name)} is temporary, and {why}",
+                f"{title_of(name)}{': ' if key == 'on' else ' is temporary, and its end '}{why}",
                 {},
-                "look at the date",
-                severity=severity_of(name) if key == "until" else None,
+                "correct the date",
+                severity=severity_of(name),
                 cautions=cautions_of(name),
             )
     if plant.recorded("visit.on") is None:
         yield Missing("visit.on")
+
+
+@rule(
+    "fired-though-not-yet",
+    severity=RECORD,
+    cautions=("combustion", "record"),
+    source=ARITHMETIC,
+    trips="plant.first_fired = false, counters.burner_hours = 1500",
+    passes="plant.first_fired = 2024-09-03",
+)
+def fired_though_not_yet(plant: Plant) -> Drafts:
+    """By the record the burner has not fired once, and beside it stand readings, burner hours or starts.
+
+    Dated combustion readings at high or low fire, counted burner hours, counted starts. As bad as the worst rule that
+    can't be checked because of it.
+    """
+    if plant.recorded(FIRED) is None:
+        raise Missing(FIRED)
+    doubt = plant.doubts.get(FIRED)
+    if doubt is not None and not doubt.dated:
+        yield found(FIRED, f"first firing: {doubt.why}", {}, "record when the burner first fired")
+
+
+@rule(
+    "setting-dated-too-early",
+    severity=DANGER,
+    cautions=CAUTION,
+    source=COMMON_PRACTICE,
+    trips="settings.maximum_fan_speed = { value = 6000, on = 1989-12-31 }",
+    passes="settings.maximum_fan_speed = { value = 6000, on = 2024-09-03 }",
+)
+def setting_dated_too_early(plant: Plant) -> Drafts:
+    """A setting carries a date from before the boiler: more than a year before it first fired, or before 1990.
+
+    Whether a change was proved depends on that date, so it proves nothing. As bad as the setting.
+    """
+    dated = [(name, entry) for name, entry in plant.entries.items() if entry.on is not None]
+    fired = None if FIRED in plant.doubts else plant.recorded(FIRED)
+    for name, entry in dated:
+        if why := too_early(entry.on, fired):
+            yield found(
+                name,
+                f"{title_of(name)}: {why}",
+                {},
+                "look at the date, and record when it was really set",
+                severity=severity_of(name),
+                cautions=cautions_of(name),
+            )
+    if dated and plant.recorded(FIRED) is None:
+        yield Missing(FIRED)
 
 
 RULES: Final[tuple[Rule, ...]] = (
@@ -301,4 +344,6 @@ RULES: Final[tuple[Rule, ...]] = (
     facts_old,
     secret_in_record,
     date_in_the_future,
+    fired_though_not_yet,
+    setting_dated_too_early,
 )

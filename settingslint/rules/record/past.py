@@ -37,12 +37,12 @@ from settingslint.vocabulary.sources import COMMON_PRACTICE
 CAUTION: Final = ("record",)
 
 DEFAULT_SHARE: Final = Threshold(
-    "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at their defaults that looks never set",
+    "defaults_share", 0.9, Kind.RATIO, COMMON_PRACTICE, "share of settings at default that looks never set",
     0.5, 0.95, "common practice, no source: one setting in twenty is typed on any boiler that was set up",
     looser="up",
 )  # fmt: skip
 FEWEST: Final = Threshold(
-    "fewest_settings", 5.0, Kind.COUNT, COMMON_PRACTICE, "fewer settings than this say nothing about defaults",
+    "fewest_settings", 5.0, Kind.COUNT, COMMON_PRACTICE, "settings that must be recorded to judge the defaults",
     3.0, 12.0, "common practice, no source: a usual profile records 12 settings and more", looser="up",
 )  # fmt: skip
 COUNTERS: Final = ("counters.starts", "counters.burner_hours")
@@ -65,7 +65,7 @@ COUNTERS: Final = ("counters.starts", "counters.burner_hours")
     passes='settings.reset_endpoint = 76, settings.heating_maximum_rate = 90, settings.keep_warm = "off"',
 )
 def all_at_defaults(plant: Plant) -> Drafts:
-    """Nearly every setting stands at its default: it was never set, or the board was replaced.
+    """Nearly every setting is at default: never set, or the control board was replaced.
 
     Share of recorded settings that equal the control's default for this size; above 0.9. A default that was confirmed
     with a reason does not count.
@@ -84,12 +84,12 @@ def all_at_defaults(plant: Plant) -> Drafts:
     if len(at_default) / recorded > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
         yield found(
             at_default[0],
-            f"{len(at_default)} of {recorded} settings stand at their defaults: never set, or a board was replaced?",
+            f"{len(at_default)} of {recorded} settings are at default: never set, or control board replaced?",
             {
                 "at default": Quantity(float(len(at_default)), Kind.COUNT),
                 "recorded": Quantity(float(recorded), Kind.COUNT),
             },
-            "identify size and fuel, restore from the last record or set it up, then prove combustion",
+            "identify size and fuel, restore the settings or set it up, then prove combustion",
         )
 
 
@@ -103,10 +103,10 @@ def all_at_defaults(plant: Plant) -> Drafts:
     history=("in which the set point was found changed", "in which nothing was found changed"),
 )
 def as_found_differs(plant: Plant) -> Drafts:
-    """What a visit found differs from what was last left, and nothing has answered that since.
+    """A setting was found changed since the last visit, and no reason is recorded.
 
-    Looks into the history: each "as found" against the state before it. A reason at the setting answers it, and so does
-    the value from before, put back.
+    Looks into the history: each "as found" against the state before it. It is cleared once a reason is recorded at the
+    setting, or the value from before is set again.
     """
     states = plant.states()
     if not any(state.found for state in states[1:]):
@@ -123,10 +123,10 @@ def as_found_differs(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"{'found' if change.old_found else 'left'} at {plant.show(name, change.old)} on {change.left_on}, found at"
-            f" {plant.show(name, change.new)} on {change.state.on}, and nobody says why",
+            f"{title_of(name)} {'found' if change.old_found else 'left'} at {plant.show(name, change.old)}, found at"
+            f" {plant.show(name, change.new)} on {change.state.on}, no reason recorded",
             {},
-            "ask who changed it and why, and write it down before it is forgotten",
+            "ask who changed it and why, and record it",
             severity=severity_of(name),
             cautions=cautions_of(name),
         )
@@ -143,7 +143,7 @@ def as_found_differs(plant: Plant) -> Drafts:
     history=("of other values", "of the same values"),
 )
 def defaults_after_earlier_settings(plant: Plant) -> Drafts:
-    """Nearly everything stands at defaults that earlier did not: the board was replaced or reset.
+    """Settings that were set are back at default: the control board was replaced or reset.
 
     Looks into the history; share of settings now at their default, that had another value before.
     """
@@ -161,9 +161,9 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     if not few and len(fell) / (len(fell) + stayed) > plant.threshold(DEFAULT_SHARE) + TOLERANCE:
         yield found(
             fell[0],
-            f"{len(fell)} settings that had other values fell to their defaults: was the board replaced or reset?",
+            f"{len(fell)} settings that were set are back at default: control board replaced or reset?",
             {"fell to default": Quantity(float(len(fell)), Kind.COUNT)},
-            "no firing until size, fuel and revision are identified and the settings restored and read back",
+            "do not fire until size and fuel are identified and the settings restored and read back",
         )
 
 
@@ -179,7 +179,7 @@ def defaults_after_earlier_settings(plant: Plant) -> Drafts:
     passes="counters.faults_now = 1",
 )
 def faults_grew_without_cause(plant: Plant) -> Drafts:
-    """The fault history grew, settings were changed on the same visit, and no cause is written down.
+    """The fault history grew, settings were changed on the same visit, and no cause is recorded.
 
     Changed: what carries the visit's date, or by the history had another value before.
     """
@@ -195,10 +195,9 @@ def faults_grew_without_cause(plant: Plant) -> Drafts:
     if changed:
         yield found(
             changed[0],
-            f"{grew:.0f} more faults than before, {title_of(changed[0])} changed on the same visit, no cause written"
-            " down",
+            f"{grew:.0f} more in the fault history, {title_of(changed[0])} changed, no cause recorded",
             {"more faults": Quantity(grew, Kind.COUNT)},
-            "find the cause and write it down",
+            "find the cause and record it",
         )
     elif any(at_visit is None for _, at_visit in told):
         yield Missing("history", "whether settings were changed on the visit is not recorded")
@@ -217,7 +216,7 @@ def faults_grew_without_cause(plant: Plant) -> Drafts:
     history=("that has the same counters at another visit", "that has other counters"),
 )
 def visit_copied(plant: Plant) -> Drafts:
-    """The counters of the visit are those of another visit to the digit.
+    """The counters of the visit are identical to those of another visit.
 
     Looks into the history: burner starts and burner hours, both equal.
     """
@@ -229,9 +228,7 @@ def visit_copied(plant: Plant) -> Drafts:
     for state in reversed(plant.past.states):
         other = state.facts.get("visit.on")
         if other not in (None, visited) and [state.facts.get(name) for name in COUNTERS] == now:
-            yield found(
-                "visit.on", f"the counters are those of the visit of {other} to the digit", {}, "read them again"
-            )
+            yield found("visit.on", f"counters are identical to those of the visit on {other}", {}, "read them again")
             return
 
 

@@ -16,11 +16,11 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 Many = Iterator[tuple[Summary, Draft | Missing]]
 FEWEST_PLANTS: Final = Threshold(
-    "fewest_plants", 5.0, Kind.COUNT, COMMON_PRACTICE, "with fewer plants a common value says nothing",
+    "fewest_plants", 5.0, Kind.COUNT, COMMON_PRACTICE, "plants that must have a value to call it common",
     3.0, 20.0, "common practice, no source: twenty of one value are no chance", looser="up",
 )  # fmt: skip
 FEWEST_FACTS: Final = Threshold(
-    "fewest_facts", 6.0, Kind.COUNT, COMMON_PRACTICE, "with fewer facts two sites may well be alike",
+    "fewest_facts", 6.0, Kind.COUNT, COMMON_PRACTICE, "facts that must be identical to call a site a copy",
     4.0, 12.0, "common practice, no source: 12 facts alike are no chance", looser="up",
 )  # fmt: skip
 NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown"})
@@ -29,7 +29,7 @@ NO_SERIAL: Final = frozenset({"", "-", "?", "n/a", "na", "none", "tbd", "unknown
 @rule("serial-twice", severity=DANGER, cautions=("record", "firing", "combustion"), source=ARITHMETIC,
       scope="portfolio")  # fmt: skip
 def serial_twice(plants: Sequence[Summary]) -> Many:
-    """Two profiles carry one serial number: one of them is the record of another boiler.
+    """Two profiles have one serial number: one of them is the record of another boiler.
 
     Over the whole portfolio, case and blanks aside. Which of the two is wrong only their plates can say.
     """
@@ -47,17 +47,17 @@ def serial_twice(plants: Sequence[Summary]) -> Many:
                 plant,
                 found(
                     "plant.serial",
-                    f"serial {plant.serial} also stands in {other.path}",
+                    f"serial {plant.serial} is also in {other.path}",
                     {},
-                    "read both plates; nothing is set by a record that may be of another boiler",
+                    "read both plates; set nothing by either record until then",
                 ),
             )
 
 
 @rule("sites-with-the-same-facts", severity=DANGER, certainty=LIKELY, cautions=("record",), source=COMMON_PRACTICE,
-      assumes="two buildings are never alike to the digit", scope="portfolio", thresholds=(FEWEST_FACTS,))  # fmt: skip
+      assumes="two buildings never have identical facts", scope="portfolio", thresholds=(FEWEST_FACTS,))  # fmt: skip
 def sites_with_the_same_facts(plants: Plants) -> Many:
-    """Two sites have the same facts to the digit: one was copied from the other.
+    """Two sites have identical facts: one was copied from the other.
 
     At least six facts of building and boiler, all equal; the serial number on the plate aside.
     """
@@ -73,9 +73,9 @@ def sites_with_the_same_facts(plants: Plants) -> Many:
                 plant,
                 found(
                     "plant.site",
-                    f"all {count} facts of building and boiler are those of {other.path}",
+                    f"all {count} facts of building and boiler are identical to {other.path}",
                     {},
-                    "look which of them was copied, and record its own facts",
+                    "find out which was copied, and record its own facts",
                 ),
             )
 
@@ -83,7 +83,7 @@ def sites_with_the_same_facts(plants: Plants) -> Many:
 @rule("defaults-across-portfolio", severity=WASTE, certainty=ASK, cautions=("record",), source=COMMON_PRACTICE,
       scope="portfolio", thresholds=(FEWEST_PLANTS,))  # fmt: skip
 def defaults_across_portfolio(plants: Plants) -> Many:
-    """Most plants with one control stand at its default for a heating or hot-water temperature: was it ever set?
+    """Most plants with one control are at its default of a heating or hot-water temperature: was it ever set?
 
     At least five plants of one control, more than half of them at the default.
     """
@@ -102,19 +102,19 @@ def defaults_across_portfolio(plants: Plants) -> Many:
                             plant,
                             found(
                                 name,
-                                f"{counts[name]} of {len(members)} plants with this control stand at the default of"
-                                f" {title_of(name)}: was it ever set?",
+                                f"{title_of(name)} is at default at {counts[name]:,} of {len(members):,} plants: was it"
+                                " ever set?",
                                 {},
-                                "set it by the site's own facts, or write down that the default was meant",
+                                "set it by the site's own facts, or record that the default is meant",
                             ),
                         )
 
 
 @rule("bulk-edit-over-sites", severity=RECORD, certainty=LIKELY, source=COMMON_PRACTICE, scope="portfolio",
       cautions=("hygiene", "scald", "freeze", "record"), thresholds=(FEWEST_PLANTS,),
-      assumes="one date and one value at many sites is one campaign")  # fmt: skip
+      assumes="one value at many sites on one date is one campaign")  # fmt: skip
 def bulk_edit_over_sites(plants: Plants) -> Many:
-    """One setting of a safety class got one value at many sites on one day: was each site looked at?
+    """A safety setting got one value at many sites on one day: was each site checked?
 
     Five sites or more. What is right at most sites can scald, freeze or leave cold at the others.
     """
@@ -130,10 +130,10 @@ def bulk_edit_over_sites(plants: Plants) -> Many:
                     plant,
                     found(
                         name,
-                        f"{title_of(name)} became {plant.show(name)} at {len(members)} plants on {day}:"
-                        f" was this one looked at?",
+                        f"{title_of(name)} set to {plant.show(name)} at {len(members):,} plants on {day}: was this one"
+                        " checked?",
                         {},
-                        "look at hygiene, freezing and emitters of this site, and write down that it was done",
+                        "check hygiene, freezing and emitters of this site, and record that it was done",
                     ),
                 )
 

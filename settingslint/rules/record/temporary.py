@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from typing import Final
 
+from settingslint.model.bounds import FIRED
 from settingslint.model.effect import PROVISIONAL, TOLERANCE, UNKNOWN
 from settingslint.model.values import title_of
 from settingslint.rules.base import (
     OUTAGE,
     RECORD,
-    RESTORE_FIRING,
-    RESTORE_LIMIT,
     Drafts,
     Missing,
     Quantity,
     Remedy,
     Threshold,
     found,
+    restored,
 )
 from settingslint.rules.entries import cautions_of, licensed, severity_of, visit_day
 from settingslint.rules.plant import Plant
 from settingslint.rules.rule import Rule, rule
 from settingslint.units import Kind
-from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 WARN_SHARE: Final = Threshold(
@@ -41,24 +40,26 @@ WARN_SHARE: Final = Threshold(
     passes="settings.heating_setpoint = { value = 170, until = 2026-11-25, then = 164 }",
 )
 def temporary_change_overdue(plant: Plant) -> Drafts:
-    """A temporary value is past its end and still there.
+    """A temporary value is past its end and still set.
 
-    Its end date is before the date of the check. Nothing is turned back by itself: somebody has to be at the boiler.
+    Its end date is before the date of the check. No control sets it back by itself.
     """
     for name, entry in plant.entries.items():
         if entry.until is None or entry.until >= plant.as_of:
             continue
         days = (plant.as_of - entry.until).days
-        back = plant.show(name, entry.then) if entry.then is not None else "a value that nobody wrote down"
-        watch = f"; watched by {entry.watched_by}" if entry.watched_by else ""
+        watch = f" (watched by {entry.watched_by})" if entry.watched_by else ""
         if licensed(name):
-            returns, remedy = "", Remedy(RESTORE_FIRING if name in FIRING else RESTORE_LIMIT)
+            remedy = Remedy(restored(name))
+        elif entry.then is not None:
+            back = plant.show(name, entry.then)
+            remedy = Remedy(f"set it back to {back}, or renew it with a reason", {name: entry.then})
         else:
-            returns, values = f", and return to {back}", {} if entry.then is None else {name: entry.then}
-            remedy = Remedy(f"go there and put back {back}, or renew it with a reason", values)
+            remedy = Remedy("find out what it was before and set that, or renew it with a reason")
         yield found(
             name,
-            f"{plant.show(name, entry.typed)} was to end on {entry.until}, {days} days ago{returns}{watch}",
+            f"{title_of(name)} {plant.show(name, entry.typed)} was to end on {entry.until},"
+            f" {days:,} day{'s' if days > 1 else ''} ago{watch}",
             {"days over": Quantity(float(days), Kind.COUNT)},
             remedy,
             severity=severity_of(name),
@@ -76,7 +77,7 @@ def temporary_change_overdue(plant: Plant) -> Drafts:
     passes="settings.heating_setpoint = { value = 166, on = 2026-11-05, until = 2026-11-30, then = 164 }",
 )
 def temporary_change_ends_soon(plant: Plant) -> Drafts:
-    """A temporary value has used up most of its time.
+    """A temporary value ends soon.
 
     From the date it was typed, else that of the visit, to its end: more than 0.8 are over.
     """
@@ -91,9 +92,9 @@ def temporary_change_ends_soon(plant: Plant) -> Drafts:
         if gone > whole * plant.threshold(WARN_SHARE) + TOLERANCE:
             yield found(
                 name,
-                f"{plant.show(name, entry.typed)} ends on {entry.until}",
+                f"{title_of(name)} {plant.show(name, entry.typed)} is temporary and ends on {entry.until}",
                 {"days left": Quantity(float(whole - gone), Kind.COUNT)},
-                "plan who goes there",
+                "plan who sets it back",
             )
 
 
@@ -114,11 +115,16 @@ def temporary_change_without_return(plant: Plant) -> Drafts:
             continue
         lacking = [
             what
-            for what, value in (("a value to return to", entry.then), ("somebody who watches", entry.watched_by))
+            for what, value in (("no value to return to", entry.then), ("nobody watches it", entry.watched_by))
             if value is None
         ]
         if lacking:
-            yield found(name, f"temporary until {entry.until}, without {' and '.join(lacking)}", {}, "write it down")
+            yield found(
+                name,
+                f"{title_of(name)} temporary until {entry.until}: {', '.join(lacking)}",
+                {},
+                "record the value to return to and who watches it",
+            )
 
 
 @rule(
@@ -133,28 +139,29 @@ def temporary_change_without_return(plant: Plant) -> Drafts:
     passes="plant.first_fired = 2024-09-03",
 )
 def provisional_before_first_firing(plant: Plant) -> Drafts:
-    """A value is only provisional, because the burner has not fired once.
+    """A value is provisional, because the burner has not fired yet.
 
     The control file says for which settings that is so: what is shown and allowed before differs from what counts
     after.
     """
+    not_yet = plant.recorded(FIRED) is False  # also where that is contradicted: a control holds to it
     for name, effect in plant.effects.items():
         why = effect.reasons[-1] if effect.reasons else None
         if effect.state == PROVISIONAL:
             # what a control allows of firing before is the maker's figure
-            text = "what is shown now may not be what counts afterwards"
+            runs = "" if licensed(name) else f" at {plant.show(name, effect.effective)}"
             yield found(
                 name,
-                f"provisional: {text if why is None or licensed(name) else why.text}",
+                f"{title_of(name)} is provisional{runs}: it may differ after the first firing",
                 {},
-                "read it again after the first firing, then prove combustion at high and low fire",
+                "read it again after the first firing; then prove combustion at high and low fire",
                 cautions=cautions_of(name),
             )
         elif effect.state == UNKNOWN and why is not None and why.kind == "first firing unknown":
             yield Missing("plant.first_fired")
-        elif plant.known("plant.first_fired") is False and (row := plant.row(name)) is not None:
+        elif (not_yet or plant.known(FIRED) is False) and (row := plant.row(name)) is not None:
             if row.treatments is None:
-                text = f"the control file does not say what holds for {title_of(name)} before the first firing"
+                text = f"the control file does not say what {title_of(name)} runs at before the first firing"
                 yield Missing(name, text)
             elif any(one.does == "at most until first firing" for one in row.treatments):
                 yield Missing(name)

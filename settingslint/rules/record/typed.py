@@ -11,6 +11,7 @@ from settingslint.rules.base import DAMAGE, DANGER, LIKELY, RECORD, Drafts, Miss
 from settingslint.rules.entries import (
     ask_for_firing,
     cautions_of,
+    few,
     licensed,
     safety,
     severity_of,
@@ -27,8 +28,6 @@ from settingslint.vocabulary.settings import FIRING
 from settingslint.vocabulary.sources import COMMON_PRACTICE, CONTROL_FILE
 
 CAUTION: Final = ("record",)
-NAMED: Final = 4
-"""So many settings are named where one finding speaks of several."""
 ENTITLED: Final = ("gas-licensed technician", "maker")
 """Roles that may change firing and limits (common practice, no source; local law decides)."""
 
@@ -36,12 +35,6 @@ ENTITLED: Final = ("gas-licensed technician", "maker")
 def _cant_be(effect: Effect | None) -> bool:
     """Return whether a value was read back that by the control file can't be: another rule says so."""
     return effect is not None and any(reason.kind == CANT_BE for reason in effect.reasons)
-
-
-def _few(names: list[str]) -> str:
-    """Return the titles of the first few settings, and how many more there are."""
-    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-    return ", ".join(title_of(name) for name in names[:NAMED]) + more
 
 
 @rule(
@@ -53,7 +46,7 @@ def _few(names: list[str]) -> str:
     passes='settings.tank_setpoint = { value = 145, on = 2026-10-06, why = "water-safety plan" }',
 )
 def not_read_back(plant: Plant) -> Drafts:
-    """A setting of a safety class was typed and not read back: what the control kept is not known.
+    """A safety setting was typed and not read back: what the control kept is not known.
 
     Read back at the setting, or all together at the visit, which says nothing of what was typed later. Classes: firing,
     limits, scalding, hygiene, freezing. What a control can't show again is passed over.
@@ -69,9 +62,9 @@ def not_read_back(plant: Plant) -> Drafts:
     if open_:
         yield found(
             open_[0],
-            f"typed and not read back: {_few(open_)}",
+            f"typed and not read back: {few(open_)}",
             {"settings": Quantity(float(len(open_)), Kind.COUNT)},
-            "read them back after saving, at best after the power was off once",
+            "read them back after saving, best after a power cycle",
         )
 
 
@@ -84,11 +77,11 @@ def not_read_back(plant: Plant) -> Drafts:
     passes="settings.heating_setpoint = { value = 164, read_back = 164 }",
 )
 def typed_differs_from_read_back(plant: Plant) -> Drafts:
-    """The control showed something else afterwards than what was typed.
+    """The control reads back another value than was typed.
 
-    Compared: read back, with what the control file says is kept of the typed value. Where that explains it, the
-    sentence says so; where it is only the control's step, nothing is said. A value that by the control file can't be is
-    the affair of `read-back-contradicts-control-file`.
+    Compared: read back, with what the control file says is kept of the typed value. Where that explains it, the finding
+    says so; where it is only the control's step, there is none. A value that the control file rules out is the affair
+    of `read-back-contradicts-control-file`.
     """
     for name, entry in typed_entries(plant):
         effect = plant.effects.get(name)
@@ -100,19 +93,13 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
         kinds = [one.kind for one in effect.reasons] if effect is not None and kept else []
         if kinds and set(kinds) == {"step"}:
             continue
-        asked, back = shown_apart(plant, name, entry.typed, entry.read_back)
-        text = f"asked for {asked}, read back {back}"
-        if not kinds:
-            text += "; the control file does not explain it"
-        elif licensed(name):  # the sentence would name the maker's figure
-            text += f"; the control file explains it ({kinds[0]})"
-        elif effect is not None:
-            text += f": {effect.reasons[0].text}"
+        typed, back = shown_apart(plant, name, entry.typed, entry.read_back)
+        why = f"explained by the control file ({kinds[0]})" if kinds else "not explained by the control file"
         yield found(
             name,
-            text,
+            f"{title_of(name)} typed {typed}, reads back {back}: {why}",
             {},
-            "write down what the control keeps, or type it again and save as the control wants it",
+            "record what the control keeps, or type it again and save it as the control wants",
             severity=severity_of(name),
             cautions=cautions_of(name),
         )
@@ -127,9 +114,9 @@ def typed_differs_from_read_back(plant: Plant) -> Drafts:
     passes='settings.heating_differential = { left = "default", value = 12 }',
 )
 def default_seen_differs(plant: Plant) -> Drafts:
-    """A setting is said to stand at its default, and the value seen is not the default of the control file.
+    """A setting is recorded as left at default, and the value seen is not the control file's default.
 
-    The control file, the size or the revision is not the one that is there. Seen: with the word, or read back.
+    Control file, size or revision are not the ones that are there. Seen: beside the word, or read back.
     """
     for name, entry in plant.entries.items():
         seen = entry.read_back if entry.typed is None else entry.typed
@@ -141,9 +128,9 @@ def default_seen_differs(plant: Plant) -> Drafts:
         elif not same(default, seen):
             yield found(
                 name,
-                f"left at default and seen as {plant.show(name, seen)}; the control file states another default",
+                f"{title_of(name)} at default reads {plant.show(name, seen)}, the control file has another",
                 {},
-                "look at size, revision and control file before trusting any default",
+                "check size, revision and control file before trusting any default",
             )
 
 
@@ -156,7 +143,7 @@ def default_seen_differs(plant: Plant) -> Drafts:
     passes=('settings.tank_setpoint = { value = 146, on = 2026-10-20, why = "water-safety plan, section 4" }'),
 )
 def reason_missing(plant: Plant) -> Drafts:
-    """A setting of a safety class was changed and nobody wrote down why.
+    """A safety setting was changed and no reason is recorded.
 
     A setting with a date of its own needs a reason of its own; the visit's reason will do where the dates are the same.
     """
@@ -168,9 +155,9 @@ def reason_missing(plant: Plant) -> Drafts:
             continue
         yield found(
             name,
-            f"{title_of(name)} was changed on {entry.on} without a reason",
+            f"{title_of(name)} changed on {entry.on}, no reason recorded",
             {},
-            "write down why: the next crew undoes what nobody explains",
+            "record why: the next crew undoes what nobody explains",
         )
 
 
@@ -180,16 +167,16 @@ def reason_missing(plant: Plant) -> Drafts:
     certainty=LIKELY,
     cautions=("firing", "limit", "law"),
     source=COMMON_PRACTICE,
-    assumes=("the visit's role typed what was changed at the visit", "local law decides who may"),
+    assumes=("the visit's role changed it", "local law decides who may"),
     trips='visit.role = "heating technician", settings.maximum_fan_speed = { value = 6000, on = 2026-10-06 }',
     passes='visit.role = "gas-licensed technician"',
 )
 def role_not_entitled(plant: Plant) -> Drafts:
-    """A firing setting or a limit was changed by a role that may not do that: gas-licensed persons or the maker may.
+    """A firing setting or a limit was changed by somebody who may not: a licensed gas technician or the maker may.
 
     Settings that carry the date of their visit, or that by the history were changed at it, against the role of that
-    visit. The value put back answers it; so does a person with the role who typed it anew, or read it back, or proved
-    combustion at high and low fire on a visit after it.
+    visit. It is cleared once the value is set back, or a person with the role typed it again, read it back, or proved
+    combustion at high and low fire on a later visit.
     """
     role, visited = plant.known("visit.role"), plant.known("visit.on")
     states = plant.states() if plant.past is not None else []
@@ -211,9 +198,9 @@ def role_not_entitled(plant: Plant) -> Drafts:
             day, who, person = by
             yield found(
                 name,
-                f"{title_of(name)} was typed on {day} by a {who}" + (f" ({person})" if person else ""),
+                f"{title_of(name)} changed on {day} by {f'{person}, {who}' if person else who}",
                 {},
-                "have it looked at by somebody who is licensed for it, with an analyser where it is firing",
+                "have a licensed gas technician check it, with an analyser where it is firing",
             )
         elif not states and entry.on is None and not same(plant.default_of(name), entry.typed):
             open_.append(name)
@@ -221,7 +208,7 @@ def role_not_entitled(plant: Plant) -> Drafts:
     if lacking:
         yield Missing(lacking[0])
     elif open_:
-        yield Missing("history", f"whether a {role} changed {_few(open_)} is not recorded")
+        yield Missing("history", f"whether a {role} changed {few(open_)} is not recorded")
 
 
 def _typed_without_role(
@@ -260,19 +247,19 @@ def _without_role(state: Left) -> bool:
     passes="settings.heating_setpoint = { value = 164, read_back = 164, on = 2026-10-06 }",
 )
 def reading_marked_left_without_visit(plant: Plant) -> Drafts:
-    """Values are marked as read back, and no visit is recorded: the file may say what the boiler does not."""
+    """Values are marked as read back, and no visit is recorded: was somebody at the boiler?"""
     visited = visit_day(plant)
     marked = [(name, entry.on) for name, entry in typed_entries(plant) if entry.read_back is not None]
     names = [name for name, on in marked if visited is None or (on is not None and on > visited)]
     if visited is None and plant.known("visit.read_back") is True:
         names.append("visit.read_back")
     if names:
-        since = f"the last visit recorded is of {visited}" if visited is not None else "no visit is recorded"
+        when = f"after the last visit ({visited})" if visited is not None else "with no visit recorded"
         yield found(
             names[0],
-            f"marked as read back: {_few(names)}; {since}: was somebody at the boiler?",
+            f"read back {when}: {few(names)}",
             {"settings": Quantity(float(len(names)), Kind.COUNT)},
-            "record the visit, or mark the value as asked for and not read back",
+            "record the visit, or mark the value as typed and not read back",
         )
 
 

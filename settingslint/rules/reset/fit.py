@@ -6,6 +6,7 @@ import math
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE
+from settingslint.model.values import title_of
 from settingslint.physics.condensing import condensing_starts
 from settingslint.physics.reset import Line, OneNumber, SlopeShift, TwoPoints, grid
 from settingslint.rules.base import (
@@ -38,12 +39,12 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE, EN_442
 
 SURPLUS: Final = Threshold(
     "line_above_need", kelvin(15), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "by how much the line may stand above the need on average",
+    "how far the line may be above the need on average",
     kelvin(5), kelvin(40), "common practice, no source: 40 F above the need is no line for these emitters",
     looser="up",
 )  # fmt: skip
 STYLES_APART: Final = Threshold(
-    "lines_apart", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE, "two lines that differ by more are not the same line",
+    "lines_apart", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE, "difference from which two lines are not the same line",
     kelvin(1), kelvin(15), "common practice, no source: 15 F is more than rounding of two records", looser="up",
 )  # fmt: skip
 CALL: Final = Threshold(
@@ -77,17 +78,17 @@ def _mild_end(plant: Plant) -> str:
     applies=own_reset,
     cautions=("heating",),
     source=(EN_442, COMMON_PRACTICE),
-    assumes="design flow and a load that follows the outdoor temperature",
+    assumes=("design flow", "a load that follows the outdoor temperature"),
     thresholds=(NEED_MARGIN,),
     trips="settings.reset_endpoint = 66",
     passes="settings.reset_endpoint = 74",
 )
 def reset_line_below_emitter_need(plant: Plant) -> Drafts:
-    """The line stays below what the emitters need over some band of outdoor temperatures.
+    """The reset line is below what the emitters need over some range of outdoor temperatures.
 
     A straight line under a bowed need: cold in spring and autumn, fine in deep winter; or cold only in hard weather.
-    Need by load share, exponent and drop of the emitters; what the set point can't give is left to its own rule. Cold
-    on the design day is an outage, elsewhere waste.
+    Need by load share, exponent and drop of the emitters; what the set point can't give has its own rule. Short on the
+    design day it is an outage, elsewhere waste.
     """
     effective, margin, cap = _line_with_style(plant), plant.threshold(NEED_MARGIN), top(plant)[0]
     (cold, warm), need = heating_range(plant), needs_of(plant)
@@ -99,21 +100,28 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     if not short:
         return
     first, last = short[0][0], short[-1][0]
-    worst, most = max(short, key=lambda pair: pair[1])
+    worst, largest = max(short, key=lambda pair: pair[1])
     in_hard_weather = first <= cold + TOLERANCE
     at = _mild_end(plant)
     if in_hard_weather and plant.reset_style == "two points":
         at = "reset_hot_supply"
-    advice = "cold only in hard weather: raise the hot end or the slope" if in_hard_weather and last < warm else (
-        "cold only in mild weather: raise the mild end or the shift" if not in_hard_weather else "raise the whole line"
-    )  # fmt: skip
+    part = "the whole line"
+    if not in_hard_weather:
+        part = "it for mild weather"
+    elif last < warm:
+        part = "it for hard weather"
+    numbers = {
+        "short": kelvin_of(largest), "at outdoors": celsius_of(worst), "from": celsius_of(first),
+        "to": celsius_of(last),
+    }  # fmt: skip
+    if (hours := between(plant, first, last)) is not None:
+        numbers["in a year"] = Quantity(hours, Kind.COUNT, "h")
+    where = " to ".join(dict.fromkeys((plant.show(Kind.POINT, first), plant.show(Kind.POINT, last))))
     yield found(
         at,
-        f"the line is up to {plant.show(Kind.DIFFERENCE, most)} short of the need, at"
-        f" {plant.show(Kind.POINT, worst)} outdoors, and short from {plant.show(Kind.POINT, first)} to"
-        f" {plant.show(Kind.POINT, last)}, {between(plant, first, last)}",
-        {"short": kelvin_of(most), "at outdoors": celsius_of(worst), "from": celsius_of(first), "to": celsius_of(last)},
-        line_remedy(plant, f"{advice}, in small steps"),
+        f"reset line is up to {plant.show(Kind.DIFFERENCE, largest)} too low for the emitters at {where} outdoors",
+        numbers,
+        line_remedy(plant, f"raise {part} in small steps"),
         severity=OUTAGE if in_hard_weather else WASTE,
     )
 
@@ -133,10 +141,11 @@ def reset_line_below_emitter_need(plant: Plant) -> Drafts:
     passes="settings.reset_cool_supply = 100",
 )
 def reset_line_far_above_need(plant: Plant) -> Drafts:
-    """The line runs far above what the emitters need, averaged over the heating time.
+    """The reset line is far above what the emitters need, on average over the heating time.
 
     Zone valves that hunt, short calls, little condensing; nobody notices, because it is warm enough. Mean of supply
-    minus need; the message says from which outdoor temperature the return condenses, now and with need plus 5 F.
+    minus need. Where it costs condensing: above which outdoor temperature the return condenses now, and above which it
+    could with the need plus 5 F.
     """
     effective, (cold, warm), need = _line_with_style(plant), heating_range(plant), needs_of(plant)
     mean = 0.0
@@ -153,16 +162,16 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
 
     now = condensing_starts(effective, falls, dew, cold, warm)
     then = next((o for o in grid(cold, warm) if need(o) + margin - falls(o) < dew), None)
-    gain = ""
+    numbers, cost = {"mean above need": kelvin_of(mean)}, ""
     if then is not None and (now is None or then < now):
-        when = f"only from {plant.show(Kind.POINT, now)} outdoors" if now is not None else "never"
-        gain = f"; the return condenses {when}, with need plus {plant.show(Kind.DIFFERENCE, margin)} from"
-        gain += f" {plant.show(Kind.POINT, then)}"
+        when = f"only above {plant.show(Kind.POINT, now)} outdoors" if now is not None else "at no time"
+        cost = f"; condenses {when}"
+        numbers["could condense above"] = celsius_of(then)
     yield found(
         _mild_end(plant),
-        f"the line is {plant.show(Kind.DIFFERENCE, mean)} above the need on average{gain}",
-        {"mean above need": kelvin_of(mean)},
-        line_remedy(plant, f"lower it in steps of {plant.show(Kind.DIFFERENCE, margin)}, with two days for each"),
+        f"reset line is {plant.show(Kind.DIFFERENCE, mean)} hotter than needed on average{cost}",
+        numbers,
+        line_remedy(plant, f"lower it in steps of {plant.show(Kind.DIFFERENCE, margin)}, two days each"),
     )
 
 
@@ -177,7 +186,7 @@ def reset_line_far_above_need(plant: Plant) -> Drafts:
     passes="settings.minimum_supply = 98",
 )
 def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
-    """The minimum supply lies above the mild end of the line, so that the line ends where nobody set it.
+    """The minimum supply is above the mild end of the line, so the supply stops falling before that end.
 
     Flat from cold outdoor end + (hot - minimum)/(hot - cool) x (mild - cold outdoor end) upwards.
     """
@@ -196,10 +205,12 @@ def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
         name, value = "reset_cool_supply", attainable(plant, "reset_cool_supply", at_least=floor)
     yield found(
         "minimum_supply",
-        f"the minimum {plant.show('minimum_supply')} lies above the mild end {plant.show('reset_cool_supply')}; the"
-        f" supply is flat from {plant.show(Kind.POINT, flat)} outdoors upwards",
+        f"minimum supply {plant.show('minimum_supply')} is above the mild end of the line"
+        f" {plant.show('reset_cool_supply')}: flat above {plant.show(Kind.POINT, flat)} outdoors",
         {"minimum": celsius_of(floor), "mild end": celsius_of(ends.cool_supply), "flat from": celsius_of(flat)},
-        Remedy("agree one floor for both", {name: value} if value is not None else {}),
+        Remedy(f"set {title_of(name)} to {plant.show(name, value)}: one minimum for both", {name: value})
+        if value is not None
+        else Remedy("set minimum supply and mild end to the same value"),
     )
 
 
@@ -215,10 +226,10 @@ def minimum_supply_above_cool_end(plant: Plant) -> Drafts:
     passes="settings.reset_slope = 1.2, settings.reset_shift = 9",
 )
 def two_reset_lines_recorded(plant: Plant) -> Drafts:
-    """The profile records a line in another style than the control takes, and it is not the line that the control runs.
+    """The profile has a second reset line, of a style that the control does not take, and it differs.
 
     Both lines are compared on the design day, half way and at the balance point. A bent or straight line of one style
-    can't be carried over exactly to another: the error is shown.
+    can't be carried over exactly to another: the difference is shown.
     """
     effective = _line_with_style(plant)
     other = _foreign_line(plant)
@@ -235,10 +246,10 @@ def two_reset_lines_recorded(plant: Plant) -> Drafts:
         return
     yield found(
         at,
-        f"this control does not take it; that line would give {plant.show(Kind.POINT, written)} at"
-        f" {plant.show(Kind.POINT, outdoor)} outdoors, the control's own gives {plant.show(Kind.POINT, runs)}",
+        f"second reset line recorded: {plant.show(Kind.POINT, written)} at {plant.show(Kind.POINT, outdoor)} outdoors;"
+        f" the control runs {plant.show(Kind.POINT, runs)}",
         {"outdoors": celsius_of(outdoor), "control's line": celsius_of(runs), "other line": celsius_of(written)},
-        "find out which line was meant, keep that one and strike the other",
+        "find out which line was meant and delete the other",
     )
 
 
@@ -278,7 +289,7 @@ def _foreign_line(plant: Plant) -> tuple[OneNumber | TwoPoints | SlopeShift, str
     passes='settings.boost_step = "off"',
 )
 def several_shifts_at_once(plant: Plant) -> Drafts:
-    """More than one thing shifts the line, and nobody can say any more why the supply is where it is.
+    """More than one setting shifts the line, so nobody can tell why the supply is where it is.
 
     Counted are boost, room influence with a room unit and a correction of the outdoor sensor.
     """
@@ -288,12 +299,12 @@ def several_shifts_at_once(plant: Plant) -> Drafts:
         active.append("room_influence")
     if len(active) < 2:
         return
-    shifts = ", ".join(f"{name.replace('_', ' ')} {plant.show(name)}" for name in active)
+    shifts = ", ".join(f"{title_of(name)} {plant.show(name)}" for name in active)
     yield found(
         active[0],
-        f"{len(active)} things shift the line: {shifts}; only the set point stops them",
+        f"{len(active)} things shift the line: {shifts}",
         {"shifts": Quantity(len(active), Kind.COUNT)},
-        "let one of them do it and switch the others off",
+        "keep one of them and switch the others off",
     )
 
 
@@ -328,14 +339,15 @@ def boost_defeats_reset(plant: Plant) -> Drafts:
     longer = attainable(plant, "boost_interval", at_least=call / steps + 1.0)
     yield found(
         "boost_interval",
-        f"at {plant.show(Kind.POINT, middle)} outdoors the line gives {plant.show(Kind.POINT, supply)}; {steps} steps"
-        f" of boost bring it to {plant.show(Kind.POINT, highest)} within {plant.show(Kind.MINUTES, steps * interval)}"
-        " of a call",
+        f"boost takes the line from {plant.show(Kind.POINT, supply)} to {plant.show(Kind.POINT, highest)} within"
+        f" {plant.show(Kind.MINUTES, steps * interval)} of a call",
         {"supply": celsius_of(supply), "highest": celsius_of(highest), "after": minutes_of(steps * interval)},
         Remedy(
-            "lengthen the interval, or switch boost off once the line is proved",
-            {"boost_interval": longer} if longer is not None else {},
-        ),
+            f"set boost interval to {plant.show('boost_interval', longer)}, or boost off once the line is proved",
+            {"boost_interval": longer},
+        )
+        if longer is not None
+        else Remedy("switch boost off once the line is proved"),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from settingslint.model.effect import TOLERANCE, same
+from settingslint.model.values import title_of
 from settingslint.rules.base import (
     OUTAGE,
     WASTE,
@@ -30,14 +31,18 @@ from settingslint.vocabulary.settings import OFF
 from settingslint.vocabulary.sources import APPLIANCE_RULE, ARITHMETIC, COMMON_PRACTICE, CONTROL_FILE
 
 LEAST_FALL: Final = Threshold(
-    "least_reset_fall", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "a line that falls less does next to nothing",
+    "minimum_reset_fall", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE, "a line that falls less does next to nothing",
     kelvin(3), kelvin(30), "common practice, no source: a usual line falls by 40 F and more", looser="down",
 )  # fmt: skip
 ANCHOR_FROM_DESIGN: Final = Threshold(
     "anchor_from_design", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far the cold end may stand from the design outdoor temperature",
-    kelvin(2), kelvin(20), "common practice, no source: 20 F is the way from one climate to another", looser="up",
+    "how far the cold end may be from the design outdoor temperature",
+    kelvin(2), kelvin(20), "common practice, no source: 20 F apart is another climate", looser="up",
 )  # fmt: skip
+
+
+CAPS: Final = {"heating_setpoint": "set point", "maximum_supply": "maximum supply"}
+"""What the headline calls the settings that cap the line."""
 
 
 def _style(plant: Plant, *styles: str) -> str:
@@ -62,12 +67,12 @@ def _off_on_purpose(plant: Plant) -> bool:
     passes="settings.reset_hot_supply = 164",
 )
 def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
-    """The line asks for hotter water than set point or maximum allow, or its one number leaves it no room to fall.
+    """The reset line rises above the set point or the maximum supply, or its end point leaves it no room to fall.
 
-    Two points, or slope and shift: the hot end lies above the cap and the line is cut flat below some outdoor
-    temperature, cold rooms in the coldest spell though the line asks for more. It flattens at cold outdoor end +
-    (hot - cap)/(hot - cool) x (mild - cold outdoor end). One number: an end point at or above the set point leaves a
-    level line. Waste only, where the cap covers what the emitters need.
+    Two points, or slope and shift: the hot end is above the cap and the line is flat below some outdoor temperature:
+    cold rooms in the coldest weather. It flattens at cold outdoor end + (hot - cap)/(hot - cool) x (mild - cold outdoor
+    end). One number: an end point at or above the set point leaves a level line. Waste only, where the cap covers what
+    the emitters need.
     """
     style = _style(plant, "one number", "two points", "slope and shift")
     if _off_on_purpose(plant):
@@ -97,20 +102,20 @@ def reset_endpoint_above_setpoint(plant: Plant) -> Drafts:
     below = [one for one in ("heating_setpoint", "maximum_supply") if _under(plant, one, hot)]
     raised = {one: value for one in below if (value := attainable(plant, one, at_least=hot)) is not None}
     if enough and lower is not None:
-        remedy = Remedy(f"lower the hot end to {plant.show(at, lower)}: it covers the need", {at: lower})
+        remedy = Remedy(f"lower the hot end to {plant.show(at, lower)}: enough for the emitters", {at: lower})
     elif enough:
-        remedy = Remedy("lower the slope: the cap covers the need")
+        remedy = Remedy(f"lower the slope: {plant.show(Kind.POINT, cap)} is enough for the emitters")
     else:
-        text = f"raise what caps it to {plant.show(Kind.POINT, hot)}, or lower the hot end on purpose"
+        names = " and ".join(title_of(one) for one in below)
+        text = f"raise the {names} to {plant.show(Kind.POINT, hot)}, or lower the hot end"
         remedy = Remedy(text, raised if len(raised) == len(below) else {})
-    cut = f"; below {plant.show(Kind.POINT, flat)} outdoors the supply rises no more" if flat is not None else ""
+    cut = f": flat below {plant.show(Kind.POINT, flat)} outdoors" if flat is not None else ""
     numbers = {"hot end": celsius_of(hot), "cap": celsius_of(cap)}
     if flat is not None:
         numbers["flat below"] = celsius_of(flat)
     yield found(
         at,
-        f"the line asks for {plant.show(Kind.POINT, hot)} at its hot end, {plant.show(cap_name)} is the"
-        f" most that is allowed{cut}",
+        f"reset line rises to {plant.show(Kind.POINT, hot)}, but {CAPS[cap_name]} is {plant.show(cap_name)}{cut}",
         numbers,
         remedy,
         severity=WASTE if enough else OUTAGE,
@@ -123,29 +128,27 @@ def _under(plant: Plant, name: str, hot: Celsius) -> bool:
 
 
 def _level_line(plant: Plant) -> Drafts:
-    setpoint, runs, asked = (
+    setpoint, runs, typed = (
         plant.point("heating_setpoint"),
         plant.value("reset_endpoint"),
         plant.typed("reset_endpoint"),
     )
-    ends = [value for value in (runs, asked) if isinstance(value, float)]
+    ends = [value for value in (runs, typed) if isinstance(value, float)]
     end = max(ends) if ends and (runs != OFF or max(ends) > setpoint + TOLERANCE) else None
     if end is None:
         raise DoesNotApply("reset is off")
     if end < setpoint - TOLERANCE:
         return
     above = end > setpoint + TOLERANCE
-    obeyed = above and isinstance(runs, float) and runs > setpoint + TOLERANCE
-    text = "the water would be hotter in mild weather than in cold" if obeyed else "the same supply in all weathers"
-    if above and not obeyed and (reasons := plant.effects["reset_endpoint"].reasons):
-        text = f"{text}. {' '.join(one.text for one in reasons).rstrip('.')}"
+    rising = above and isinstance(runs, float) and runs > setpoint + TOLERANCE
+    text = "supply rises in mild weather" if rising else "same supply in all weathers"
     yield found(
         "reset_endpoint",
-        f"end point {plant.show('reset_endpoint', end)} is {'above' if above else 'at'} the heating set point"
+        f"reset end point {plant.show('reset_endpoint', end)} is {'above' if above else 'at'} the set point"
         f" {plant.show('heating_setpoint')}: {text}",
         {"end point": celsius_of(end), "set point": celsius_of(setpoint)},
-        line_remedy(plant, "set the end point below the set point, or switch reset off on purpose"),
-        severity=OUTAGE if obeyed else WASTE,
+        line_remedy(plant, "set it below the set point", "; or switch reset off, with a reason"),
+        severity=OUTAGE if rising else WASTE,
         cautions=("law",),
     )
 
@@ -163,10 +166,10 @@ def _level_line(plant: Plant) -> Drafts:
     passes="settings.reset_endpoint = 78",
 )
 def reset_off_unsaid(plant: Plant) -> Drafts:
-    """Reset is off because its ends are equal, and nobody has said that it should be.
+    """Reset is off because the ends of its line are equal, and no reason is recorded.
 
     On a control with one number an end point equal to the set point means off; two points with the same supply, or a
-    slope of 0, make a level line. Whoever wants that writes `why` beside the value, or switches reset off where there
+    slope of 0, make a level line. Whoever wants that records `why` beside the value, or switches reset off where there
     is a switch.
     """
     style = _style(plant, "one number", "two points", "slope and shift")
@@ -175,7 +178,7 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
     if style == "one number":
         at, ends = "reset_endpoint", ["reset_endpoint"]
         equal = plant.is_off(at) and any(one.kind == "off when equal" for one in plant.effects[at].reasons)
-        text = f"end point and set point are both {plant.show('heating_setpoint')}; on this control that means off"
+        text = f"end point and set point are both {plant.show('heating_setpoint')}"
     elif style == "two points":
         at, ends = "reset_cool_supply", ["reset_hot_supply", "reset_cool_supply"]
         equal = same(plant.point(ends[0]), plant.point(ends[1]))
@@ -188,9 +191,9 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
         return
     yield found(
         at,
-        f"reset is off though nobody said so: {text}",
+        f"reset is off, no reason recorded: {text}",
         {"set point": celsius_of(plant.point("heating_setpoint"))},
-        line_remedy(plant, "give the line two different ends, or write down why it is off"),
+        line_remedy(plant, "set the line", "; or record why it is off"),
     )
 
 
@@ -207,7 +210,7 @@ def reset_off_unsaid(plant: Plant) -> Drafts:
     passes="settings.reset_hot_supply = 162, settings.reset_cool_supply = 98",
 )
 def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
-    """The line rises towards mild weather, or falls so little that reset does next to nothing.
+    """The reset line rises towards mild weather, or falls so little that it does next to nothing.
 
     Upside down it is an outage: cold in winter, hot in spring. A small fall is waste, and no finding where the emitters
     need no more than twice of it, as a gentle floor may.
@@ -217,11 +220,11 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     if style == "two points":
         at, hot, cool = "reset_cool_supply", plant.point("reset_hot_supply"), plant.point("reset_cool_supply")
         fall = Kelvin(hot - cool)
-        remedy = Remedy("swap the two ends", {"reset_hot_supply": cool, "reset_cool_supply": hot})
+        remedy = Remedy("swap the two ends of the line", {"reset_hot_supply": cool, "reset_cool_supply": hot})
         text = f"{plant.show(Kind.POINT, hot)} at the cold end and {plant.show(Kind.POINT, cool)} at the mild end"
     elif style == "one number":
         at, fall = "reset_endpoint", Kelvin(plant.point("heating_setpoint") - plant.point("reset_endpoint"))
-        text = f"end point {plant.show(at)} against a set point of {plant.show('heating_setpoint')}"
+        text = f"set point {plant.show('heating_setpoint')}, end point {plant.show(at)}"
         if fall <= 0:
             return
     else:
@@ -233,16 +236,16 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     if fall < 0:
         if -fall <= plant.threshold(LEAST_FALL) - TOLERANCE or remedy is None:
             remedy = line_remedy(plant, "let the line fall towards mild weather")
-        yield found(at, f"{text}: the line is upside down", {"fall": kelvin_of(fall)}, remedy)
+        yield found(at, f"reset line is upside down: {text}", {"fall": kelvin_of(fall)}, remedy)
         return
     wanted, room = known_need(plant, plant.point("site.design_outdoor")), plant.known("building.indoor_design")
     if wanted is not None and isinstance(room, float) and wanted - room <= 2 * fall:
         return
     yield found(
         at,
-        f"{text}: the line falls by {plant.show(Kind.DIFFERENCE, fall)} only",
+        f"reset line falls by only {plant.show(Kind.DIFFERENCE, fall)}: {text}",
         {"fall": kelvin_of(fall)},
-        line_remedy(plant, "let the line follow what the emitters need"),
+        line_remedy(plant, "set the line to what the emitters need"),
         severity=WASTE,
     )
 
@@ -259,7 +262,7 @@ def reset_line_flat_or_upside_down(plant: Plant) -> Drafts:
     passes="settings.reset_cold_outdoor = 4, settings.reset_warm_outdoor = 62",
 )
 def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
-    """The cold outdoor end of the line is not colder than its mild end.
+    """The cold end of the line is not at a colder outdoor temperature than its mild end.
 
     There is no such line; each control makes something else of it. On a control with one number the end point must be
     warmer than the outdoor temperature at which the line is hottest.
@@ -274,10 +277,11 @@ def reset_anchors_equal_or_swapped(plant: Plant) -> Drafts:
     if style == "two points" and isinstance(design, float) and isinstance(balance, float):
         values["reset_cold_outdoor"] = attainable(plant, "reset_cold_outdoor", at_most=design)
         values["reset_warm_outdoor"] = attainable(plant, "reset_warm_outdoor", at_least=balance)
-    text = "put the ends at the design day and at the temperature where no heat is needed"
+    text = "set the cold end to the design day, the mild end to where no heat is needed"
     yield found(
         at,
-        f"the mild end {plant.show(at)} is not warmer than the cold end {plant.show(Kind.POINT, cold)}",
+        f"mild end of the line at {plant.show(at)} outdoors is not warmer than the cold end at"
+        f" {plant.show(Kind.POINT, cold)}",
         {"cold end": celsius_of(cold), "mild end": celsius_of(warm)},
         Remedy(text, {name: value for name, value in values.items() if value is not None}),
     )
@@ -301,11 +305,11 @@ def _cold_end(plant: Plant) -> Celsius:
     passes="settings.reset_cold_outdoor = -2",
 )
 def reset_anchor_far_from_design(plant: Plant) -> Drafts:
-    """The cold outdoor end of the line stands far from the site's design outdoor temperature.
+    """The cold end of the line is far from the site's design outdoor temperature.
 
-    Colder than design, the water never gets as hot as the line's end says: an outage where the emitters then lack
-    water, no finding where the line meets their need all the same. Warmer than design, it runs hot for weeks: waste.
-    The end that a control comes with suits one climate only.
+    Colder than design, the water never gets as hot as the line's end says: an outage where the emitters then are short
+    of heat, no finding where the line meets their need all the same. Warmer than design, it runs hot for weeks: waste.
+    The default of a control suits one climate only.
     """
     _style(plant, "one number", "two points")
     cold, design = plant.point("reset_cold_outdoor"), plant.point("site.design_outdoor")
@@ -327,16 +331,18 @@ def reset_anchor_far_from_design(plant: Plant) -> Drafts:
 def _far(
     plant: Plant, away: Kelvin, supply: Celsius, wanted: Celsius | None, severity: Severity, nearest: float | None
 ) -> Draft:
-    at, design = "reset_cold_outdoor", plant.show("site.design_outdoor")
-    needs = f", the emitters need {plant.show(Kind.POINT, wanted)}" if wanted is not None else ""
+    at = "reset_cold_outdoor"
+    needs = f", need {plant.show(Kind.POINT, wanted)}" if wanted is not None else ""
     side = "warmer" if away > 0 else "colder"
     numbers = {"from design": kelvin_of(away), "supply on the design day": celsius_of(supply)}
     return found(
         at,
-        f"the cold end {plant.show(at)} is {plant.show(Kind.DIFFERENCE, abs(away))} {side} than the design day"
-        f" {design}; the line gives {plant.show(Kind.POINT, supply)} there{needs}",
+        f"cold end at {plant.show(at)} is {plant.show(Kind.DIFFERENCE, abs(away))} {side} than the design day:"
+        f" supply then {plant.show(Kind.POINT, supply)}{needs}",
         numbers,
-        Remedy(f"put it at {plant.show(at, nearest)}", {at: nearest}) if nearest is not None else None,
+        Remedy(f"set the cold end to {plant.show(at, nearest)} outdoors", {at: nearest})
+        if nearest is not None
+        else None,
         severity=severity,
     )
 

@@ -1,4 +1,4 @@
-"""The way out of a wrong reset line: the lowest line, in steps that can be typed, that covers the emitters' need."""
+"""The fix for a wrong reset line: the lowest line, in steps that can be typed, that covers the emitters' need."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from math import ceil
 from typing import Final
 
-from settingslint.model.values import Value, title_of
+from settingslint.model.values import Value
 from settingslint.physics import OutOfRange
 from settingslint.physics.reset import grid
 from settingslint.rules.base import DoesNotApply, Missing, Remedy
@@ -24,16 +24,37 @@ RAISED: Final = 8
 """Steps that are tried at all outdoor temperatures, from the line that was found with few of them upwards."""
 
 
-def line_remedy(plant: Plant, text: str) -> Remedy:
-    """Return a remedy that lets the line follow the need; only its text where the need or such a line is not known."""
+def line_remedy(plant: Plant, text: str, otherwise: str = "") -> Remedy:
+    """Return a remedy that lets the line follow the need; only its words where the need or such a line is not known.
+
+    Args:
+        plant: the plant.
+        text: what to do; the proposed line follows it.
+        otherwise: what else can be done, after the line.
+    """
     try:
-        values = line_that_meets_need(plant)
+        values = {} if plant.sketched else line_that_meets_need(plant)
     except (Missing, DoesNotApply, OutOfRange):
         values = {}
     if not values:
-        return Remedy(text)
-    shown = ", ".join(f"{title_of(name)} {plant.show(name, value)}" for name, value in values.items())
-    return Remedy(f"{text}; by the recorded emitters: {shown}", values)
+        return Remedy(f"{text}{otherwise}")
+    return Remedy(f"{text}: {_in_words(plant, values)}{otherwise}", values)
+
+
+def _in_words(plant: Plant, values: Mapping[str, Value]) -> str:
+    """Return a line with some settings changed: both its ends, or the one setting that moves it."""
+
+    def shown(name: str) -> str:
+        return plant.show(f"reset_{name}", values.get(f"reset_{name}"))
+
+    match plant.reset_style:
+        case "two points":
+            cold = f"{shown('hot_supply')} at {shown('cold_outdoor')}"
+            return f"{cold} and {shown('cool_supply')} at {shown('warm_outdoor')} outdoors"
+        case "one number":
+            return f"end point {shown('endpoint')}"
+        case _:
+            return f"shift {shown('shift')}"
 
 
 def line_that_meets_need(plant: Plant) -> dict[str, Value]:
@@ -55,7 +76,7 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
     switch: dict[str, Value] = {"reset": True} if plant.has("reset") and plant.is_off("reset") else {}
     match plant.reset_style:
         case "one number":
-            ends = _least(plant, "reset_endpoint", room, highest, switch, short)
+            ends = _lowest(plant, "reset_endpoint", room, highest, switch, short)
             end = ends.get("reset_endpoint")
             return ends if isinstance(end, float) and end < plant.point("heating_setpoint") - NEAR else {}
         case "two points":
@@ -70,13 +91,13 @@ def line_that_meets_need(plant: Plant) -> dict[str, Value]:
             if hot is None:
                 return {}
             ends["reset_hot_supply"] = hot
-            return _least(plant, "reset_cool_supply", room, hot, ends, short)
+            return _lowest(plant, "reset_cool_supply", room, hot, ends, short)
         case "slope and shift" if plant.has("reset_shift") and plant.number("reset_slope") > 0:
-            return _least(plant, "reset_shift", -30.0, 40.0, switch, short)
+            return _lowest(plant, "reset_shift", -30.0, 40.0, switch, short)
     return {}
 
 
-def _least(
+def _lowest(
     plant: Plant,
     name: str,
     low: float,
@@ -84,7 +105,7 @@ def _least(
     others: Mapping[str, Value],
     short: Callable[..., bool],
 ) -> dict[str, Value]:
-    """Return the others with the least value of one setting at which nothing is short; nothing where none will do."""
+    """Return the others with the lowest value of one setting at which nothing is short; nothing where none will do."""
     lowest, step = attainable(plant, name, at_least=low), step_of(plant, name)
     if lowest is None:
         return {}

@@ -31,7 +31,7 @@ from settingslint.vocabulary.sources import APPLIANCE_RULE, COMMON_PRACTICE
 
 CORRECTION: Final = Threshold(
     "largest_outdoor_correction", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "a larger correction hides a bad sensor or a bad place",
+    "a larger correction hides a bad sensor or a bad place for it",
     kelvin(0.5), kelvin(9), "common practice, no source: 9 F wrong is a broken sensor", looser="up",
 )  # fmt: skip
 LIGHT_AVERAGING: Final = Threshold(
@@ -50,12 +50,19 @@ FIRST_SETTING: Final = {
 }  # fmt: skip
 
 
-def _asked_for(plant: Plant) -> str | None:
-    """Return the setting by which reset was asked for, typed or by default, or None where it was not."""
+LOSS: Final = {
+    "fixed outdoor temperature": "takes a fixed outdoor temperature", "set point": "runs at the set point",
+    "minimum": "runs at the minimum", "stop": "stops heating",
+}  # fmt: skip
+"""What the control does without its outdoor sensor, in words."""
+
+
+def _switched_on_by(plant: Plant) -> str | None:
+    """Return the setting by which reset is on, typed or by default, or None where it is not."""
     if plant.has("reset"):
         entry = plant.entries.get("reset")
-        asked = plant.default("reset") if entry is not None and entry.left == "default" else plant.typed("reset")
-        return "reset" if asked is True else None
+        on = plant.default("reset") if entry is not None and entry.left == "default" else plant.typed("reset")
+        return "reset" if on is True else None
     name = FIRST_SETTING.get(plant.reset_style)
     return name if name is not None and isinstance(plant.typed(name), float) else None
 
@@ -70,21 +77,21 @@ def _asked_for(plant: Plant) -> str | None:
     passes="accessories.outdoor_sensor = true",
 )
 def reset_without_outdoor_sensor(plant: Plant) -> Drafts:
-    """Outdoor reset was asked for, and no outdoor sensor is fitted.
+    """Outdoor reset is switched on, and no outdoor sensor is fitted.
 
     The control shows a fault, ignores the line or runs at a fixed fallback.
     """
-    at = _asked_for(plant)
+    at = _switched_on_by(plant)
     if at is None or follows(plant):
-        raise DoesNotApply("reset was not asked for")
+        raise DoesNotApply("reset is not switched on")
     if plant.flag("accessories.outdoor_sensor"):
         return
     loss = plant.known("outdoor_sensor_loss")
-    then = f"without one the control goes to: {loss}" if loss is not None else "what happens then is not recorded"
+    then = f"control {LOSS[str(loss)]}" if loss is not None else "what the control then does is not recorded"
     yield found(
         at,
-        f"reset is asked for and no outdoor sensor is fitted; {then}",
-        remedy="fit the sensor, or switch reset off and set the supply that the emitters need on the design day",
+        f"reset is on and no outdoor sensor is fitted: {then}",
+        remedy="fit the sensor, or switch reset off and set the supply for the design day",
     )
 
 
@@ -98,10 +105,10 @@ def reset_without_outdoor_sensor(plant: Plant) -> Drafts:
     passes='settings.reset = { value = false, why = "process load, see drawing 4" }',
 )
 def outdoor_sensor_unused(plant: Plant) -> Drafts:
-    """An outdoor sensor is fitted and outdoor reset is switched off, without a reason.
+    """An outdoor sensor is fitted and outdoor reset is off, with no reason recorded.
 
-    Paid for and never enabled, or switched off after one complaint. Not asked where coils, pools or a shared target
-    want the same water in all weathers; a reason beside the setting (`why`) answers it.
+    Paid for and never switched on, or switched off after one complaint. Not asked where coils, pools or a shared target
+    need the same supply in all weathers; a reason beside the setting (`why`) clears it.
     """
     at = "reset" if plant.has("reset") else FIRST_SETTING.get(plant.reset_style)
     if at is None or plant.reset_style == "none" or follows(plant):
@@ -114,9 +121,9 @@ def outdoor_sensor_unused(plant: Plant) -> Drafts:
         return
     yield found(
         at,
-        "an outdoor sensor is fitted and reset is off, without a reason",
+        "outdoor sensor is fitted and reset is off, no reason recorded",
         remedy=Remedy(
-            "find out what the complaint was, then adjust the line; or write down why it is off",
+            "ask what the complaint was, then switch reset on and adjust it; or record why it is off",
             {"reset": True} if at == "reset" else {},
         ),
     )
@@ -133,9 +140,9 @@ def outdoor_sensor_unused(plant: Plant) -> Drafts:
     passes='settings.outdoor_sensor_loss = "fixed outdoor temperature"',
 )
 def sensor_loss_stops_heat(plant: Plant) -> Drafts:
-    """Where people depend on heat, or nobody is there to notice, the control stops heating when the sensor fails.
+    """The control stops heating when the outdoor sensor fails, where people depend on heat or nobody would notice.
 
-    A broken wire to the outdoor sensor then means no heat, or the coolest line, at a vulnerable, vacant or seasonal
+    A broken wire to the outdoor sensor then means no heat, or the coolest supply, at a vulnerable, vacant or seasonal
     site.
     """
     loss, occupants = plant.word("outdoor_sensor_loss"), plant.word("site.occupants")
@@ -143,9 +150,9 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
         return
     yield found(
         "outdoor_sensor_loss",
-        f"without its outdoor sensor the control goes to: {loss}; the site is {occupants}",
+        f"if the outdoor sensor fails the control {LOSS[loss]}; occupants: {occupants}",
         remedy=Remedy(
-            "let it take a fixed outdoor temperature, and wire an alarm",
+            "on loss of the sensor use a fixed outdoor temperature; wire an alarm",
             {"outdoor_sensor_loss": "fixed outdoor temperature"},
         ),
     )
@@ -159,7 +166,7 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
     applies=own_reset,
     cautions=("heating", "limit"),
     source=COMMON_PRACTICE,
-    assumes="the outdoor sensor fails",
+    assumes="the outdoor sensor can fail",
     trips=(
         'emitter = [{ kind = "heated floor", design_supply = 104, design_return = 90, maximum_supply = 120, '
         "mixed = false }], "
@@ -168,9 +175,9 @@ def sensor_loss_stops_heat(plant: Plant) -> Drafts:
     passes='settings.outdoor_sensor_loss = "minimum"',
 )
 def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
-    """When the outdoor sensor fails the control goes to the set point, which is hotter than an emitter may take.
+    """When the outdoor sensor fails the control runs at the set point, which is hotter than an emitter may take.
 
-    The line itself stays below the limit; the set point above it does not.
+    The line itself stays below the emitter's maximum; the set point is above it.
     """
     if plant.word("outdoor_sensor_loss") != "set point":
         return
@@ -187,11 +194,11 @@ def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
         return
     yield found(
         "outdoor_sensor_loss",
-        f"without its outdoor sensor the control goes to {plant.show(Kind.POINT, highest)}; an unmixed emitter may take"
+        f"if the outdoor sensor fails supply goes to {plant.show(Kind.POINT, highest)}; unmixed emitter: at most"
         f" {plant.show(Kind.POINT, limit)}",
         {"set point": celsius_of(highest), "limit": celsius_of(limit)},
         Remedy(
-            "let it take a fixed outdoor temperature, or lower the ceiling",
+            "on loss of the sensor use a fixed outdoor temperature, or lower the maximum supply",
             {"outdoor_sensor_loss": "fixed outdoor temperature"},
         ),
     )
@@ -209,9 +216,10 @@ def sensor_loss_overheats_emitter(plant: Plant) -> Drafts:
     passes="settings.outdoor_correction = -2",
 )
 def outdoor_correction_large(plant: Plant) -> Drafts:
-    """A large correction of the outdoor sensor hides a bad sensor or a bad place for it.
+    """The outdoor sensor is corrected by so much that the sensor or its place may be bad.
 
-    The supply moves by correction x fall of the line per degree, half way between design day and balance point.
+    The supply moves by correction x fall of the line per degree, half way between design day and balance point. The
+    sensor belongs out of sun and draught, its cable away from mains.
     """
     correction = plant.difference("outdoor_correction")
     if abs(correction) <= plant.threshold(CORRECTION) + TOLERANCE:
@@ -222,12 +230,12 @@ def outdoor_correction_large(plant: Plant) -> Drafts:
         middle = Celsius((plant.point("site.design_outdoor") + plant.point("building.balance_point")) / 2)
         shifted = Kelvin(effective.style.supply(Celsius(middle + correction)) - effective.style.supply(middle))
         numbers["supply moves"] = kelvin_of(shifted)
-        moved = f" and moves the supply by {plant.show(Kind.DIFFERENCE, shifted)}"
+        moved = f", which moves the supply by {plant.show(Kind.DIFFERENCE, shifted)}"
     yield found(
         "outdoor_correction",
-        f"the outdoor sensor is corrected by {plant.show('outdoor_correction')}{moved}",
+        f"outdoor sensor is corrected by {plant.show('outdoor_correction')}{moved}",
         numbers,
-        "compare the sensor with a thermometer; move it out of sun and draught, its cable away from mains",
+        "compare the sensor with a thermometer; move it out of sun and draught",
     )
 
 
@@ -244,7 +252,7 @@ def outdoor_correction_large(plant: Plant) -> Drafts:
     passes="settings.outdoor_averaging = 4",
 )
 def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
-    """The outdoor temperature is averaged over a time that does not suit how fast the building cools.
+    """The outdoor averaging time does not suit how fast the building cools.
 
     Too slow: cold mornings after a snap. Too fast: the line hunts after sun and wind.
     """
@@ -264,7 +272,12 @@ def outdoor_averaging_unlike_building(plant: Plant) -> Drafts:
         "outdoor_averaging",
         f"{title_of('outdoor_averaging')} of {plant.show('outdoor_averaging')} looks {text} for a {mass} building",
         {"averaging": Quantity(hours, Kind.HOURS)},
-        Remedy("ask for complaints after cold snaps and in sun", {"outdoor_averaging": value} if value else {}),
+        Remedy(
+            f"ask about complaints after cold snaps and in sun; try {plant.show('outdoor_averaging', value)}",
+            {"outdoor_averaging": value},
+        )
+        if value
+        else Remedy("ask about complaints after cold snaps and in sun"),
     )
 
 

@@ -29,17 +29,17 @@ from settingslint.vocabulary.sources import ARITHMETIC, COMMON_PRACTICE
 
 BELOW_BALANCE: Final = Threshold(
     "shutdown_below_balance", kelvin(3), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far warm-weather shutdown may lie below the balance point",
+    "how far warm-weather shutdown may be below the balance point",
     kelvin(0.5), kelvin(10), "common practice, no source: 10 F below the balance point rooms get cold", looser="up",
 )  # fmt: skip
 ABOVE_BALANCE: Final = Threshold(
     "shutdown_above_balance", kelvin(5), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far warm-weather shutdown may lie above the balance point",
+    "how far warm-weather shutdown may be above the balance point",
     kelvin(1), kelvin(20), "common practice, no source: 20 F above the balance point it is summer", looser="up",
 )  # fmt: skip
 UNUSED_END: Final = Threshold(
     "unused_mild_end", kelvin(10), Kind.DIFFERENCE, COMMON_PRACTICE,
-    "how far the lowest supply in use may lie above the mild end of the line",
+    "how far the lowest supply in use may be above the mild end of the line",
     kelvin(2), kelvin(30), "common practice, no source: a usual line falls by 40 F and more", looser="up",
 )  # fmt: skip
 
@@ -58,29 +58,28 @@ UNUSED_END: Final = Threshold(
     passes="settings.warm_weather_shutdown = 60",
 )
 def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
-    """Heating is shut down in weather in which the building still needs heat.
+    """Warm-weather shutdown stops heating in weather in which the building still needs heat.
 
-    No heat on cool damp days. Shutdown is compared with the balance point; the load left without heat is
+    No heat on cool damp days. Shutdown is compared with the balance point; the load at shutdown is
     design load x (balance - shutdown)/(balance - design).
     """
     shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
     if balance - shutdown <= plant.threshold(BELOW_BALANCE) + TOLERANCE:
         return
     numbers = {"shutdown": celsius_of(shutdown), "balance point": celsius_of(balance)}
-    unserved = ""
     if plant.known("building.design_load") is not None and plant.known("site.design_outdoor") is not None:
         lost = load(plant, shutdown)
-        numbers["load"] = watts_of(lost)
-        unserved = f": at {plant.show('warm_weather_shutdown')} {plant.show(Kind.POWER, lost)} are needed and not given"
+        numbers["load at shutdown"] = watts_of(lost)
     value = attainable(plant, "warm_weather_shutdown", at_least=balance)
     slab = plant.known("building.mass") == "heavy"
     yield found(
         "warm_weather_shutdown",
-        f"heating stops above {plant.show('warm_weather_shutdown')} outdoors, the building needs heat up to"
-        f" {plant.show('building.balance_point')}{unserved}",
+        f"heating stops above {plant.show('warm_weather_shutdown')} outdoors; the building needs heat up to"
+        f" {plant.show('building.balance_point')}",
         numbers,
         Remedy(
-            f"raise it to {plant.show('warm_weather_shutdown', value)}", {"warm_weather_shutdown": value}
+            f"raise warm-weather shutdown to {plant.show('warm_weather_shutdown', value)}",
+            {"warm_weather_shutdown": value},
         ) if value is not None else None,
         certainty=ASK if slab else None,
     )  # fmt: skip
@@ -102,7 +101,7 @@ def warm_weather_shutdown_below_balance_point(plant: Plant) -> Drafts:
 def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     """Heating calls are answered in weather in which the building needs no heat.
 
-    Idle summer firing. Not asked where a pool or a coil has calls in summer.
+    Firing for nothing in summer. Not asked where a pool or a coil has calls in summer.
     """
     shutdown, balance = plant.point("warm_weather_shutdown"), plant.point("building.balance_point")
     if fixed_supply_is_ordinary(plant):
@@ -112,11 +111,12 @@ def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     value = attainable(plant, "warm_weather_shutdown", at_least=balance)
     yield found(
         "warm_weather_shutdown",
-        f"heating is answered up to {plant.show('warm_weather_shutdown')} outdoors, the building needs none above"
+        f"heating calls up to {plant.show('warm_weather_shutdown')} outdoors; the building needs none above"
         f" {plant.show('building.balance_point')}",
         {"shutdown": celsius_of(shutdown), "balance point": celsius_of(balance)},
         Remedy(
-            f"lower it to {plant.show('warm_weather_shutdown', value)}", {"warm_weather_shutdown": value}
+            f"lower warm-weather shutdown to {plant.show('warm_weather_shutdown', value)}",
+            {"warm_weather_shutdown": value},
         ) if value is not None else None,
     )  # fmt: skip
 
@@ -133,7 +133,7 @@ def warm_weather_shutdown_far_above_balance_point(plant: Plant) -> Drafts:
     passes="settings.reset_warm_outdoor = 68",
 )
 def mild_end_never_used(plant: Plant) -> Drafts:
-    """Warm-weather shutdown lies inside the line, so that its mild end is never used.
+    """Warm-weather shutdown comes before the mild end of the line, which is never used.
 
     Not wrong by itself; the lowest supply in use is the line's at the shutdown temperature.
     """
@@ -148,11 +148,10 @@ def mild_end_never_used(plant: Plant) -> Drafts:
         return
     yield found(
         "reset_warm_outdoor",
-        f"shutdown at {plant.show('warm_weather_shutdown')} lies inside the line, which ends at"
-        f" {plant.show('reset_warm_outdoor')}: the lowest supply in use is {plant.show(Kind.POINT, supply)}, not"
-        f" {plant.show('reset_cool_supply')}",
+        f"shutdown at {plant.show('warm_weather_shutdown')} outdoors: lowest supply is"
+        f" {plant.show(Kind.POINT, supply)}, never the mild end {plant.show('reset_cool_supply')}",
         {"lowest supply": celsius_of(supply), "shutdown": celsius_of(shutdown)},
-        "nothing to change where this is meant; write it down",
+        "record it where it is meant; else move the mild end below the shutdown",
     )
 
 

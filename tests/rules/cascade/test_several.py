@@ -75,7 +75,9 @@ CASES: Final[list[tuple[str, Answer, list[Summary], list[tuple[str, str]]]]] = [
     ("twins-not-alike", "found", group(second={"settings.operating_limit": 191}), [("Boiler 2", "operating_limit")]),
     ("twins-not-alike", "clear", group(second={"settings.heating_setpoint": 160}), []),
     ("twins-not-alike", "clear", group(second={"settings.vent_length_setting": 20}), []),
-    ("twins-not-alike", "clear", group(drop=["minimum_fan_speed"]), []),
+    ("twins-not-alike", "not checked", group(drop=["minimum_fan_speed"]), [("Boiler 2", "minimum_fan_speed")]),
+    ("twins-not-alike", "not checked", group(drop=["minimum_fan_speed"])[::-1], [("Boiler 2", "minimum_fan_speed")]),
+    ("twins-not-alike", "found", group(second={"settings.tank_high_limit": 186}), [("Boiler 2", "tank_high_limit")]),
     ("follower-at-odds-with-leader", "clear", group(), []),
     ("follower-at-odds-with-leader", "found", group(second={"settings.heating_setpoint": 163}),
      [("Boiler 2", "heating_setpoint")]),
@@ -117,7 +119,7 @@ CASES: Final[list[tuple[str, Answer, list[Summary], list[tuple[str, str]]]]] = [
     ("facts-of-one-site-differ", "clear", group(), []),
     ("facts-of-one-site-differ", "found", group(second={"site.elevation": 601}), [("Boiler 2", "site.elevation")]),
     ("facts-of-one-site-differ", "found", group(second={"gas.fuel": "propane"}), [("Boiler 2", "gas.fuel")]),
-    ("facts-of-one-site-differ", "clear", group(drop=["site.coldest"]), []),
+    ("facts-of-one-site-differ", "not checked", group(drop=["site.coldest"]), [("Boiler 2", "site.coldest")]),
     ("facts-of-one-site-differ", "found", group(second={"building.design_load": 70000}),
      [("Boiler 2", "building.design_load")]),
     ("facts-of-one-site-differ", "clear",
@@ -133,6 +135,17 @@ def drafts(rule: str, plants: Sequence[Summary]) -> list[Draft]:
 def test_boundaries(rule: str, answer: Answer, plants: list[Summary], said: list[tuple[str, str]]) -> None:
     assert told(rule, plants) == [(answer, *one) for one in said]
     assert bool(said) == (answer != "clear")
+
+
+@pytest.mark.parametrize("left", [{"drop": ["settings.high_limit"]}, "not reachable", "not applicable"])
+def test_twins_of_which_nobody_knows_a_value_are_not_alike(left: Any) -> None:
+    """What neither records is not the same on both; what the control has not is nothing to compare."""
+    more = left if isinstance(left, dict) else {"changes": {"settings.high_limit": {"left": left}}}
+    twins = [summary_of(make_plant(**more, path=f"{name}.toml")) for name in ("one", "two")]
+    (missing,) = (item for _, item in rule_named("twins-not-alike").check(Plants.of(twins, {})))
+    assert isinstance(missing, Missing) and missing.name == "high_limit"
+    twins = [summary_of(make_plant(drop=["settings.high_limit"], drop_control=["setting.high_limit"]))] * 2
+    assert not list(rule_named("twins-not-alike").check(Plants.of(twins, {})))
 
 
 def test_twins_name_no_target() -> None:

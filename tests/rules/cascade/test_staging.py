@@ -76,7 +76,7 @@ def test_the_signal_says_both_temperatures() -> None:
 
 
 def test_two_resets_say_what_comes_out() -> None:
-    assert "the lower of both is run" in finding("two-resets-in-series", SIGNAL, **LOWER).message
+    assert "runs at the lower of both" in finding("two-resets-in-series", SIGNAL, **LOWER).message
     added = {"control": {"control.second_reset": "added"}}
     assert "both are added" in finding("two-resets-in-series", SIGNAL, **added).message
 

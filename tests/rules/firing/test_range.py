@@ -151,9 +151,9 @@ def test_every_rate_and_fan_speed_is_looked_at_for_ignored_bands(name: str) -> N
 def test_what_an_ignored_band_becomes_is_said_or_said_to_be_unknown() -> None:
     changes = {"settings.heating_maximum_rate": 95}
     told = finding("derate-in-ignored-band", changes, **BAND)
-    assert "95 % of input lies in the band from 91 % of input to 99 % of input" in told.message
-    assert told.message.endswith("it runs at 100 % of input")
-    assert finding("derate-in-ignored-band", changes, **OPEN_BAND).message.endswith("what it runs at is not known")
+    assert "95 % is in the ignored band 91 % to 99 %" in told.message
+    assert told.message.endswith(": runs at 100 %")
+    assert finding("derate-in-ignored-band", changes, **OPEN_BAND).message.endswith("not known what it runs at")
 
 
 def test_why_a_band_could_not_be_looked_at() -> None:
@@ -166,11 +166,11 @@ def test_why_a_band_could_not_be_looked_at() -> None:
     assert "does not say" in why({}, drop_control=["setting.hot_water_maximum_rate.treatments"])
 
 
-def test_where_it_runs_out() -> None:
+def test_where_heat_runs_short() -> None:
     # 62 - 108,560 x 0.5/88,000 x 58 = 26.22 F
     one = finding("heating-rate-below-load", {"settings.heating_maximum_rate": 50})
-    assert one.numbers["runs out at"].value == pytest.approx(celsius(26.225), abs=1e-2)
-    assert "runs out below 26 F outdoors" in one.message
+    assert one.numbers["too little below"].value == pytest.approx(celsius(26.225), abs=1e-2)
+    assert "too little heat below 26 F outdoors" in one.message
     assert one.certainty is Certainty.LIKELY
 
 
@@ -183,7 +183,7 @@ def test_how_many_times_the_load() -> None:
 
 def test_all_three_fan_speeds_are_told() -> None:
     one = finding("fan-speed-order-broken", {"settings.ignition_fan_speed": 1299})
-    assert one.message == "minimum 1,300 rpm, ignition 1,299 rpm, maximum 6,100 rpm: out of order"
+    assert one.message == "fan speeds out of order: minimum 1,300 rpm, ignition 1,299 rpm, maximum 6,100 rpm"
 
 
 def test_manual_fire_that_nothing_ends_is_damage() -> None:

@@ -17,7 +17,7 @@ from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context
 from settingslint.units import celsius
 from tests.rules.freeze.givens import BY_MASS
-from tests.rules.kit import AS_OF, METRIC, RADIATOR, ask, finding, make_plant
+from tests.rules.kit import AS_OF, METRIC, RADIATOR, ask, finding, make_plant, rule_named
 from tests.rules.tables import Cases, Declared, boundaries, declared, edge, lacking, remedies, unable
 
 OFF: Final = {"settings.freeze_protection": False}
@@ -145,19 +145,24 @@ def test_both_starts_are_found_one_by_one() -> None:
     result = audit(make_plant(changes), by_group()["freeze"])
     late = {one.at: one for one in result.findings if one.rule == "freeze-protection-starts-late"}
     assert set(late) == {"freeze_pump_on", "freeze_burner_on"}
-    assert "the pump starts at 36 F" in late["freeze_pump_on"].message
-    assert "is 41 F or more" in late["freeze_pump_on"].message
-    assert "the burner starts at 36 F" in late["freeze_burner_on"].message
-    assert late["freeze_burner_on"].numbers["usual"].value == pytest.approx(celsius(37))
+    assert late["freeze_pump_on"].headline == "freeze protection starts the pump at 36 F; minimum in the cold 41 F"
+    assert late["freeze_burner_on"].headline == "freeze protection starts the burner at 36 F; minimum in the cold 37 F"
+    assert late["freeze_burner_on"].numbers["minimum"].value == pytest.approx(celsius(37))
 
 
 def test_what_makes_it_worse_is_said() -> None:
-    plain = finding("freeze-protection-off", {**OFF, **BY_MASS}).message
-    assert plain == "freeze protection is off; it gets as cold as -8 F"
-    worse = finding("freeze-protection-off", {**OFF, **GARAGE, "site.occupants": "vacant"}).message
-    assert "garage" in worse
-    assert "vacant" in worse
-    assert "no antifreeze" in worse
+    plain = finding("freeze-protection-off", {**OFF, **BY_MASS})
+    worse = finding("freeze-protection-off", {**OFF, **GARAGE, "site.occupants": "vacant"})
+    assert plain.headline == worse.headline == "freeze protection is off; it gets as cold as -8 F"
+    assert plain.remarks == ()
+    assert worse.remarks == ("place of the boiler: garage", "who uses the building: vacant", "no antifreeze")
+
+
+def test_what_makes_it_worse_is_said_also_where_something_is_assumed() -> None:
+    plant = make_plant({**OFF, **GARAGE}, drop=["site.coldest"])
+    (one,) = audit(plant, [rule_named("freeze-protection-off")]).findings
+    assert one.remarks[:2] == ("place of the boiler: garage", "no antifreeze")
+    assert one.remarks[2].startswith("whatever it is: coldest outdoor temperature")
 
 
 def test_freeze_protection_that_the_control_switches_off_by_itself_is_off() -> None:

@@ -118,17 +118,19 @@ def test_hours_to_freezing_are_those_of_a_worked_example() -> None:
     changes = {**EMPTY, "settings.holiday_room": 55, "site.coldest": -10, "building.cooldown_time_constant": 30}
     one = finding("nobody-gets-an-alarm", changes)
     assert one.numbers["time to freezing"].value / 3600 == pytest.approx(30 * math.log(65 / 42))
-    assert "from 55 F it takes about 13 h to freezing at -10 F" in one.message
+    assert one.headline == "vacant building and nobody gets an alarm: freezes in about 13 h without heat"
+    assert [one.numbers[name].value for name in ("room", "coldest")] == pytest.approx([celsius(55), celsius(-10)])
     assert one.certainty is Certainty.ASK
     slow = finding("nobody-gets-an-alarm", {**changes, "building.cooldown_time_constant": 500})
-    assert "about 218 h to" in slow.message  # 500 h x 0.4367
+    assert "about 218 h without" in slow.headline  # 500 h x 0.4367
     frost = {**changes, "site.coldest": 33}
     assert finding("nobody-gets-an-alarm", frost).numbers == {}
-    assert "it takes" not in finding("nobody-gets-an-alarm", frost).message
+    assert "freezes in" not in finding("nobody-gets-an-alarm", frost).headline
 
 
 @pytest.mark.parametrize(
-    ("occupants", "says"), [("vacant", "is vacant"), ("seasonal", "by the season"), ("none", "nobody uses")]
+    ("occupants", "says"),
+    [("vacant", "vacant building"), ("seasonal", "seasonal building"), ("none", "unused building")],
 )
 def test_who_is_away_is_said(occupants: str, says: str) -> None:
     assert says in finding("nobody-gets-an-alarm", {**EMPTY, "site.occupants": occupants}).message

@@ -76,7 +76,7 @@ test_remedies = remedies([
 def test_no_ceiling_is_proposed_where_another_emitter_needs_hotter_water() -> None:
     remedy = remedy_of("supply-above-emitter-limit", {"emitter": [FLOOR, RADIATOR]})
     assert remedy.set == {}
-    assert "mixing device" in remedy.text
+    assert "fit a mixing valve" in remedy.text
 
 
 def test_a_limit_of_one_floor_does_not_hide_a_floor_without_a_figure() -> None:
@@ -96,12 +96,12 @@ def test_the_text_names_the_emitter_and_the_place_is_the_setting_that_makes_it_h
     one = finding(
         "supply-above-emitter-limit", {"emitter": [FLOOR], "settings.reset_cool_supply": 80}, style="two points"
     )
-    assert "slab may take 120 F" in one.message
+    assert "slab: at most 120 F" in one.message
     assert one.at == "reset_hot_supply"
     nameless = {key: value for key, value in FLOOR.items() if key != "name"}
     changes = {"emitter": [nameless], "settings.reset_hot_supply": 164}
     other = finding("supply-above-emitter-limit", changes, style="two points")
-    assert "emitter 1 may take" in other.message
+    assert "emitter 1: at most" in other.message
     assert other.at == "heating_setpoint"
 
 

@@ -109,7 +109,7 @@ test_remedies = remedies([
 ])  # fmt: skip
 test_where_the_control_can_t_help_nothing_is_proposed = unable([
     ("boiler-target-near-tank-target", {"settings.hot_water_boiler_setpoint": 150},
-     narrow("hot_water_boiler_setpoint", 80, 160), "can't make the boiler hot enough"),
+     narrow("hot_water_boiler_setpoint", 80, 160), "can't go higher"),
 ])  # fmt: skip
 SAID: Final[Said] = [
     ("hot-water-method-unlike-piping", {"settings.hot_water_method": "plate"}, {},
@@ -129,7 +129,7 @@ SAID: Final[Said] = [
     ("tank-high-limit-above-rating", {"hot_water.tank_rating": 160}, {},
      (Severity.DANGER, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"}, {"limit": celsius(185), "tank rating": celsius(160)})),
     ("tank-high-limit-below-set-point", {"settings.tank_high_limit": 140}, {},
-     (Severity.OUTAGE, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"}, {"limit": celsius(140), "store": celsius(145)})),
+     (Severity.OUTAGE, Certainty.PROVEN, "tank_high_limit", {"scald", "hygiene", "limit"}, {"limit": celsius(140), "tank set point": celsius(145)})),
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
@@ -137,7 +137,7 @@ test_an_owner_sets_the_numbers_of_habit = owners_numbers([
 ])  # fmt: skip
 
 
-def test_an_approach_of_nought_never_gets_there() -> None:
+def test_an_approach_of_zero_never_gets_there() -> None:
     for target, never in ((145, True), (140, True), (145.1, False)):
         one = finding("boiler-target-near-tank-target", {"settings.hot_water_boiler_setpoint": target})
         assert ("never" in one.message) == never

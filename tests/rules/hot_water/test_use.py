@@ -101,7 +101,7 @@ SAID: Final[Said] = [
     ("keep-warm-at-low-use", {**PLATE, "settings.keep_warm": 9}, {},
      (Severity.WASTE, Certainty.LIKELY, "keep_warm", {"hot-water"}, {"keep-warm": 9 * 3600.0})),
     ("plate-set-point-out-of-reach", {**PLATE, "hot_water.peak_flow": 4}, {},
-     (Severity.WASTE, Certainty.LIKELY, "outlet_setpoint", {"hot-water", "scald", "hygiene"}, {"flow at the set point": 0.1918, "largest draw": 4 * 3.785411784 / 60})),
+     (Severity.WASTE, Certainty.LIKELY, "outlet_setpoint", {"hot-water", "scald", "hygiene"}, {"flow at the set point": 0.1918, "peak use": 4 * 3.785411784 / 60})),
     ("clock-not-checked-with-schedule", CLOCK, {},
      (Severity.OUTAGE, Certainty.LIKELY, "hot_water_schedule", {"scald", "hygiene"}, {})),
     ("hot-tank-with-hard-water", HARD, {},
@@ -114,7 +114,7 @@ SAID: Final[Said] = [
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
     ("keep-warm-at-low-use", {**PLATE, "settings.keep_warm": 2}, {}, "keep_warm_worth", 3600.0),
-    ("hot-tank-with-hard-water", {**HARD, "settings.tank_setpoint": 135}, {}, "scaling_store", celsius(130)),
+    ("hot-tank-with-hard-water", {**HARD, "settings.tank_setpoint": 135}, {}, "scaling_temperature", celsius(130)),
     ("hot-water-overrun-too-long", {}, {}, "hot_water_overrun_maximum", 60.0),
     ("tank-differential-wide", {}, {}, "tank_differential_maximum", kelvin(3)),
 ])  # fmt: skip

@@ -117,15 +117,17 @@ SAID: Final[Said] = [
 test_what_a_finding_says = sayings(SAID)
 
 
-def test_the_message_has_both_figures_and_the_day_and_person_of_the_change() -> None:
-    said = "tank set point lowered from 155 F to 145 F after a scald complaint on 2026-09-21 (T. One)"
+def test_a_finding_has_both_figures_and_the_day_and_person_of_the_change() -> None:
+    said = "tank lowered from 155 F to 145 F after a scald complaint; valve not tested since"
     for tank in (145, 142):
         one = finding(LOWERED, {**LATER, "settings.tank_setpoint": tank}, **then(HOT, SCALD))
-        assert said in one.message
+        assert one.headline == said
+        assert one.remarks[0] == "changed on 2026-09-21 (T. One)"
     assert one.numbers["before"].value == pytest.approx(celsius(155))
     assert one.numbers["now"].value == pytest.approx(celsius(145))
-    more = finding(RAISED, LATER, **then(COOL, SAMPLE)).message
-    assert "raised from 135 F to 145 F after a water sample on 2026-09-21 (T. One)" in more
+    more = finding(RAISED, LATER, **then(COOL, SAMPLE))
+    assert more.headline == "tank raised from 135 F to 145 F after a positive water sample; valve not tested since"
+    assert more.remarks[0] == "changed on 2026-09-21 (T. One)"
 
 
 def test_what_is_not_known_of_an_occasion_names_the_day_of_the_change() -> None:

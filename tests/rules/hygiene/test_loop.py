@@ -22,7 +22,7 @@ TIMED: Final = {**LOOP, "settings.recirculation": "scheduled"}
 
 
 def reading(read_on: str, set_on: str) -> dict[str, Any]:
-    """Return a return of 100 F read on one day and a store of 145 F set on another."""
+    """Return a return of 100 F read on one day and a tank of 145 F set on another."""
     return {
         "hot_water.return_measured": {"value": 100, "from": "measured", "on": read_on},
         "settings.tank_setpoint": {"value": 145, "on": set_on},
@@ -64,11 +64,11 @@ test_boundaries = boundaries(CASES)
 
 SAID: Final[Said] = [
     ("loop-return-too-cool", {**LOOP, "hot_water.return_measured": 110}, {},
-     (Severity.DANGER, Certainty.LIKELY, "hot_water.return_measured", BOTH, {"return": celsius(110), "least": 50.0})),
+     (Severity.DANGER, Certainty.LIKELY, "hot_water.return_measured", BOTH, {"return": celsius(110), "minimum": 50.0})),
     ("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 125}, {},
      (Severity.DANGER, Certainty.LIKELY, "hot_water.return_measured", BOTH, {"drop": kelvin(20)})),
     ("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 10}, {},
-     (Severity.DANGER, Certainty.LIKELY, "recirculation_off_hours", BOTH, {"standstill": 36000.0})),
+     (Severity.DANGER, Certainty.LIKELY, "recirculation_off_hours", BOTH, {"off": 36000.0})),
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
@@ -83,9 +83,9 @@ def test_a_loop_that_is_off_and_one_that_pauses_are_found_at_their_own_setting()
     assert finding("circulation-stopped-for-hours", LOOP).at == "recirculation"
     paused = finding("circulation-stopped-for-hours", {**TIMED, "settings.recirculation_off_hours": 12})
     assert paused.at == "recirculation_off_hours"
-    assert paused.numbers["standstill"].value == 12 * 3600.0
+    assert paused.numbers["off"].value == 12 * 3600.0
     early = make_plant({**LOOP, **reading("2026-03-01", "2026-03-02")})
-    lacks = audit(early, [rule_named("loop-drops-too-far")]).not_checked
+    lacks = audit(early, [rule_named("loop-drops-too-far")], assume=False).not_checked
     assert [lack.needs for lack in lacks] == [("hot_water.return_measured",)]
     assert "before the tank set point was changed" in lacks[0].why
     drop = finding("loop-drops-too-far", {**LOOP, "hot_water.return_measured": 130})

@@ -100,23 +100,23 @@ test_remedies = remedies([
 ])  # fmt: skip
 test_where_the_control_can_t_help_nothing_is_proposed = unable([
     ("hot-plate-without-mixing-valve", {**PLATE_BARE, "settings.outlet_setpoint": 135},
-     narrow("outlet_setpoint", 125, 140), "fit and test a tempering valve"),
+     narrow("outlet_setpoint", 125, 140), "fit and test a mixing valve"),
 ])  # fmt: skip
 SAID: Final[Said] = [
     ("hot-tank-without-mixing-valve", NO_VALVE, {},
-     (Severity.DANGER, Certainty.PROVEN, "tank_setpoint", BOTH, {"store": celsius(145), "most at outlets": celsius(120)})),
+     (Severity.DANGER, Certainty.PROVEN, "tank_setpoint", BOTH, {"tank": celsius(145), "maximum at the tap": celsius(120)})),
     ("hot-plate-without-mixing-valve", {**PLATE_BARE, **FRAIL, "settings.outlet_setpoint": 130}, {},
-     (Severity.DANGER, Certainty.PROVEN, "outlet_setpoint", BOTH, {"outlet": celsius(130), "most at outlets": 44.0})),
+     (Severity.DANGER, Certainty.PROVEN, "outlet_setpoint", BOTH, {"plate": celsius(130), "maximum at the tap": 44.0})),
     ("coil-in-boiler-without-mixing-valve", COIL, {},
-     (Severity.DANGER, Certainty.LIKELY, "heating_setpoint", BOTH, {"boiler": celsius(164), "most at outlets": celsius(120)})),
+     (Severity.DANGER, Certainty.LIKELY, "heating_setpoint", BOTH, {"boiler": celsius(164), "maximum at the tap": celsius(120)})),
     ("hygiene-heat-up-without-mixing-valve", {**NO_VALVE, **HEAT_UP}, {},
-     (Severity.DANGER, Certainty.PROVEN, "hygiene_target", BOTH, {"heat-up": celsius(150)})),
+     (Severity.DANGER, Certainty.PROVEN, "hygiene_target", BOTH, {"heat-up": celsius(150), "maximum at the tap": celsius(120)})),
     ("mixing-valve-test-overdue", DAY_OLD, {},
      (Severity.DANGER, Certainty.ASK, "hot_water.mixing_valve_tested", BOTH, {"days": 368.0})),
     ("mixing-valve-set-hot", {"hot_water.mixing_valve_setpoint": 130}, {},
-     (Severity.DANGER, Certainty.LIKELY, "hot_water.mixing_valve_setpoint", BOTH, {"valve": celsius(130), "most at outlets": celsius(120)})),
+     (Severity.DANGER, Certainty.LIKELY, "hot_water.mixing_valve_setpoint", BOTH, {"valve": celsius(130), "maximum at the tap": celsius(120)})),
     ("tap-too-hot", {"hot_water.outlet_measured": 140}, {},
-     (Severity.DANGER, Certainty.PROVEN, "hot_water.outlet_measured", BOTH, {"tap": celsius(140), "most at outlets": celsius(120)})),
+     (Severity.DANGER, Certainty.PROVEN, "hot_water.outlet_measured", BOTH, {"tap": celsius(140), "maximum at the tap": celsius(120)})),
 ]  # fmt: skip
 test_what_a_finding_says = sayings(SAID)
 test_an_owner_sets_the_numbers_of_habit = owners_numbers([
@@ -137,7 +137,7 @@ test_an_owner_sets_the_numbers_of_habit = owners_numbers([
         ("tap-too-hot", {"hot_water.outlet_measured": 130}),
     ],
 )
-def test_a_scalding_danger_is_never_answered_by_a_colder_store(rule: str, changes: dict[str, Any]) -> None:
+def test_a_scalding_danger_is_never_answered_by_a_cooler_tank(rule: str, changes: dict[str, Any]) -> None:
     remedy = remedy_of(rule, changes)
     assert remedy.set == {}
     assert "valve" in remedy.text
@@ -153,12 +153,20 @@ def test_a_valve_without_a_recorded_test_is_asked_for() -> None:
     assert never.certainty is old.certainty is Certainty.ASK
 
 
-def test_the_text_says_how_fast_the_store_burns() -> None:
+def test_the_headline_says_how_fast_the_tank_scalds_or_the_maximum_at_the_tap() -> None:
     # US CPSC document 5098
-    for store, words in ((150, "about 2 s"), (140, "about 6 s"), (130, "about 30 s")):
-        message = finding("hot-tank-without-mixing-valve", {**NO_VALVE, "settings.tank_setpoint": store}).message
-        assert words in message
-        assert "120 F is the most at outlets" in message
-    frail = finding("hot-tank-without-mixing-valve", {**NO_VALVE, **FRAIL, "settings.tank_setpoint": 60}, **METRIC)
-    assert "44 C is the most where vulnerable people bathe" in frail.message
-    assert "about 6 s" in frail.message
+    rule = "hot-tank-without-mixing-valve"
+    for tank, words in (
+        (160, "scalds in 2 s or less"),
+        (150, "scalds in about 2 s"),
+        (140, "scalds in about 6 s"),
+        (130, "scalds in about 30 s"),
+        (129, "at most 120 F at the tap"),
+    ):
+        one = finding(rule, {**NO_VALVE, "settings.tank_setpoint": tank})
+        assert one.headline == f"tank at {tank} F and no mixing valve: {words}"
+    frail = finding(rule, {**NO_VALVE, **FRAIL, "settings.tank_setpoint": 60}, **METRIC)
+    assert frail.headline == "tank at 60 C and no mixing valve: scalds in about 6 s"
+    assert frail.numbers["maximum at the tap"].value == 44.0
+    warm = finding(rule, {**NO_VALVE, **FRAIL, "settings.tank_setpoint": 46}, **METRIC)
+    assert warm.headline == "tank at 46 C and no mixing valve: at most 44 C where vulnerable people bathe"

@@ -134,14 +134,14 @@ def test_margins_can_be_checked_by_hand() -> None:
     one = finding("high-limit-too-near", {"settings.heating_setpoint": 176})
     # 190 - 176 - 6 = 8 F
     assert one.at == "heating_setpoint"
-    assert one.message == "heating set point: 176 F and 6 F above it come within 8 F of the operating limit, 190 F"
+    assert one.message == "heating set point 176 F + 6 F overshoot: 8 F below operating limit 190 F"
     assert one.numbers["margin"].value == pytest.approx(kelvin(8))
     past = finding("high-limit-too-near", {"settings.hot_water_boiler_setpoint": 193})
-    assert past.message == "boiler target during hot water: 193 F go 3 F past the operating limit, 190 F"
+    assert past.message == "boiler target during hot water 193 F: 3 F above operating limit 190 F"
     at_it = finding("high-limit-too-near", {"settings.hot_water_boiler_setpoint": 190})
-    assert "190 F come within 0 F of the operating limit" in at_it.message
+    assert "190 F: 0 F below operating limit" in at_it.message
     little = finding("high-limit-too-near", {"settings.heating_setpoint": 180, "settings.heating_overshoot": 1})
-    assert "180 F and 1 F above it come within 9 F" in little.message
+    assert "180 F + 1 F overshoot: 9 F below" in little.message
     high = finding("high-limit-too-near", {"settings.hot_water_boiler_setpoint": 184, "settings.high_limit": 189})
     assert high.message == "boiler target during hot water: 184 F come within 5 F of the high limit, 189 F"
     both_near = audit(

@@ -122,9 +122,9 @@ def test_just_the_margin_to_boiling_will_do() -> None:
 def test_a_water_column_is_the_height_in_feet_by_2_31() -> None:
     one = finding("low-pressure-cut-out-too-low", {"settings.low_pressure_cutout": 6, "water.static_height": 25})
     assert one.numbers["water column"].value / 6894.757 == pytest.approx(25 / 2.31, rel=0.002)
-    assert "cuts out at 6 psi; the water column alone is 10.8 psi" in one.message
+    assert "low-pressure cut-out 6 psi, the water column alone gives 10.8 psi" in one.message
     low = finding("low-pressure-cut-out-too-low", {"settings.low_pressure_cutout": 4})
-    assert "guards nothing" in low.message
+    assert "protects nothing" in low.message
     dry = audit(make_plant({"settings.low_pressure_cutout": 4}), by_group()["limits"]).findings
     assert [one.rule for one in dry] == ["low-pressure-cut-out-too-low"]
     assert "fire dry" in finding("low-pressure-cut-out-too-low", {"settings.low_pressure_cutout": "off"}).message
@@ -133,7 +133,7 @@ def test_a_water_column_is_the_height_in_feet_by_2_31() -> None:
 def test_the_listing_proves_and_the_material_makes_likely() -> None:
     listed = finding("flue-limit-above-vent-rating", {"vent.rating": 190})
     assert listed.certainty is Certainty.PROVEN
-    assert "flue limit 205 F; the vent is listed for 190 F" in listed.message
+    assert "flue limit 205 F, the vent is listed for 190 F" in listed.message
     usual = finding("flue-limit-above-vent-rating", {"vent.material": "pvc"}, drop=["vent.rating"])
     assert usual.certainty is Certainty.LIKELY
     assert "a vent of pvc is usually listed for 149 F" in usual.message

@@ -105,6 +105,11 @@ def test_only_the_control_s_range_makes_it_likely_and_not_proven() -> None:
     assert finding("typed-in-other-unit", {"settings.heating_setpoint": 58}).certainty is Certainty.PROVEN
 
 
+def test_a_measured_fact_in_the_other_unit_is_likely() -> None:
+    """Nobody can say what was measured: a control shows its unit, a thermometer that is gone does not."""
+    assert finding("typed-in-other-unit", {"hot_water.outlet_measured": 60}).certainty is Certainty.LIKELY
+
+
 def test_guessed_facts_elsewhere_do_not_weaken_a_mixed_up_unit() -> None:
     changes = {"settings.heating_setpoint": 58, "building.indoor_design": {"value": 70, "from": "guessed"}}
     assert finding("typed-in-other-unit", changes).certainty is Certainty.PROVEN
@@ -123,4 +128,5 @@ def test_a_read_back_rounded_through_the_other_unit_can_be_checked_by_hand() -> 
     one = finding(
         "rounding-through-other-unit", {"settings.heating_setpoint": {"value": 62, "read_back": 62.2}}, metric=True
     )
-    assert "144 F" in one.message
+    assert one.message.startswith("heating set point typed 62 C, reads back 62.2 C: rounding")
+    assert one.remedy is not None and "144 F" in one.remedy.text

@@ -113,7 +113,7 @@ def test_a_target_near_enough_is_proposed_where_the_control_goes_no_lower() -> N
     assert remedy.verified is True
 
 
-def test_a_missing_system_sensor_is_proven_and_the_supply_sensor_is_the_way_out() -> None:
+def test_a_missing_system_sensor_is_proven_and_the_supply_sensor_is_the_fix() -> None:
     one = finding("control-sensor-without-flow", {**SYSTEM, "accessories.system_sensor": False})
     assert (one.severity, one.certainty) == (Severity.OUTAGE, Certainty.PROVEN)
     assert "none is fitted" in one.message
@@ -131,7 +131,7 @@ def test_flow_needed_at_high_fire_is_the_trade_s_rule_of_thumb() -> None:
     gpm = one.numbers["needed"].value / 3.785411784 * 60
     assert gpm == pytest.approx(97704 / (500 * 44), rel=0.03)
     assert "needs 4.5 gpm" in one.message
-    assert "the pump gives 4 gpm" in one.message
+    assert "lowest pump speed gives 4 gpm" in one.message
 
 
 def test_just_the_flow_that_is_needed_will_do() -> None:
@@ -159,12 +159,12 @@ def test_the_place_is_the_lowest_speed_where_it_is_recorded() -> None:
     assert finding("flow-below-boilers-minimum", changes).at == "pump_minimum_speed"
     bare = finding("flow-below-boilers-minimum", changes, drop=["settings.pump_minimum_speed"])
     assert bare.at == "piping.flow_at_minimum_speed"
-    assert "3 gpm at the lowest speed; the boiler must have 3.2 gpm" in bare.message
+    assert "3 gpm at the lowest pump speed; the boiler needs 3.2 gpm" in bare.message
 
 
 def test_what_is_said_carries_its_numbers() -> None:
     far = finding("target-difference-out-of-reach", {"settings.heating_target_difference": 40})
-    assert "target 40 F; the emitters give 20 F" in far.message
+    assert "target difference 40 F; emitters give 20 F" in far.message
     assert far.numbers["emitters"].value == pytest.approx(kelvin(20))
     two = finding("pump-adapts-against-the-control", {"settings.pump_control": "self-adapting"})
     assert "aims at 20 F" in two.message

@@ -104,8 +104,8 @@ def test_both_programs_are_found_one_by_one() -> None:
     plant = make_plant({"settings.purge_program": True, "settings.floor_drying": True})
     running = [one for one in audit(plant, by_group()["pumps"]).findings if one.rule == "program-left-running"]
     assert {one.at: one.message for one in running} == {
-        "purge_program": "the air purge program was left on",
-        "floor_drying": "the floor drying program was left on",
+        "purge_program": "air purge program is still on",
+        "floor_drying": "floor drying program is still on",
     }
 
 
@@ -121,9 +121,11 @@ def test_what_is_said_carries_its_numbers() -> None:
     idle = finding("pump-exercise-off", {**STILL, "counters.idle_months": 5})
     assert "5 months" in idle.message
     pool = finding("shutdown-stops-a-shared-pump", {**ALWAYS, **POOL})
-    assert "above 63 F outdoors, and the pool" in pool.message
+    assert "above 63 F outdoors, but the pool" in pool.message
     piping = finding("pump-mode-unlike-piping", piped("direct", "with burner"))
-    assert "runs with burner; with direct piping it usually runs with call or continuous" in piping.message
+    assert piping.headline == "boiler pump mode with burner does not match direct piping"
+    assert piping.remedy is not None
+    assert piping.remedy.text == "check the piping, then set one of: with call, continuous"
 
 
 def test_an_owner_can_set_the_numbers_of_habit() -> None:

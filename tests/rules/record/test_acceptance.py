@@ -25,7 +25,7 @@ WASTE: Final = {"settings.minimum_fan_speed": 1400}
 DANGER: Final = {"gas.fuel": "propane"}
 """Trips fuel-setting-unlike-gas, which is danger."""
 RAISED: Final = {"rule": "low-fire-raised"}
-FUEL: Final = {"rule": "fuel-setting-unlike-gas"}
+FUEL: Final = {"rule": "fuel-setting-unlike-gas", "setting": "fuel_setting"}
 FULL: Final = {"because": "conversion is booked", "by": "M. Okoro", "until": "2026-12-20"}
 TRIPPED: Final = ("low-fire-raised", "fuel-setting-unlike-gas")
 OWN: Final = ("acceptance-expired", "acceptance-unused", "acceptance-of-danger-incomplete", "acceptance-too-long")
@@ -122,15 +122,12 @@ def test_a_danger_needs_reason_name_and_end(lacking: str) -> None:
     assert sorted(told(result)) == [("acceptance-of-danger-incomplete", False), ("fuel-setting-unlike-gas", False)]
     incomplete = next(one for one in result.findings if one.rule == "acceptance-of-danger-incomplete")
     assert incomplete.severity is Severity.DANGER
-    assert (
-        incomplete.message
-        == f"the acceptance of fuel-setting-unlike-gas lacks {lacking}: it does not count for a danger"
-    )
+    assert incomplete.message == f"acceptance of fuel-setting-unlike-gas lacks {lacking}"
     assert incomplete.at == "accepted[0]"
     assert result.worst() is Severity.DANGER
 
 
-def test_a_danger_with_all_four_is_accepted() -> None:
+def test_a_danger_with_all_five_is_accepted() -> None:
     assert told(look(DANGER, {**FUEL, **FULL})) == [("fuel-setting-unlike-gas", True)]
 
 
@@ -158,7 +155,7 @@ def test_an_expired_acceptance_says_so_and_is_as_bad_as_what_comes_back() -> Non
         result = look(changes, {**accepted, **FULL, "until": "2026-06-30"})
         one = next(one for one in result.findings if one.rule == "acceptance-expired")
         assert one.severity is severity
-        assert one.message == f"the acceptance of {accepted['rule']} by M. Okoro ended on 2026-06-30: it counts again"
+        assert one.message == f"acceptance of {accepted['rule']} by M. Okoro ended on 2026-06-30"
     nobody = look(WASTE, {**RAISED, "until": "2026-06-30"})
     assert "(no name recorded)" in next(one for one in nobody.findings if one.rule == "acceptance-expired").message
 
@@ -186,7 +183,7 @@ def test_what_covers_nothing_is_told() -> None:
     assert [(one.rule, one.severity, one.at) for one in unused] == [
         ("acceptance-unused", Severity.RECORD, "accepted[0]")
     ]
-    assert "finds nothing here" in unused[0].message
+    assert "covers nothing" in unused[0].message
     unknown = look({}, {"rule": "no-such-rule", **FULL}).findings
     assert "there is no rule no-such-rule" in unknown[0].message
 
@@ -246,5 +243,5 @@ def test_accepted_and_open_findings_of_one_rule_stand_together_in_junit() -> Non
     assert told(result) == [("size-code-unlike-plate", True), ("size-code-unlike-plate", False)]
     report = Report(Portfolio(Path(), "P", Context(AS_OF)), (result,), (), all_rules())
     text = render("junit", report, Look(200))
-    assert "the record is of size large" in text
-    assert "the board is set to huge" in text
+    assert "record says size large" in text
+    assert "control is set to size huge" in text

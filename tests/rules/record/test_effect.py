@@ -22,6 +22,7 @@ SILENT: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high
 MOVES: Final = {"control": {"setting.heating_setpoint.range": {"low": 80, "high": 180, "outside": "moved to the end"}}}
 NOT_TAKEN: Final = "value-not-taken-by-control"
 PROPOSAL: Final = "calculated-not-set"
+LEFT_OUT: Final = "said-not-to-apply"
 CONTRADICTS: Final = "read-back-contradicts-control-file"
 FACTORY: Final[dict[str, Any]] = {
     "control": {"setting.high_limit": {"treatments": [], "access": "factory", "default": 206, "read_back": "exact"}}
@@ -35,6 +36,10 @@ PUMP: Final[dict[str, Any]] = {
 
 def back(name: str, typed: float, read_back: float) -> dict[str, object]:
     return {f"settings.{name}": {"value": typed, "read_back": read_back}}
+
+
+def no(*names: str) -> dict[str, Any]:
+    return {f"settings.{name}": {"left": "not applicable"} for name in names}
 
 
 CASES: Final[Cases] = [
@@ -64,15 +69,25 @@ CASES: Final[Cases] = [
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun.treatments"]}),
     (CONTRADICTS, "not checked", back("pump_overrun", 4, 5), {"drop_control": ["setting.pump_overrun"]}),
     (CONTRADICTS, "does not apply", {}, FACTORY),
+    (LEFT_OUT, "found", no("tank_setpoint"), {}),
+    (LEFT_OUT, "found", no("hot_water_method"), {}),
+    (LEFT_OUT, "not checked", no("tank_setpoint", "hot_water_method"), {"drop": ["hot_water.kind"]}),
+    (LEFT_OUT, "not checked", no("tank_setpoint"), {"drop": ["settings.hot_water_method"]}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "settings.hot_water_method": "tank thermostat"}, {}),
+    (LEFT_OUT, "clear", no("keep_warm"), {}),
+    (LEFT_OUT, "found", {**no("keep_warm"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "clear", {**no("tank_setpoint"), "hot_water.kind": "plate"}, {}),
+    (LEFT_OUT, "found", no("high_limit"), {}),
+    (LEFT_OUT, "clear", no("high_limit"), {"control": {"setting.high_limit.needs": [{"accessory": "bus_module", "otherwise": "not applicable"}]}}),
+    (LEFT_OUT, "clear", no("high_limit"), {"drop_control": ["setting.high_limit"]}),
+    (LEFT_OUT, "does not apply", {}, {}),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
 
 
 def test_a_refused_value_says_what_the_control_takes() -> None:
     one = finding(NOT_TAKEN, {"settings.heating_setpoint": 181}, **REFUSES)
-    assert one.message == (
-        "You asked for 181 F. This control takes 80 to 180 F only and refuses the rest; what it had before still stands"
-    )
+    assert one.message == "heating set point typed 181 F, control takes at most 180 F: refused"
     hot = {"control": {"setting.tank_setpoint.range": {"low": 80, "high": 150, "outside": "refused"}}}
     assert finding(NOT_TAKEN, {"settings.tank_setpoint": 160}, **hot).severity is Severity.DANGER
     assert finding(NOT_TAKEN, {"settings.heating_setpoint": 500}, **SILENT).severity is Severity.OUTAGE
@@ -81,7 +96,7 @@ def test_a_refused_value_says_what_the_control_takes() -> None:
 def test_a_refused_fan_speed_shows_no_figure_of_the_makers() -> None:
     fan = {"control": {"setting.maximum_fan_speed.range": {"low": 2000, "high": 6200, "outside": "refused"}}}
     one = finding(NOT_TAKEN, {"settings.maximum_fan_speed": 6500}, **fan)
-    assert one.message == "asked for 6,500 rpm: this control refuses it"
+    assert one.message == "maximum fan speed typed 6,500 rpm, out of range: refused"
 
 
 def test_a_proposal_names_what_is_to_be_set() -> None:
@@ -91,18 +106,22 @@ def test_a_proposal_names_what_is_to_be_set() -> None:
     )}  # fmt: skip
     one = finding(PROPOSAL, values)
     assert one.severity is Severity.OUTAGE
-    assert one.message.endswith(" and 1 more")
+    assert one.message.endswith(": reset end point and 4 more")
 
 
 def test_a_limit_that_only_the_factory_sets_is_a_danger_where_the_boiler_shows_another() -> None:
     one = finding(CONTRADICTS, back("high_limit", 206, 215), **FACTORY)
     assert (one.severity, one.at) == (Severity.DANGER, "high_limit") and "limit" in one.cautions
-    assert one.message == "high limit read back as 215 F: only the factory sets it, and it comes with another value"
+    assert one.message == "high limit reads back 215 F: only the factory sets it, and it comes with another value"
     assert one.remedy is not None and not any(letter.isdigit() for letter in one.remedy.text)
-    assert one.remedy.text.endswith("restore the maker's value; qualified person; test it afterwards")
+    assert one.remedy.text.endswith("have a qualified person restore and test it")
     fan = {"setting.maximum_fan_speed": {"treatments": [], "unit": "rpm", "access": "factory", "default": 6100}}
     firing = finding(CONTRADICTS, back("maximum_fan_speed", 6100, 6300), control=fan)
-    assert firing.remedy is not None and "prove combustion" in firing.remedy.text and "6,100" not in firing.message
+    assert (
+        firing.remedy is not None
+        and firing.remedy.text.endswith("restore and prove it")
+        and "6,100" not in firing.message
+    )
 
 
 def test_rules_about_limits_see_what_the_boiler_shows() -> None:
@@ -144,3 +163,23 @@ def test_a_value_that_can_not_be_is_as_bad_as_its_setting(
 def test_every_limit_is_a_danger(name: str) -> None:
     own = {"treatments": [], "access": "factory", "default": 20}
     assert finding(CONTRADICTS, back(name, 20, 25), control={f"setting.{name}": own}).severity is Severity.DANGER
+
+
+@pytest.mark.parametrize("rule", ["hot-tank-without-mixing-valve", "loop-drops-too-far"])
+@pytest.mark.parametrize("method", ["tank sensor", "tank thermostat"])
+def test_what_is_said_not_to_apply_silences_nothing(rule: str, method: str) -> None:
+    """A tank is there, so how hot it is matters: whoever says that it does not apply makes nothing clear."""
+    changes = {
+        "settings.hot_water_method": method, "hot_water.mixing_valve": False, "hot_water.circulation_loop": True,
+    }  # fmt: skip
+    result = audit(make_plant({**changes, **no("tank_setpoint")}), all_rules(), assume=False)
+    assert rule in {one.rule for one in result.not_checked} | {one.rule for one in result.findings}
+    assert rule not in result.not_applicable and rule not in result.checked
+
+
+def test_a_danger_that_is_said_not_to_apply_is_asked() -> None:
+    result = audit(make_plant(no("tank_setpoint")), all_rules())
+    (one,) = (one for one in result.findings if one.rule == LEFT_OUT)
+    assert (one.severity, one.certainty.value, one.at) == (Severity.DANGER, "ask", "tank_setpoint")
+    assert one.remedy is not None and not one.remedy.set
+    assert finding(LEFT_OUT, no("pump_overrun")).severity is Severity.WASTE

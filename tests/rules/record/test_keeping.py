@@ -10,12 +10,14 @@ from typing import Final
 
 import pytest
 
-from settingslint.rules.base import Certainty, Severity
+from settingslint.checking.audit import audit
+from settingslint.rules.base import DANGER, WASTE, Certainty, Severity
 from settingslint.rules.plant import Context
-from tests.rules.kit import AS_OF, METRIC, finding, make_plant
+from tests.rules.kit import AS_OF, METRIC, finding, make_plant, rule_named
 from tests.rules.record.givens import NO_VISIT, point
 from tests.rules.tables import Cases, boundaries, edge, lacking, places
 
+NOT_YET: Final = {"plant.first_fired": False}
 SECRET: Final = "PIN 1234"
 
 CASES: Final[Cases] = [
@@ -62,8 +64,34 @@ CASES: Final[Cases] = [
     ("date-in-the-future", "clear", point(on="2026-11-25"), {}),
     ("date-in-the-future", "found", point(on="2026-11-26"), {}),
     ("date-in-the-future", "not checked", {}, NO_VISIT),
+    ("fired-though-not-yet", "found", NOT_YET, {}),
+    ("fired-though-not-yet", "found", NOT_YET, {"drop": ["counters"]}),
+    ("fired-though-not-yet", "found", NOT_YET, {"drop": ["counters", "combustion.high"]}),
+    ("fired-though-not-yet", "found", {**NOT_YET, "counters.starts": 0}, {"drop": ["combustion"]}),
+    ("fired-though-not-yet", "found", {**NOT_YET, "counters.burner_hours": 0}, {"drop": ["combustion"]}),
+    ("fired-though-not-yet", "clear", NOT_YET, {"drop": ["counters", "combustion"]}),
+    ("fired-though-not-yet", "clear", {}, {}),
+    ("fired-though-not-yet", "not checked", {}, {"drop": ["plant.first_fired"]}),
+    # the boiler first fired on 2024-09-03
+    ("setting-dated-too-early", "clear", point(on="2023-09-03"), {}),
+    ("setting-dated-too-early", "found", point(on="2023-09-02"), {}),
+    ("setting-dated-too-early", "found", point(on="1989-12-31"), {"drop": ["plant.first_fired"]}),
+    ("setting-dated-too-early", "found", {**point(on="1989-12-31"), "plant.first_fired": "1989-12-31"}, {}),
+    ("setting-dated-too-early", "clear", {**point(on="1990-01-01"), "plant.first_fired": "1990-01-01"}, {}),
+    ("setting-dated-too-early", "not checked", point(on="2023-09-02"), {"drop": ["plant.first_fired"]}),
+    ("setting-dated-too-early", "clear", {}, {}),
 ]  # fmt: skip
 test_boundaries = boundaries(CASES)
+
+
+def test_a_setting_with_a_date_to_come_is_as_bad_as_its_class() -> None:
+    """Who changed it and whether that was proved hangs on that date: by it a danger could vanish."""
+    for name, severity in (("maximum_fan_speed", DANGER), ("heating_setpoint", WASTE)):
+        plant = make_plant({f"settings.{name}": {"value": 170, "on": "2026-11-26"}})
+        (one,) = (one for one in audit(plant, [rule_named("date-in-the-future")]).findings if one.at == name)
+        assert one.severity is severity
+
+
 test_where_secrets_are_looked_for = places([
     ("secret-in-record", {"visit.by": SECRET}, {}, Severity.OUTAGE, "visit.by"),
     ("secret-in-record", {"visit.fault_cause": SECRET}, {}, Severity.OUTAGE, "visit.fault_cause"),
@@ -91,15 +119,29 @@ def test_what_looks_like_a_secret(text: str) -> None:
     assert one.certainty is Certainty.LIKELY
 
 
-def test_facts_are_named_up_to_five() -> None:
+def test_as_many_facts_are_named_as_a_headline_holds() -> None:
     names = ["design_load", "balance_point", "indoor_design", "cooldown_time_constant", "setback_warm_up", "mass"]
     values = make_plant().profile.facts
     guessed = {f"building.{name}": {"value": "light" if name == "mass" else 50, "from": "guessed"} for name in names}
     assert all(name in values for name in guessed)
-    assert finding("guessed-facts", guessed).message.endswith(" and 1 more")
+    assert finding("guessed-facts", guessed).message.endswith("guessed: balance point and 5 more")
     del guessed["building.mass"]
     five = finding("guessed-facts", guessed)
     assert "more" not in five.message
     assert five.numbers["guessed"].value == 5.0
     old = {name: {"value": 50, "on": "2020-01-01"} for name in guessed}
     assert finding("facts-old", old).numbers["old"].value == 5.0
+
+
+def test_a_burner_that_burned_is_not_passed_as_one_that_never_fired() -> None:
+    name = "combustion-reading-missing-or-old"
+    old = {**NOT_YET, "combustion.high.on": "2020-10-06", "combustion.low.on": "2020-10-06"}
+    result = audit(make_plant(old), [rule_named(name), rule_named("fired-though-not-yet")])
+    assert [one.at for one in result.findings] == ["plant.first_fired"]
+    assert name in {one.rule for one in result.not_checked} and name not in result.not_applicable
+
+
+def test_a_setting_from_before_the_boiler_is_as_bad_as_its_class() -> None:
+    for name, severity in (("maximum_fan_speed", DANGER), ("heating_setpoint", WASTE)):
+        early = {f"settings.{name}": {"value": 170, "on": "1969-01-01"}}
+        assert finding("setting-dated-too-early", early).severity is severity

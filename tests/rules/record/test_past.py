@@ -121,7 +121,7 @@ test_boundaries = boundaries(CASES)
 def test_how_many_stand_at_their_defaults() -> None:
     one = finding("all-at-defaults", defaults(10, 1))
     assert (one.numbers["at default"].value, one.numbers["recorded"].value) == (10.0, 11.0)
-    assert one.message.startswith("10 of 11 settings stand at their defaults")
+    assert one.message.startswith("10 of 11 settings are at default")
     assert one.at == "ignition_fan_speed"
     fell = finding("defaults-after-earlier-settings", defaults(10, 0), **past(earlier("2026-03-01", other(7))))
     assert fell.numbers["fell to default"].value == 7.0
@@ -129,19 +129,19 @@ def test_how_many_stand_at_their_defaults() -> None:
     assert fell.severity is Severity.DANGER
 
 
-def test_as_found_is_told_with_both_values_and_dates() -> None:
+def test_as_found_is_told_with_both_values_and_the_date() -> None:
     states = past(
         earlier("2026-03-01", {"heating_setpoint": 160}), earlier(DAY, {"heating_setpoint": 180}, kind="as found")
     )
     assert finding("as-found-differs", None, **states).message == (
-        "left at 160 F on 2026-03-01, found at 180 F on 2026-10-06, and nobody says why"
+        "heating set point left at 160 F, found at 180 F on 2026-10-06, no reason recorded"
     )
 
 
 def test_faults_are_counted() -> None:
     one = finding("faults-grew-without-cause", {"counters.faults_now": 4, **point(on=DAY)})
     assert one.numbers["more faults"].value == 3.0
-    assert one.message.startswith("3 more faults than before, heating set point changed")
+    assert one.message.startswith("3 more in the fault history, heating set point changed")
 
 
 @CLASSES

@@ -77,18 +77,17 @@ def test_what_a_temporary_value_says() -> None:
     one = finding(
         "temporary-change-overdue", setting("heating_setpoint", 170, until="2026-11-05", watched_by="R. Holm")
     )
-    assert one.message == (
-        "170 F was to end on 2026-11-05, 20 days ago, and return to a value that nobody wrote down; watched by R. Holm"
-    )
+    assert one.message == "heating set point 170 F was to end on 2026-11-05, 20 days ago (watched by R. Holm)"
     assert one.remedy is not None
     assert one.remedy.set == {}
     plain = finding("temporary-change-overdue", setting("heating_setpoint", 170, until="2026-11-24", then=164))
-    assert plain.message.endswith("return to 164 F")
+    assert plain.message.endswith("2026-11-24, 1 day ago")
+    assert plain.remedy is not None and plain.remedy.text.startswith("set it back to 164 F")
     assert plain.numbers["days over"].value == 1.0
     soon = finding("temporary-change-ends-soon", point(on="2026-11-05", until="2026-11-29"))
     assert soon.numbers["days left"].value == 4.0
     lacks = finding("temporary-change-without-return", point(until="2026-12-20"))
-    assert lacks.message == "temporary until 2026-12-20, without a value to return to and somebody who watches"
+    assert lacks.message == "heating set point temporary until 2026-12-20: no value to return to, nobody watches it"
 
 
 def test_what_is_provisional_is_said_without_the_makers_figure() -> None:

@@ -75,6 +75,6 @@ def test_what_a_correction_moves_can_be_checked_by_hand() -> None:
 
 def test_what_the_control_does_without_its_sensor_is_said() -> None:
     lost = {"accessories.outdoor_sensor": False}
-    assert "goes to: fixed outdoor temperature" in finding("reset-without-outdoor-sensor", lost).message
+    assert "takes a fixed outdoor temperature" in finding("reset-without-outdoor-sensor", lost).message
     unknown = finding("reset-without-outdoor-sensor", lost, drop=["settings.outdoor_sensor_loss"])
     assert "not recorded" in unknown.message

@@ -58,4 +58,4 @@ def test_a_heavy_slab_is_only_asked_about_a_low_shutdown() -> None:
 def test_the_load_that_is_left_can_be_checked_by_hand() -> None:
     # 88,000 Btu/h x (62 - 55)/(62 - 4) = 10,621 Btu/h
     shut = finding("warm-weather-shutdown-below-balance-point", {"settings.warm_weather_shutdown": 55})
-    assert shut.numbers["load"].value / 0.29307107 == pytest.approx(10621, abs=1)
+    assert shut.numbers["load at shutdown"].value / 0.29307107 == pytest.approx(10621, abs=1)

@@ -1,4 +1,4 @@
-"""`take-in` at the command line: what is asked, what is written, what is said, and that twice is as once."""
+"""`import` at the command line: what is asked, what is written, what is said, and that twice is as once."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def run(folder: Path, content: str | bytes, *args: str) -> Result:
     folder.mkdir(exist_ok=True)
     file = folder / "sheet.csv"
     file.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
-    return CliRunner().invoke(app(("take_in",)), ["take-in", str(file), "--into", str(folder / "into"), *args])
+    return CliRunner().invoke(app(("import",)), ["import", str(file), "--into", str(folder / "into"), *args])
 
 
 def everything(folder: Path) -> dict[str, bytes]:
@@ -32,11 +32,11 @@ def test_what_was_taken_guessed_and_left_is_reported(tmp_path: Path) -> None:
     result = run(tmp_path, GOOD, *METRIC)
     assert result.exit_code == 0, result.output
     for line in (
-        "taken: Flow temp [°C] as heating_setpoint",
-        "taken: Cylinder temperature as tank_setpoint",
+        "matched: Flow temp [°C] as heating_setpoint",
+        "matched: Cylinder temperature as tank_setpoint",
         "guessed: line 2, Design load (kW): ~41,5",
-        "left: column 'Colour': not known",
-        "left: line 3, Cylinder temperature: 'n/a' says nothing",
+        "skipped: column 'Colour': not known",
+        "skipped: line 3, Cylinder temperature: 'n/a' says nothing",
         "2 profiles written, 0 already there",
     ):
         assert line in result.output, line
@@ -78,7 +78,7 @@ def test_thousands_marks_and_a_doubt_about_them(tmp_path: Path) -> None:
 
 def test_units_are_asked_for_and_never_guessed(tmp_path: Path) -> None:
     result = run(tmp_path, GOOD, "--control", "ours")
-    assert result.exit_code == 2 and "say --units us or --units metric" in result.stderr
+    assert result.exit_code == 2 and "name --units us or --units metric" in result.stderr
     assert everything(tmp_path) == {}
 
 
@@ -139,7 +139,7 @@ def test_a_wrong_row_writes_nothing_unless_told_to(tmp_path: Path) -> None:
     result = run(tmp_path, bad, *METRIC)
     assert result.exit_code == 2 and everything(tmp_path) == {}
     assert "sheet.csv:4:3:" in result.stderr and "nothing written" in result.output
-    result = run(tmp_path, bad, *METRIC, "--take-good")
+    result = run(tmp_path, bad, *METRIC, "--skip-wrong")
     assert result.exit_code == 2 and len(everything(tmp_path)) == 2
 
 
@@ -147,7 +147,7 @@ def test_a_mapping_is_kept_and_used(tmp_path: Path) -> None:
     odd = "site;boiler;heating setpiont\nA;One;60\n"
     mapping = tmp_path / "map.toml"
     plain = run(tmp_path / "other", odd, *METRIC)
-    assert "did it mean heating_setpoint? say so in a mapping file" in plain.output
+    assert "did you mean heating_setpoint? say so in a mapping file" in plain.output
     first = run(tmp_path, odd, *METRIC, "--write-mapping", str(mapping))
     assert f"--mapping {mapping}\n" in first.output and everything(tmp_path) == {}, "only the mapping is written"
     text = mapping.read_text(encoding="utf-8")

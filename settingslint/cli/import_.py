@@ -1,4 +1,4 @@
-"""`settingslint take-in`."""
+"""`settingslint import`."""
 
 from __future__ import annotations
 
@@ -21,30 +21,26 @@ from settingslint.vocabulary.facts import SOURCES
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="take-in", short_help="Profiles from a spreadsheet.")
-    def take_in(
-        file: Annotated[Path, typer.Argument(help="A spreadsheet, saved as CSV.")],
+    @app.command(name="import", short_help="Profiles from a spreadsheet.")
+    def import_(
+        file: Annotated[Path, typer.Argument(help="A spreadsheet saved as CSV.")],
         into: Annotated[Path, typer.Option(help="Folder of the portfolio.")] = Path(),
         units: Annotated[
-            str | None, typer.Option(help="us or metric: what numbers without a unit mean; else the portfolio's.")
+            str | None, typer.Option(help="us or metric, for numbers without a unit; the portfolio's if none.")
         ] = None,
-        control: Annotated[str | None, typer.Option(help="Control of rows that name none.")] = None,
+        control: Annotated[str | None, typer.Option(help="Control for rows without one.")] = None,
         mapping: Annotated[
-            Path | None, typer.Option(help="TOML file: which column is what, and what words in cells mean.")
+            Path | None, typer.Option(help="TOML file: what each column is, what words in cells mean.")
         ] = None,
-        write_mapping: Annotated[
-            Path | None, typer.Option(help="Write only such a file, with suggestions, to edit.")
-        ] = None,
-        decimal: Annotated[str | None, typer.Option(help="point or comma, where the numbers leave a doubt.")] = None,
-        source: Annotated[str, typer.Option("--from", help="Where the facts come from.")] = "owner said",
-        take_good: Annotated[
-            bool, typer.Option("--take-good", help="Write the good rows though others are wrong.")
+        write_mapping: Annotated[Path | None, typer.Option(help="Write only such a file, to edit; no profile.")] = None,
+        decimal: Annotated[str | None, typer.Option(help="point or comma, where the numbers do not tell.")] = None,
+        source: Annotated[str, typer.Option("--from", help="Source of the facts.")] = "owner said",
+        skip_wrong: Annotated[
+            bool, typer.Option("--skip-wrong", help="Write the good rows and skip the wrong ones.")
         ] = False,
-        fill: Annotated[
-            bool, typer.Option("--fill", help="Put into profiles that are there what nobody recorded in them.")
-        ] = False,
+        fill: Annotated[bool, typer.Option("--fill", help="Fill in what is missing in profiles that exist.")] = False,
     ) -> None:
-        """Make profiles of a spreadsheet's rows. What is recorded stays as it is; run twice, it changes nothing."""
+        """Make profiles from a spreadsheet, one for each row. What is recorded stays; a second run changes nothing."""
         if decimal not in (None, "point", "comma"):
             fail("--decimal is point or comma")
         if source not in SOURCES:
@@ -58,9 +54,9 @@ def register(app: typer.Typer) -> None:
         system = units_of(into, units) or stated_system(table, mapped.columns)
         if system is None and write_mapping is None:
             if sys.stdin.isatty():
-                system = units_of(into, ask("Numbers without a unit are us or metric?"))
+                system = units_of(into, ask("Numbers without a unit: us or metric?"))
             else:
-                fail("say --units us or --units metric: what numbers without a unit mean")
+                fail("name --units us or --units metric, for numbers without a unit")
         if system is not None and units is None:
             say(f"numbers without a unit: {system}")
         taken = take(
@@ -71,16 +67,16 @@ def register(app: typer.Typer) -> None:
         if write_mapping:
             _write_mapping(write_mapping, taken, mapped, mapping)
             unsaid = " --units us or metric" if system is None else ""
-            say(f"next: settingslint take-in {file} --into {into} --mapping {write_mapping}{unsaid}")
+            say(f"next: settingslint import {file} --into {into} --mapping {write_mapping}{unsaid}")
             return
         _tell(taken, mapped)
         print_problems(taken.problems)
-        good = not taken.problems or take_good
+        good = not taken.problems or skip_wrong
         if good:
             _write_profiles(taken, into)
         elif taken.profiles or taken.filled:
             others = len(taken.profiles) + len(taken.filled)
-            say(f"nothing written: mend the wrong rows, or --take-good for the other {others}")
+            say(f"nothing written: correct the wrong rows, or --skip-wrong writes the other {others}")
         filled = f"{len(taken.filled) if good else 0} filled in, " if fill else ""
         say(f"{len(taken.profiles) if good else 0} profiles written, {filled}{len(taken.unchanged)} already there")
         say_no_portfolio(into)
@@ -95,16 +91,16 @@ def _write_mapping(file: Path, taken: Taken, mapped: Mapped, given: Path | None)
         write_mapping_file(file, taken.columns, taken.unread, mapped.words)
     except OSError as error:
         fail(f"can't write {error.filename or file}: {error.strerror}")
-    say(f"written: {file}, and no profile; fill in what stands empty there")
+    say(f"written: {file}, and no profile; fill in what is empty there")
 
 
 def _tell(taken: Taken, mapped: Mapped) -> None:
-    """Say which column was taken as what, and what was left and guessed."""
+    """Say which column was matched to what, what was skipped and what is guessed."""
     for column in taken.columns:
         if column.target:
-            say(f"taken: {column.header} as {column.target}")
-    for line in taken.left:
-        say(f"left: {line}")
+            say(f"matched: {column.header} as {column.target}")
+    for line in taken.skipped:
+        say(f"skipped: {line}")
     if taken.converted:
         count = plural(len(taken.converted), "cell")
         say(f"note: {count} in another unit than their column, converted: {taken.converted[0]}")

@@ -1,4 +1,4 @@
-"""`settingslint take-out`."""
+"""`settingslint export`."""
 
 from __future__ import annotations
 
@@ -18,19 +18,19 @@ from settingslint.sheets.give import not_carried, questions_text, table_text
 def register(app: typer.Typer) -> None:
     """Add the command to the application."""
 
-    @app.command(name="take-out")
-    def take_out(
+    @app.command(short_help="The portfolio as one table.")
+    def export(
         folder: Annotated[Path, typer.Argument(help="Folder of the portfolio, or of a site.")] = Path(),
-        to: Annotated[Path | None, typer.Option(help="File, in place of the screen.")] = None,
+        to: Annotated[Path | None, typer.Option(help="Write to this file.")] = None,
         questions: Annotated[
             bool,
-            typer.Option(help="Only boilers with open questions: a column for each, most important first, to fill in."),
+            typer.Option(help="Only what is missing, to fill in: a column for each question."),
         ] = False,
         units: Annotated[
-            str | None, typer.Option(help="us or metric, for every number of the table; else the portfolio's, else us.")
+            str | None, typer.Option(help="us or metric, for all numbers; the portfolio's if none, else us.")
         ] = None,
     ) -> None:
-        """Write what is recorded as one table, a row for each boiler, for a spreadsheet; take-in reads it again."""
+        """Write the records as one table for a spreadsheet, a row for each boiler; import reads it again."""
         if not folder.exists():
             fail(f"{folder} does not exist")
         system = units_of(folder, units) or "us"
@@ -51,6 +51,6 @@ def register(app: typer.Typer) -> None:
             raise typer.Exit(CANNOT if asked.problems or reader.problems else 0)
         write(table_text(profiles, system), to)
         for kind, count in not_carried(profiles).items():
-            complain(f"left: {kind} ({count})")
+            complain(f"skipped: {kind} ({count})")
         print_problems(reader.problems)
         raise typer.Exit(CANNOT if reader.problems else 0)
