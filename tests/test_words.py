@@ -17,7 +17,7 @@ from tests.rules.test_words import UNSAID
 
 ROOT: Final = Path(__file__).parents[1]
 PACKAGE: Final = Path(settingslint.__file__).parent
-ROOMS: Final = ("cli", "sheets", "starter", "workout", "output")
+ROOMS: Final = ("cli", "sheets", "starter", "workout", "output", "report")
 """The rooms whose texts are looked at one by one; what rules say is looked at beside them."""
 OTHER_PEOPLES: Final = {"sheets/match.py": "the headers of other people's tables"}
 TALL: Final = 24

@@ -39,7 +39,7 @@ def recorded(plant: Plant) -> Timeline:
         if entry.until is None:
             continue
         effect = plant.effects.get(name)
-        who = entry.by or str(profile.fact_value("visit.by") or "nobody named")
+        who = entry.by or str(profile.fact_value("visit.by") or "no name recorded")
         day = entry.on or begin
         commit = Commit("", "", (), who, datetime.combine(day, datetime.min.time(), timezone.utc), "")  # noqa: UP017
         settings[name] = (

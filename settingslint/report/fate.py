@@ -21,7 +21,7 @@ NAMES: Final = 214
 """Right end of the settings' names, pixels."""
 AT: Final = ((222, 340), (366, 484), (510, 698))
 """Where the three columns begin and end, pixels."""
-COLUMNS: Final = ("set to", "stored", "runs at")
+COLUMNS: Final = ("set to", "kept", "runs at")
 FONT: Final = 12.0
 TITLE: Final = "What became of each typed value"
 
@@ -136,7 +136,7 @@ def fate_picture(plant: Plant, corner: str) -> Picture | None:
 def _facts(rows: Sequence[Fate]) -> tuple[tuple[str, str], ...]:
     """Return the broken ones in words; the table below the pictures has them all."""
     broken = tuple(
-        (title_of(one.setting), f"set to {one.asked}, stored {one.stored}, runs at {one.effective}. {one.why}")
+        (title_of(one.setting), f"set to {one.asked}, kept {one.stored}, runs at {one.effective}. {one.why}")
         for one in rows
         if one.broken
     )

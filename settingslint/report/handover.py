@@ -24,7 +24,7 @@ WEATHER: Final[dict[System, tuple[Celsius, ...]]] = {
 """Round outdoor temperatures in either unit system."""
 NOT_YOURS: Final = (
     "Fan speeds, firing rates, fuel and ignition: a wrong value can make carbon monoxide behind a flame that looks"
-    " normal. Only a person licensed for gas work.",
+    " normal. Only a licensed gas technician.",
     "Limits and safety devices: never raised, bridged or blocked. If one trips, call: somebody finds the cause.",
     "Freeze protection: stays on, also in summer and while you are away.",
     "Covers, valves, relief valve and vent: not opened, turned or closed. A dripping relief valve is a reason to call.",
@@ -37,7 +37,7 @@ EMERGENCY: Final = (
     "Frozen, or no heat in hard frost: do not force it. Call, and keep the rooms warm some other way if you can.",
 )
 LOCKED: Final = (
-    "Write down what the display shows, the time and the weather.",
+    "Note what the display shows, the time and the weather.",
     "If your technician has agreed to it: reset once, and wait.",
     "If it locks out again, leave it and call. Resetting again and again can gather gas that has not burnt.",
 )
@@ -76,7 +76,7 @@ def handover_sheet(plant: Plant, commit: str) -> Sheet:
             ("handed over by", None), ("next service", None), ("the full record is kept at", None), ("signed", None),
         ), columns=2),
         Text(
-            "The maker's book, the local rules and the person licensed for the work overrule this sheet. It is made"
+            "The maker's book, the local rules and licensed technicians overrule this sheet. It is made"
             " from the record; nobody looked at the boiler for it."
         ),
     ]  # fmt: skip

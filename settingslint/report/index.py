@@ -194,7 +194,7 @@ def _values(plant: Plant, names: Iterable[str]) -> Iterator[str]:
 
 _BY_NAMES: Final = (
     (
-        "hot-water", "Hot water", "Scalding and hygiene are one decision: both stand side by side.",
+        "hot-water", "Hot water", "Scalding and hygiene are one decision: both are side by side here.",
         ("tank_setpoint", "tank_differential", "hygiene_cycle", "hot_water.return_measured", "hot_water.mixing_valve",
          "hot_water.mixing_valve_tested", "site.occupants"),
         ("tank", "its differential", "hygiene heat-up", "loop return", "mixing valve", "valve tested", "occupants"),
@@ -286,7 +286,7 @@ def _temporary(results: Iterable[Result], plants: Mapping[str, Plant]) -> Rows:
                 state = f"overdue by {late:,} d" if late > 0 else "running"
                 then = plant.show(name, entry.then) if entry.then is not None else "not recorded"
                 now = plant.show(name, entry.typed)
-                yield result, (title_of(name), now, entry.until, then, state, entry.watched_by or "nobody named")
+                yield result, (title_of(name), now, entry.until, then, state, entry.watched_by or "no name recorded")
 
 
 def _read_back(results: Iterable[Result], plants: Mapping[str, Plant]) -> Rows:

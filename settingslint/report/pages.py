@@ -47,7 +47,7 @@ def plant_page(result: Result, plant: Plant, common: Mapping[str, Any], told: To
     rows = [(one.finding, cause_row(one, plant, told.since)) for one in causes(result)]
     happened = events_picture(plant, told.line, corner)
     if happened is None:
-        lacking.append(("Timeline of changes", "not drawn: no visit, reading or temporary value is recorded"))
+        lacking.append(("Timeline of changes", "no picture: no visit, reading or temporary value is recorded"))
     asked = questions([result])
     return as_laid_out(
         environment()

@@ -39,11 +39,11 @@ def drawn(plant: Plant, corner: str) -> tuple[list[Picture], list[tuple[str, str
         try:
             done += filter(None, [_picture(plant, corner, draw)])
         except Missing as lack:
-            lacking.append((title, f"not drawn: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")))
+            lacking.append((title, f"no picture: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")))
         except DoesNotApply:
             continue
         except OutOfRange as error:
-            lacking.append((title, f"not drawn: {error}"))
+            lacking.append((title, f"no picture: {error}"))
     return done, lacking
 
 
@@ -130,7 +130,7 @@ def _hours_below(canvas: Canvas, year: Hours) -> str:
     spots: list[Spot] = [(at, tip - 5, "middle"), (at + 30, tip - 5, "start"), (at - 30, tip - 5, "end")]
     canvas.labels.append(Label("hours a year", tuple(spots)))
     where = f"{peak[0]:.1f} C ({peak[0] * 1.8 + 32:.0f} F)"
-    return f"the bars on the floor: most of them, {most:,} h to 1 K, near {where}"
+    return f"the bars on the floor: the tallest, {most:,} h to 1 K, is near {where}"
 
 
 def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Picture:
@@ -188,7 +188,7 @@ def reset_picture(plant: Plant, corner: str, others: Sequence[Plant] = ()) -> Pi
         )
     elif first is not None:
         caption = (
-            f"The supply falls short of the need from {both(plant, Kind.POINT, first)}, most at"
+            f"The supply falls short of the need from {both(plant, Kind.POINT, first)}, worst at"
             f" {both(plant, Kind.POINT, where)}, by {both(plant, Kind.DIFFERENCE, short)}."
         )
     else:

@@ -97,7 +97,7 @@ def find_out(asked: Sequence[Question]) -> list[Block]:
         return []
     rows = tuple((" ".join(filter(None, (one.text, known_by(one)))), None) for one in asked[:QUESTIONS])
     more = f"; {len(asked) - QUESTIONS} more: {MORE}" if len(asked) > QUESTIONS else ""
-    head = f"Find out at this visit, what decides most first{more}"
+    head = f"Find out at this visit, the most important first{more}"
     return [Heading(head), Grid(("question, and how to know", "answer"), rows, (68, 32), beside=2)]
 
 

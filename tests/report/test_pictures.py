@@ -95,7 +95,7 @@ def test_ceilings_and_shutdown_stand_at_their_values() -> None:
 def test_the_caption_says_how_far_the_supply_is_short_and_where() -> None:
     """At 0 F the need is 160 F; a set point of 140 F is 20 F short of it, and a line that falls faster no less."""
     picture = reset_picture(house({"settings.heating_setpoint": 140}), "")
-    assert "most at 0 F (-17.8 C), by 20 F (11.1 K)" in picture.caption
+    assert "worst at 0 F (-17.8 C), by 20 F (11.1 K)" in picture.caption
     assert (
         "past the maximum of emitter 1, 150 F (65.6 C)"
         in reset_picture(house({"emitter.0.maximum_supply": 150}), "").caption

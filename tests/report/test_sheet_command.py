@@ -80,7 +80,7 @@ def test_the_list_to_fill_in_is_of_one_boiler(work: Work) -> None:
     assert run(work.folder, ".", "--form", "csv")[0] == 0
     work.profile(OTHER, {"plant.name": "Boiler 2", "plant.serial": "K-2"})
     assert run(work.folder, ".", "--form", "csv") == (
-        2, "", "settingslint: --form csv is the list of one boiler, and 2 profiles are there: name one\n",
+        2, "", "settingslint: --form csv is for one boiler, and 2 profiles are there: name one\n",
     )  # fmt: skip
 
 
@@ -89,4 +89,4 @@ def test_no_page_on_a_terminal(work: Work) -> None:
     from tests.history.test_visit_command import on_terminal
 
     status, shown = on_terminal(work, ["sheet", PROFILE], [])
-    assert (status, shown.strip()) == (2, "settingslint: a page is no text for a screen: name a file with --to")
+    assert (status, shown.strip()) == (2, "settingslint: html needs a file: name one with --to")
