@@ -420,15 +420,15 @@ def test_severities_are_counted_worst_first() -> None:
 # what the owner says is usual -----------------------------------------------------------------------------------------
 
 MILD: Final = '[usual]\n"building.balance_point" = { low = 72, usual = 73, high = 74 }\n'
-NO_LOOP: Final = '[usual]\n"hot_water.circulation_loop" = false\n'
+SENSOR: Final = '[usual]\n"accessories.outdoor_sensor" = true\n'
 
 
 @pytest.fixture
 def thin(work: Work) -> Work:
-    """Return a portfolio with a plant of which two facts are not recorded."""
+    """Return a portfolio with a plant of which three facts are not recorded."""
     data = profile_data()
     put(data, {"plant.name": "Boiler 3", "plant.serial": "K-3", "settings.warm_weather_shutdown": 75})
-    del data["building"]["balance_point"], data["hot_water"]["circulation_loop"]
+    del data["building"]["balance_point"], data["hot_water"]["circulation_loop"], data["accessories"]["outdoor_sensor"]
     work.write("sites/mill/boiler-3.toml", text_of(data))
     work.commit("a third boiler")
     return work
@@ -439,8 +439,8 @@ def thin(work: Work) -> Work:
     [
         (MILD, "usual: nothing of building.balance_point -> building.balance_point 72 F to 74 F, usually 73 F",
          {"waste": 1}, "warm-weather-shutdown-far-above-balance-point"),
-        (NO_LOOP, "usual: nothing of hot_water.circulation_loop -> hot_water.circulation_loop off",
-         {"danger": 3}, "loop-return-too-cool"),
+        (SENSOR, "usual: nothing of accessories.outdoor_sensor -> accessories.outdoor_sensor on",
+         {"damage": 1, "outage": 1}, "reset-without-outdoor-sensor"),
     ],
 )  # fmt: skip
 def test_a_usual_value_that_silences_a_likely_finding_or_a_question(
@@ -466,7 +466,12 @@ def test_a_usual_value_that_silences_nothing_is_no_weakening(thin: Work) -> None
     assert weakened(thin) == []
 
 
+def test_a_usual_value_takes_no_danger_away(thin: Work) -> None:
+    thin.write("portfolio.toml", HEAD + '[usual]\n"hot_water.circulation_loop" = false\n')
+    assert weakened(thin) == []
+
+
 def test_a_usual_value_of_a_site_names_it(thin: Work) -> None:
     site = profile_data()["plant"]["site"]
-    thin.write("portfolio.toml", HEAD + f'[usual.sites."{site}"]\n"hot_water.circulation_loop" = false\n')
+    thin.write("portfolio.toml", HEAD + f'[usual.sites."{site}"]\n"accessories.outdoor_sensor" = true\n')
     assert f"at {site}" in only(thin).text
