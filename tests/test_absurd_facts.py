@@ -102,31 +102,31 @@ def test_what_can_not_be_is_refused(file: str, name: str, value: str, said: str,
 
 IN_DOUBT: Final = [
     # what was attacked: a value, what is said of it, and a rule that is not clear for it
-    (ORCHARD, "outlet_measured", "60", "60 C does (140 F)", "tap-too-hot: 60 F is not plausible"),
+    (ORCHARD, "outlet_measured", "60", "60 C would be 140 F", "tap-too-hot: 60 F is not plausible"),
     (ORCHARD, "mixing_valve_tested", "2099-01-01", "2099-01-01 is in the future", "mixing-valve-test-overdue: "),
     # and others
     (
         ORCHARD,
         "outlet_measured",
         "{ value = 112, on = 2099-01-01 }",
-        "its date 2099-01-01 lies in the f",
+        "its date 2099-01-01 is in the f",
         "tap-too-hot",
     ),
     (ORCHARD, "mixing_valve_tested", "2026-11-29", "2026-11-29 is in the future", "mixing-valve-test-overdue: "),
-    (ORCHARD, "return_measured", "47.8", "it is in the other unit", "loop-return-too-cool"),
-    (ORCHARD, "mixing_valve_setpoint", "46.7", "it is in the other unit", "mixing-valve-set-hot: 46.7 F"),
+    (ORCHARD, "return_measured", "47.8", "looks like the other unit", "loop-return-too-cool"),
+    (ORCHARD, "mixing_valve_setpoint", "46.7", "looks like the other unit", "mixing-valve-set-hot: 46.7 F"),
     (
         ORCHARD,
         "first_fired",
         "2099-01-01",
-        "first firing: 2099-01-01 lies in the f",
+        "first firing: 2099-01-01 is in the f",
         "combustion-reading-missing-or-old",
     ),
     # this control keeps a tank set point within its range: what it runs at is plausible
     (ORCHARD, "tank_setpoint", "12.7", "12.7 F is not plausible (80 to 190 F is)", ""),
     (ORCHARD, "tank_setpoint", "-127", "-127 F is not plausible", ""),
-    (ORCHARD, "tank_setpoint", "52.8", "it is in the other unit", ""),
-    (ORCHARD, "lowest_rated_part", "116", "it is in the other unit", "high-limit-above-rating: 116 F"),
+    (ORCHARD, "tank_setpoint", "52.8", "looks like the other unit", ""),
+    (ORCHARD, "lowest_rated_part", "116", "looks like the other unit", "high-limit-above-rating: 116 F"),
     (ORCHARD, "relief_pressure", "300", "300 psi is not plausible", ""),
 ]
 
@@ -145,7 +145,7 @@ def test_a_metric_file_in_fahrenheit(example: Path, tmp_path: Path) -> None:
     _, _, lacks = checked(example, HARBOUR, "cold_inlet", "cold_inlet = 46", tmp_path)
     (result,) = Estate(tmp_path, AS_OF).check().results
     (one,) = [one for one in result.findings if one.at == "hot_water.cold_inlet"]
-    assert "46 F does (7.8 C): it is in the other unit" in one.message
+    assert "46 F would be 7.8 C" in one.message
     stopped_ = {lack.partition(":")[0] for lack in lacks}
     assert stopped_
     assert one.severity is min((rule.severity for rule in RULES if rule.name in stopped_), key=lambda bad: bad.rank)

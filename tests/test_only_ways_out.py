@@ -14,7 +14,7 @@ WRITER: Final = "files/whole.py"
 WRITES: Final = {
     ("cli/common.py", "write"): "opens the null device where nobody reads standard output any more",
     ("checking/memory.py", "Memory.follow"): "takes one file of the memory away",
-    ("files/strangers.py", "_inside"): "opens what it looks into for reading, through no link",
+    ("files/strangers.py", "_read"): "opens what it looks into for reading, through no link",
     ("history/start.py", "commit_states"): "git's own list of what it shall not see, in a new repository",
     ("history/writing.py", "_alone"): "the folder and the lock of one visit, in git's folder",
     ("history/writing.py", "check"): "the lock",

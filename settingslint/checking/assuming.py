@@ -48,7 +48,8 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     draft = tripped.draft
     if tripped.asks:
         (name, values), *others = tripped.asks.items()
-        case = _case(name, values, system)
+        typed = name in tripped.plant.entries and tripped.plant.entries[name].typed is not None
+        case = _case(name, values, system, example=not typed)
         for other, meant in others:  # what would be asked next, once the first is answered
             case += f", and {valued(other, meant, system)}"
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
@@ -65,12 +66,12 @@ def drafted(tripped: Tripped, system: System) -> Draft:
     return replace(draft, remarks=remarks, certainty=lower, assumed=tuple(tripped.assumed))
 
 
-def _case(name: str, values: Iterable[Value], system: System) -> str:
+def _case(name: str, values: Iterable[Value], system: System, *, example: bool) -> str:
     kind = kind_of(name)
     if kind is Kind.FLAG:
         return "if so" if True in tuple(values) else "if not"
     shown = range_of(name, tuple(values), system)
-    return f"for example if {shown}" if kind in NUMERIC else f"if {shown}"
+    return f"for example if {shown}" if example and kind in NUMERIC else f"if {shown}"
 
 
 def valued(name: str, values: tuple[Value, ...], system: System) -> str:

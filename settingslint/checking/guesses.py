@@ -205,6 +205,7 @@ def _within(made: Guess, row: Row | None, plant: Plant, name: str) -> Guess:
         return least if row.high is None else min(least, row.high)
 
     default = plant.default_of(name)
-    usual = made.usual if default is None or made.usual is None else default
+    able = default is not None and (isinstance(default, float) or any(same(default, one) for one in made.values))
+    usual = default if able and made.usual is not None else made.usual
     first = () if usual is None else (usual,)
     return Guess(tuple(dict.fromkeys((*first, *(held(one) for one in made.values)))), usual, made.origin, made.rests)

@@ -201,10 +201,12 @@ def _usual() -> Json:
     ends = record({key: {"type": "number"} for key in ("low", "usual", "high")}, ("low", "usual", "high"))
     one: Json = {"oneOf": [{"type": ["number", "boolean", "string"]}, ends]}
     rows: Json = {"type": "object", "additionalProperties": one}
-    parts: Json = {"type": "object", "additionalProperties": rows}
+    parts: Json = {
+        "type": "object", "additionalProperties": rows, "description": "the same for one site or group, by its name",
+    }  # fmt: skip
     return {
         **rows,
-        "properties": {"sites": parts, "groups": parts},
+        "properties": {"sites": {**parts, "title": "sites"}, "groups": {**parts, "title": "groups"}},
         "description": "what facts and settings usually are where nobody recorded them; also for sites and groups",
     }
 

@@ -97,26 +97,26 @@ def test_what_is_in_another_unit_is_refused(name: str) -> None:
 HOT: Final = {"hot_water.outlet_measured": 121}
 TAP: Final = "tap-too-hot"
 BAD: Final = {
-    "[thresholds]\ntap_maximum = 999\n": "tap_maximum = 999 F: it can be 100 to 122 F",
-    "[thresholds]\ntap_maximum = 122.1\n": "it can be 100 to 122 F (HSE HSG274 part 2: 50 C (122 F) at the tap",
-    "[thresholds]\ntap_maximum = 49\n": "tap_maximum = 49 F: it can be 100 to 122 F",
+    "[thresholds]\ntap_maximum = 999\n": "tap_maximum = 999 F: it must be within 100 to 122 F",
+    "[thresholds]\ntap_maximum = 122.1\n": "it must be within 100 to 122 F (HSE HSG274 part 2: 50 C (122 F) at the tap",
+    "[thresholds]\ntap_maximum = 49\n": "tap_maximum = 49 F: it must be within 100 to 122 F",
     "[thresholds]\ntap_maximum = -121\n": "tap_maximum = -121 F",
     "[thresholds]\ntap_maximum = 0\n": "tap_maximum = 0 F",
-    "[thresholds]\ntap_maximum = 1e12\n": "it can be 100 to 122 F",
-    "[thresholds]\ntap_maximum_vulnerable = 120\n": "it can be 98.6 to 114.8 F",
-    "[thresholds]\nvalve_test_days = 3650\n": "valve_test_days = 3650: it can be 60 to 400 (common practice",
-    "[thresholds]\nnever_cold = -40\n": "never_cold = -40 F: it can be 32 to 50 F (water freezes",
-    "[thresholds]\nboiling_margin = 0\n": "boiling_margin = 0 F: it can be 5 to 40 F",
-    "[thresholds]\nplate_input_off = 5\n": "plate_input_off = 5: it can be 0.01 to 0.1",
-    "[thresholds]\nloop_return_minimum = 50\n": "loop_return_minimum = 50 F: it can be 120 to 150 F",
-    "[thresholds]\ntank_minimum = -999\n": "tank_minimum = -999 F: it can be 131 to 167 F",
-    "[thresholds]\ncombustion_reading_days = 1e12\n": "it can be 90 to 762",
+    "[thresholds]\ntap_maximum = 1e12\n": "it must be within 100 to 122 F",
+    "[thresholds]\ntap_maximum_vulnerable = 120\n": "it must be within 98.6 to 114.8 F",
+    "[thresholds]\nvalve_test_days = 3650\n": "valve_test_days = 3650: it must be within 60 to 400 (common practice",
+    "[thresholds]\nnever_cold = -40\n": "never_cold = -40 F: it must be within 32 to 50 F (water freezes",
+    "[thresholds]\nboiling_margin = 0\n": "boiling_margin = 0 F: it must be within 5 to 40 F",
+    "[thresholds]\nplate_input_off = 5\n": "plate_input_off = 5: it must be within 0.01 to 0.1",
+    "[thresholds]\nloop_return_minimum = 50\n": "loop_return_minimum = 50 F: it must be within 120 to 150 F",
+    "[thresholds]\ntank_minimum = -999\n": "tank_minimum = -999 F: it must be within 131 to 167 F",
+    "[thresholds]\ncombustion_reading_days = 1e12\n": "it must be within 90 to 762",
     "[thresholds]\nlongest_days = 400\n": "unknown threshold longest_days",
     '[severities]\nno-such-rule = "waste"\n': "unknown rule no-such-rule",
-    "[acceptance]\nlongest_days = 732\n": "longest_days = 732: it can be 1 to 731",
-    "[acceptance]\nlongest_days = 36500\n": "longest_days = 36500: it can be 1 to 731",
-    "[acceptance]\nlongest_days = 0\n": "longest_days = 0: it can be 1 to 731",
-    "[acceptance]\nlongest_days = -1\n": "longest_days = -1: it can be 1 to 731",
+    "[acceptance]\nlongest_days = 732\n": "longest_days = 732: it must be within 1 to 731",
+    "[acceptance]\nlongest_days = 36500\n": "longest_days = 36500: it must be within 1 to 731",
+    "[acceptance]\nlongest_days = 0\n": "longest_days = 0: it must be within 1 to 731",
+    "[acceptance]\nlongest_days = -1\n": "longest_days = -1: it must be within 1 to 731",
 }  # fmt: skip
 
 
@@ -146,7 +146,7 @@ def test_a_number_with_a_unit_needs_the_unit_system(tmp_path: Path) -> None:
     without = 'format = 1\nname = "Kit"\n'
     report = portfolio(tmp_path, "[thresholds]\nshort_of_need = 4\nrecord_days = 300\n", head=without)
     [problem] = report.problems
-    assert "short_of_need: F or K? say units" in problem.message and problem.line == 4
+    assert "short_of_need: F or K? write units" in problem.message and problem.line == 4
     assert report.portfolio.context.thresholds == {"record_days": 300.0}
 
 

@@ -104,7 +104,7 @@ def test_what_trips_at_the_usual_value_is_likely_and_names_it() -> None:
 def test_what_trips_beside_the_usual_value_is_a_question(severity: Severity) -> None:
     one = only(tried(warm(60.1, severity), BALANCE))
     assert one.certainty is Certainty.ASK
-    assert one.message.endswith("If 65 F: balance point 65 F")
+    assert one.message.endswith("For example if 65 F: balance point 65 F")
     assert one.asks == (BALANCE,)
     assert one.remedy.set == {}
 

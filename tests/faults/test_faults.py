@@ -49,7 +49,7 @@ def run(
     return subprocess.CompletedProcess(command, result.returncode, said, told)
 
 
-LOOK: Final = ("check", ".", "--as-of", "2026-11-25")
+LOOK: Final = ("check", ".", "--as-of", "2026-11-25", "--full")
 
 
 def test_a_file_that_vanishes_between_listing_and_reading(estate: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -293,7 +293,7 @@ def date_in_the_future(plant: Plant) -> Drafts:
     passes="plant.first_fired = 2024-09-03",
 )
 def fired_though_not_yet(plant: Plant) -> Drafts:
-    """By the record the burner has not fired once, and beside it stand readings, burner hours or starts.
+    """By the record the burner has not fired once, but readings, burner hours or starts are recorded.
 
     Dated combustion readings at high or low fire, counted burner hours, counted starts. As bad as the worst rule that
     can't be checked because of it.

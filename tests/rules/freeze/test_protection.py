@@ -162,7 +162,7 @@ def test_what_makes_it_worse_is_said_also_where_something_is_assumed() -> None:
     plant = make_plant({**OFF, **GARAGE}, drop=["site.coldest"])
     (one,) = audit(plant, [rule_named("freeze-protection-off")]).findings
     assert one.remarks[:2] == ("place of the boiler: garage", "no antifreeze")
-    assert one.remarks[2].startswith("whatever it is: coldest outdoor temperature")
+    assert one.remarks[2].startswith("for any coldest outdoor temperature")
 
 
 def test_freeze_protection_that_the_control_switches_off_by_itself_is_off() -> None:

@@ -143,7 +143,7 @@ def test_margins_can_be_checked_by_hand() -> None:
     little = finding("high-limit-too-near", {"settings.heating_setpoint": 180, "settings.heating_overshoot": 1})
     assert "180 F + 1 F overshoot: 9 F below" in little.message
     high = finding("high-limit-too-near", {"settings.hot_water_boiler_setpoint": 184, "settings.high_limit": 189})
-    assert high.message == "boiler target during hot water: 184 F come within 5 F of the high limit, 189 F"
+    assert high.message == "boiler target during hot water 184 F: 5 F below high limit 189 F"
     both_near = audit(
         make_plant({"settings.heating_setpoint": 176, "settings.hot_water_boiler_setpoint": 184}), by_group()["limits"]
     ).findings
