@@ -115,13 +115,6 @@ IN_DOUBT: Final = [
     (ORCHARD, "mixing_valve_tested", "2026-11-29", "2026-11-29 is in the future", "mixing-valve-test-overdue: "),
     (ORCHARD, "return_measured", "47.8", "looks like the other unit", "loop-return-too-cool"),
     (ORCHARD, "mixing_valve_setpoint", "46.7", "looks like the other unit", "mixing-valve-set-hot: 46.7 F"),
-    (
-        ORCHARD,
-        "first_fired",
-        "2099-01-01",
-        "first firing: 2099-01-01 is in the f",
-        "combustion-reading-missing-or-old",
-    ),
     # this control keeps a tank set point within its range: what it runs at is plausible
     (ORCHARD, "tank_setpoint", "12.7", "12.7 F is not plausible (80 to 190 F is)", ""),
     (ORCHARD, "tank_setpoint", "-127", "-127 F is not plausible", ""),
@@ -139,6 +132,14 @@ def test_what_is_not_plausible_is_a_danger_and_nothing_rests_on_it(
     assert not problems
     assert [one for one in dangers if name in one and said in one], dangers
     assert not stopped or [one for one in lacks if one.startswith(stopped)], lacks
+
+
+def test_a_first_firing_to_come_is_as_bad_as_what_it_stops(example: Path, tmp_path: Path) -> None:
+    """It stops what says that values are provisional, an outage; a combustion reading that is missing is record."""
+    _, _, lacks = checked(example, ORCHARD, "first_fired", "first_fired = 2099-01-01", tmp_path)
+    (result,) = Estate(tmp_path, AS_OF).check().results
+    assert [one.severity for one in result.findings if one.at == "plant.first_fired"] == [Severity.OUTAGE]
+    assert [one for one in lacks if one.startswith("combustion-reading-missing-or-old")]
 
 
 def test_a_metric_file_in_fahrenheit(example: Path, tmp_path: Path) -> None:

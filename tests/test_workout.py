@@ -274,9 +274,16 @@ def test_what_the_rules_still_find_is_said_and_no_better_value_is_found(chunk: i
         assert better(workout, random.Random(seed)) is None, seed
         if seed % 5 == 0:
             again = calculate(put_in(plant, workout))
-            assert all(same_effect(workout.plant, again.plant, name) for name in again.settings), seed
+            assert all(settled(workout.plant, again.plant, name) for name in again.settings), seed
         clean += not remain
     assert clean, "in ten plants there is one at least of which nothing is left to find"
+
+
+def settled(one: Plant, other: Plant, name: str) -> bool:
+    """Return whether a value is the same when calculated again, or within a step of this control (2 F) of it."""
+    values = [plant.effects[name].effective for plant in (one, other)]
+    near = all(isinstance(value, float) for value in values) and abs(values[0] - values[1]) < 1.2  # type: ignore[operator]
+    return near or same_effect(one, other, name)
 
 
 def test_the_search_for_a_better_value_finds_one_where_there_is_one() -> None:

@@ -198,7 +198,10 @@ def profile_schema() -> Json:
 
 
 def _usual() -> Json:
-    ends = record({key: {"type": "number"} for key in ("low", "usual", "high")}, ("low", "usual", "high"))
+    ends = record(
+        {key: {"type": "number", "description": f"the {key} value"} for key in ("low", "usual", "high")},
+        ("low", "usual", "high"),
+    )
     one: Json = {"oneOf": [{"type": ["number", "boolean", "string"]}, ends]}
     rows: Json = {"type": "object", "additionalProperties": one}
     parts: Json = {

@@ -150,7 +150,7 @@ def test_margins_can_be_checked_by_hand() -> None:
     near = [one.at for one in both_near if one.rule == "high-limit-too-near"]
     assert sorted(near) == ["heating_setpoint", "hot_water_boiler_setpoint"]
     need = finding("operating-limit-below-emitter-need", {"settings.operating_limit": 160})
-    assert "operating limit 160 F; the emitters need 158 F at 4 F outdoors" in need.message
+    assert "operating limit 160 F too near the emitters' need of 158 F on the design day" in need.message
 
 
 def test_an_owner_can_set_the_numbers_of_habit() -> None:
