@@ -17,7 +17,8 @@ from typing import Any, Final, NamedTuple
 import pytest
 
 from settingslint.api import Estate, Look, render
-from settingslint.checking.audit import Result, audit, run
+from settingslint.checking.audit import Result, audit
+from settingslint.checking.look import run
 from settingslint.model.bounds import NOT_PLAUSIBLE, OTHER
 from settingslint.model.profile import profile_from
 from settingslint.model.source import Source

@@ -8,7 +8,8 @@ from datetime import date
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from settingslint.checking.audit import audit, run
+from settingslint.checking.audit import audit
+from settingslint.checking.look import run
 from settingslint.model.control_file import control_from
 from settingslint.model.profile import profile_from
 from settingslint.model.treatment import resolve, resolve_again

@@ -10,7 +10,7 @@ from typing import Any, Final
 import pytest
 
 from settingslint import rules
-from settingslint.checking.audit import run
+from settingslint.checking.look import run
 from settingslint.rules import all_rules, by_group
 from settingslint.rules.base import Certainty, Severity
 from settingslint.rules.plant import Context

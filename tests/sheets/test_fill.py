@@ -106,13 +106,13 @@ def test_without_being_asked_to_nothing_is_filled_in(root: Path) -> None:
 def test_more_about_an_emitter_goes_below_its_heading(root: Path) -> None:
     file = root / "sites" / "clean" / "plant.toml"
     data = tomlkit.parse(file.read_text(encoding="utf-8"))
-    first = data["emitter"][0]  # type: ignore[index]
+    first = data["emitter"][0]
     kind = first["kind"]
-    del first["design_supply"]  # type: ignore[attr-defined]
+    del first["design_supply"]
     file.write_text(tomlkit.dumps(data), encoding="utf-8")
     plant = data["plant"]
     row = {
-        "plant.site": str(plant["site"]), "plant.name": str(plant["name"]), "plant.control": "kit",  # type: ignore[index]
+        "plant.site": str(plant["site"]), "plant.name": str(plant["name"]), "plant.control": "kit",
         "emitter.kind": str(kind), "emitter.design_supply [C]": "70",
     }  # fmt: skip
     done = fill(root, [row], "--fill")
