@@ -51,7 +51,8 @@ def drafted(tripped: Tripped, system: System) -> Draft:
         typed = name in tripped.plant.entries and tripped.plant.entries[name].typed is not None
         case = _case(name, values, system, example=not typed)
         for other, meant in others:  # what would be asked next, once the first is answered
-            case += f", and {valued(other, meant, system)}"
+            example = "for example " if kind_of(other) in NUMERIC else ""
+            case += f", and {example}{valued(other, meant, system)}"
         remedy = None if draft.remedy is None else Remedy(draft.remedy.text)
         return replace(
             draft, question=question_of(name), case=case, certainty=Certainty.ASK, remedy=remedy, asks=(name,)

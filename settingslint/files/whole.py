@@ -111,7 +111,7 @@ def _put(
 ) -> bool:  # fmt: skip
     inside_git = own and path.name.startswith(OWN)
     if path.name in ("", "..") or (_is_name_of_git(path.name) and not inside_git):
-        raise refused(path, "no name that a file can be given")
+        raise refused(path, "not a name that a file can have")
     try:
         with _entered(path.parent, root, mode | (mode & 0o444) >> 2, inside_git) as folder:
             old = _there(folder, path, new, edit)
@@ -144,11 +144,11 @@ def _there(folder: _Folder, path: Path, new: bool, edit: bool) -> os.stat_result
     if stat.S_ISDIR(old.st_mode):
         raise IsADirectoryError(errno.EISDIR, "Is a directory", str(path))
     if not stat.S_ISREG(old.st_mode):
-        raise refused(path, "no ordinary file")
+        raise refused(path, "not an ordinary file")
     if not edit and (old.st_dev, old.st_ino) in _read(len(READ)):
         raise refused(path, "this run reads that file")
     if not edit and path.suffix.casefold() == ".toml":
-        raise refused(path, "a TOML file is there, and this is none")
+        raise refused(path, "a TOML file is there, and this is not one")
     if not folder.may_write(path.name):
         raise PermissionError(errno.EACCES, "Permission denied", str(path))
     return old

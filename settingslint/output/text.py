@@ -43,7 +43,7 @@ FEW_CAUTIONS: Final = 2
 EVERY: Final = "--not-checked"
 """The option of `check` that tells all rules that were not checked."""
 ASKED: Final = "to ask about"
-LEGEND: Final = "(likely) rests on what is assumed, (ask) on an answer; without a word it is proven."
+LEGEND: Final = "(likely) rests on an assumption, (ask) on an answer; the others are proven."
 INDENT: Final = "    "
 
 
@@ -157,7 +157,7 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
     )
     second = "; ".join(filter(None, (
         f"{finding.case}: {finding.says}" if finding.question else "",
-        f"fix: {first.fix}" if first.fix else "", first.who,
+        f"fix: {first.fix}" if first.fix else "", f"who: {first.who}" if first.who else "",
     )))  # fmt: skip
     return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
 

@@ -66,14 +66,13 @@ def ask_for_firing(plant: Plant) -> None:
 
 def few(names: Sequence[str]) -> str:
     """Return the titles of the first of some settings or facts, as many as fit, and how many more there are."""
-    said = title_of(names[0])
-    named = 1
-    for name in names[1:]:
-        longer = f"{said}, {title_of(name)}"
-        if len(longer) > ROOM - len(" and 99 more"):
-            break
-        said, named = longer, named + 1
-    return said + (f" and {len(names) - named} more" if len(names) > named else "")
+    titles = [title_of(name) for name in names]
+    every = ", ".join(titles)
+    named = len(titles)
+    while len(every) > ROOM and named > 1:
+        named -= 1
+        every = f"{', '.join(titles[:named])} and {len(titles) - named} more"
+    return every
 
 
 def recorded_value(plant: Plant, name: str) -> Value | None:

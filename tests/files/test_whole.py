@@ -302,9 +302,7 @@ def test_a_new_file_does_not_replace_what_comes_meanwhile(tmp_path: Path, monkey
 )  # fmt: skip
 def test_nothing_is_written_in_git_s_own_folder(clone: Path, name: str) -> None:
     (clone / "new").mkdir()
-    why = (
-        "no name that a file can be given" if Path(name).parent.name in ("", "pump-house") else "a folder of git's own"
-    )
+    why = "not a name that a file can have" if Path(name).parent.name in ("", "pump-house") else "a folder of git's own"
     unharmed(clone, *CHECK, "--to", name, why=why)
     unharmed(clone, *CHECK, "--to", str(clone / name), why=why)
 
@@ -327,7 +325,7 @@ def test_nor_in_the_folder_of_another_work_tree_or_of_a_repository_that_stands_e
     for place in ("../bare/x", "../bare/hooks/pre-commit", "../elsewhere/HEAD", "../elsewhere/refs/x", own):
         unharmed(clone, *CHECK, "--to", place, why=why)
     unharmed(beside, *CHECK, "--to", str(clone / own), why=why)
-    unharmed(beside, *CHECK, "--to", ".git", why="no name")
+    unharmed(beside, *CHECK, "--to", ".git", why="not a name")
     (clone / "boilers" / "refs").mkdir(parents=True)
     (clone / "boilers" / "objects").mkdir()
     (clone / "boilers" / "HEAD").write_text("ref: refs/heads/main\n")
@@ -348,7 +346,7 @@ def test_only_our_own_files_lie_there(clone: Path) -> None:
 # what this run reads --------------------------------------------------------------------------------------------------
 
 READS: Final = "this run reads that file"
-IS_TOML: Final = "a TOML file is there, and this is none"
+IS_TOML: Final = "a TOML file is there, and this is not one"
 
 
 def by_another_name(clone: Path) -> str:
@@ -423,9 +421,9 @@ def device(clone: Path) -> str:
 
 @pytest.mark.parametrize(
     ("name", "why"),
-    [(pipe, "no ordinary file"), (door, "no ordinary file"), (device, "no ordinary file"),
+    [(pipe, "not an ordinary file"), (door, "not an ordinary file"), (device, "not an ordinary file"),
      ("sites", "Is a directory"), ("nowhere/findings.csv", "No such file"),
-     (f"{CLIMATE}/x", "Not a directory"), (".", "no name"), ("..", "no name"), ("sites/..", "no name")],
+     (f"{CLIMATE}/x", "Not a directory"), (".", "not a name"), ("..", "not a name"), ("sites/..", "not a name")],
 )  # fmt: skip
 def test_what_is_no_file(clone: Path, name: str | Callable[[Path], str], why: str) -> None:
     unharmed(clone, *CHECK, "--to", name if isinstance(name, str) else name(clone), why=why)

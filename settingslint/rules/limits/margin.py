@@ -100,12 +100,12 @@ def _too_near(plant: Plant, nearest: tuple[Celsius, str], top: Celsius, at: str,
     if value is not None:
         text = f"lower the {title_of(name)} to {plant.show(name, value)}; do not raise the limit"
         remedy = Remedy(text, {name: value})
+    what = "reset line supply" if at == "reset_slope" else title_of(at)
     above = f" + {plant.show(Kind.DIFFERENCE, over)} overshoot" if over > 0 else ""
     far = f"{plant.show(Kind.DIFFERENCE, abs(margin))} {'below' if margin >= 0 else 'above'}"
     yield found(
         at,
-        f"{title_of(at)} {plant.show(Kind.POINT, top)}{above}: {far} {title_of(limit_name)}"
-        f" {plant.show(Kind.POINT, limit)}",
+        f"{what} {plant.show(Kind.POINT, top)}{above}: {far} {title_of(limit_name)} {plant.show(Kind.POINT, limit)}",
         {"working value": celsius_of(top), "overshoot": kelvin_of(over), title_of(limit_name): celsius_of(limit),
          "margin": kelvin_of(margin)},
         remedy,
@@ -128,8 +128,11 @@ def operating_limit_below_hot_water_target(plant: Plant) -> Drafts:
     limit, target = plant.point("operating_limit"), plant.point("hot_water_boiler_setpoint")
     if target > limit + TOLERANCE:
         value = attainable(plant, "hot_water_boiler_setpoint", at_most=limit - plant.threshold(MARGIN))
-        text = "lower the boiler target and check what the tank needs; do not raise the limit"
-        remedy = Remedy(text) if value is None else Remedy(text, {"hot_water_boiler_setpoint": value})
+        remedy = Remedy("lower the boiler target and check what the tank needs; do not raise the limit")
+        if value is not None:
+            shown = plant.show("hot_water_boiler_setpoint", value)
+            text = f"lower the boiler target to {shown}, check what the tank needs; do not raise the limit"
+            remedy = Remedy(text, {"hot_water_boiler_setpoint": value})
         yield found(
             "hot_water_boiler_setpoint",
             f"boiler target {plant.show(Kind.POINT, target)} is above operating limit {plant.show(Kind.POINT, limit)}",

@@ -311,7 +311,7 @@ LENGTHS: Final = {"elevation_setting": "site.elevation", "vent_length_setting": 
     passes="settings.elevation_setting = 600",
 )
 def length_in_other_unit(plant: Plant) -> Drafts:
-    """Elevation or vent length in the control is recorded in feet here and in metres there."""
+    """Elevation or vent length in the control: feet and metres were mixed up."""
     pairs = [(name, typed) for name in LENGTHS if isinstance(typed := plant.typed(name), float) and typed > 0]
     if not pairs:
         raise DoesNotApply("the control takes no length")

@@ -326,7 +326,7 @@ def setting_dated_too_early(plant: Plant) -> Drafts:
                 name,
                 f"{title_of(name)}: {why}",
                 {},
-                "look at the date, and record when it was really set",
+                "correct the date: record when it was really set",
                 severity=severity_of(name),
                 cautions=cautions_of(name),
             )

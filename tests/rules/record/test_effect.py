@@ -106,7 +106,7 @@ def test_a_proposal_names_what_is_to_be_set() -> None:
     )}  # fmt: skip
     one = finding(PROPOSAL, values)
     assert one.severity is Severity.OUTAGE
-    assert one.message.endswith(": reset end point and 4 more")
+    assert one.message.endswith(", heating set point and 3 more")
 
 
 def test_a_limit_that_only_the_factory_sets_is_a_danger_where_the_boiler_shows_another() -> None:
