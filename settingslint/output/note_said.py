@@ -296,8 +296,8 @@ def besides(note: Note) -> Iterator[str]:
 
 
 def besides_briefly(note: Note) -> str:
-    """Return the counts of what was there before and of what was not checked."""
-    return f"{plural(note.not_checked, 'rule')} not checked"
+    """Return the count of what was not checked, an empty text where that is nothing."""
+    return f"{plural(note.not_checked, 'rule')} not checked" if note.not_checked else ""
 
 
 def still_open(note: Note, few: int = FEW) -> Iterator[str]:

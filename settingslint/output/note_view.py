@@ -19,6 +19,7 @@ HEAD: Final = ("setting", "was", "found", "set to", "reads back", "runs at", "un
 """Columns of the table; one in which no line has anything is left out."""
 NOTHING: Final = "-"
 FEWER: Final = 3
+STILL_OPEN: Final = "Still open"
 """Lines of findings where room is short."""
 SIGNED: Final = (
     "set by (name, licence, date)", "second person, for danger and damage (name, date)",
@@ -65,7 +66,11 @@ def shortened(view: View) -> View:
     """Return a note that says less besides; what the change does, cautions and what is unproved stay as they are."""
     return replace(
         view,
-        sections=tuple(replace(one, items=one.items if one.small else one.brief or one.items) for one in view.sections),
+        sections=tuple(
+            replace(one, items=one.items if one.small else one.brief or one.items)
+            for one in view.sections
+            if one.title != STILL_OPEN and one.brief != ("",)  # the headline counts it; there is nothing to count
+        ),
     )
 
 
@@ -107,7 +112,7 @@ def _view(note: Note) -> View:
             "Findings cleared", tuple(said.findings(note, note.cleared)),
             brief=tuple(said.findings(note, note.cleared, FEWER)),
         ),
-        Section("Still open", tuple(said.still_open(note)), brief=tuple(said.still_open(note, 1))),
+        Section(STILL_OPEN, tuple(said.still_open(note))),
         Section("Besides", tuple(said.besides(note)), brief=(said.besides_briefly(note),)),
         Section("Recorded too", (*said.facts(note), *said.recorded(note)), brief=(said.recorded_briefly(note),)),
         Section(
