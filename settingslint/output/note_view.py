@@ -11,6 +11,7 @@ from settingslint.model.profile import Entry
 from settingslint.model.values import Value, show_value, title_of
 from settingslint.output import note_said as said
 from settingslint.output.plain import plural
+from settingslint.rules.base import Severity
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind
 from settingslint.vocabulary.settings import SETTINGS
@@ -149,8 +150,8 @@ def _headline(note: Note) -> str:
         parts.append(f"new: {said.counts(said.heads_of(note, note.raised))}")
     if note.cleared:
         parts.append(f"cleared: {said.counts(said.heads_of(note, note.cleared))}")
-    if note.unchanged:
-        parts.append(f"still open: {said.counts(said.heads_of(note, note.unchanged))}")
+    if grave := [one for one in note.unchanged if one.severity.at_least(Severity.DAMAGE) and not one.asks]:
+        parts.append(f"still open: {said.counts(said.heads_of(note, grave))}")
     lacking = sum(1 for _ in said.unproved(note))
     if lacking:
         parts.append(f"{plural(lacking, 'proof')} missing")
