@@ -154,7 +154,7 @@ def _headline(note: Note) -> str:
         parts.append(f"still open: {said.counts(said.heads_of(note, grave))}")
     lacking = sum(1 for _ in said.unproved(note))
     if lacking:
-        parts.append(f"{plural(lacking, 'proof')} missing")
+        parts.append(f"unproved: {lacking}")
     return ("; ".join(parts) + ".").capitalize()
 
 
