@@ -16,7 +16,7 @@ from settingslint.history.walk import OWN
 from settingslint.model.effect import NOT_RECORDED
 from settingslint.model.values import Value, kind_of, show_value, title_of
 from settingslint.output.plain import plural
-from settingslint.rules.base import Finding, Severity
+from settingslint.rules.base import Certainty, Finding, Severity
 from settingslint.rules.entries import licensed
 from settingslint.rules.past import AS_FOUND, AS_LEFT
 from settingslint.rules.plant import Plant
@@ -304,7 +304,9 @@ def still_open(note: Note, few: int = FEW) -> Iterator[str]:
     """Yield the first dangers that were there before and stay, and the count of what else does."""
     grave = [one for one in note.unchanged if one.severity is Severity.DANGER and not one.asks]
     every, told = heads_of(note, note.unchanged), heads_of(note, grave)[:few]
-    yield from (f"danger: {one.headline} [{one.rule}]" for one in told)
+    for one in told:
+        sure = "" if one.certainty is Certainty.PROVEN else f" ({one.certainty.value})"
+        yield f"danger{sure}: {one.headline} [{one.rule}]"
     if rest := [one for one in every if one not in told]:
         yield f"{'besides ' if told else ''}{counts(rest)}"
 

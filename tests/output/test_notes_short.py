@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Final
 
 import pytest
@@ -17,12 +19,14 @@ from settingslint.history.notes import Note, Notes, notes
 from settingslint.history.repository import Repository
 from settingslint.model.values import title_of
 from settingslint.output import Look
+from settingslint.output.note_said import still_open
 from settingslint.output.note_view import Section, View, shortened, views
 from settingslint.output.notes import render_notes
-from settingslint.rules.base import Severity
+from settingslint.rules.base import Certainty, Severity
 from settingslint.starter.example import write_example
 from settingslint.starter.new import make_folder
 from settingslint.vocabulary.cautions import CAUTIONS
+from tests.checking.test_causes import PLAIN
 from tests.history.few import FIVE, THREE, changed
 from tests.history.kit import started
 from tests.rules.kit import profile_data, put
@@ -208,3 +212,15 @@ def test_a_note_of_nothing_but_a_reading_has_no_empty_parts(tmp_path: Path) -> N
     text = plain(render_notes("text", found, Look()))
     assert not note.rows and "combustion at high fire: read on 2026-11-02, carbon monoxide 55 ppm" in text
     assert "To undo" not in text and "Who must act" not in text and "Unproved" not in text
+
+
+def test_what_stays_open_is_named_with_how_sure_it_is() -> None:
+    grave = [
+        replace(PLAIN, rule="loop-return-too-cool", severity=Severity.DANGER, certainty=Certainty.LIKELY, says="cool"),
+        replace(PLAIN, rule="tap-too-hot", severity=Severity.DANGER, says="hot"),
+        replace(PLAIN, rule="rotation-off", says="idle"),
+    ]
+    note = SimpleNamespace(unchanged=grave, plant=SimpleNamespace(profile=SimpleNamespace(accepted=())))
+    assert list(still_open(note)) == [  # type: ignore[arg-type]
+        "danger: hot [tap-too-hot]", "danger (likely): cool [loop-return-too-cool]", "besides 1 waste",
+    ]  # fmt: skip
