@@ -83,7 +83,7 @@ class Result:
     owner_numbers: tuple[str, ...]
     summary: Summary
     history: str = ""
-    """Why earlier states of this plant can't be read, in a few words, where a rule asked for them."""
+    """Why earlier states of this plant can't be read, in a few words, where a rule needed them."""
     faults: tuple[Problem, ...] = ()
     """Rules in which this program itself failed."""
 

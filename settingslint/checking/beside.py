@@ -1,4 +1,4 @@
-"""What lies beside the plants that were asked for: the rest of their sites, so that rules about a site see it whole."""
+"""What lies beside the named plants: the rest of their sites, so that rules about a site see it whole."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from settingslint.rules.summary import Summary, summary_of
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """The plants of the same sites that nobody asked for.
+    """The plants of the same sites that were not named.
 
     `unread` names for a site a profile of it that can't be read; `whole` says whether the whole portfolio was asked
     for.
@@ -26,7 +26,7 @@ class Beside:
 
 
 ALONE: Final = Beside()
-"""Nothing lies beside what was asked for."""
+"""Nothing lies beside what was named."""
 
 
 def beside(
@@ -42,7 +42,7 @@ def beside(
         reader: reads the portfolio.
         sites: the sites of the plants that were read, by their paths as they are shown.
         every: all profiles of the portfolio by their paths.
-        files: those that were asked for.
+        files: those that were named.
         failed: those of them that can't be read, and what else may hold a plant and was not read.
     """
     summaries: list[Summary] = []

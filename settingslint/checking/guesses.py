@@ -17,7 +17,7 @@ from settingslint.model.values import Value, kind_of
 from settingslint.rules.plant import Plant
 from settingslint.units import Kind, System, to_si
 from settingslint.vocabulary import plausible_facts, plausible_settings
-from settingslint.vocabulary.facts import fact_row
+from settingslint.vocabulary.facts import fact_row, of_any
 from settingslint.vocabulary.plausible import Choice, Rows, Span, by_name
 from settingslint.vocabulary.settings import LICENSED, SETTINGS
 
@@ -97,9 +97,8 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
         known: what is known of it, and what is assumed beside.
         own: the owner's rows, which count first.
     """
-    head, bracket, rest = name.partition("[")
-    emitter = f"{head}[{rest.partition(']')[0]}]" if bracket else ""
-    plain = head + rest.partition("]")[2] if bracket else name
+    plain = of_any(name)
+    emitter = name.removesuffix(plain.removeprefix("emitter")) if plain != name else ""
 
     def here(other: str) -> str:
         return other.replace("emitter", emitter, 1) if emitter and other.startswith("emitter.") else other
@@ -130,13 +129,13 @@ def guess(name: str, plant: Plant, known: Known, own: Rows) -> Guess | Lacks | N
 
 def rests_on(name: str, own: Rows) -> frozenset[str]:
     """Return the names on which the plausible values of a name can depend, those of the same emitter as its own."""
-    head, bracket, rest = name.partition("[")
-    names = _rests_on(head + rest.partition("]")[2] if bracket else name)
+    plain = of_any(name)
+    names = _rests_on(plain)
     rows = own.get(name, ()) if own else ()
     names = names.union(*((*row.when, *_of(row)) for row in rows)) if rows else names
-    if not bracket:
+    if plain == name:
         return names
-    emitter = f"{head}[{rest.partition(']')[0]}]."
+    emitter = name.removesuffix(plain.removeprefix("emitter."))
     return frozenset(one.replace("emitter.", emitter, 1) if one.startswith("emitter.") else one for one in names)
 
 

@@ -27,7 +27,7 @@ def lost(
 
     Args:
         reader: of the portfolio; without history nothing is tracked.
-        asked: what was asked for; single profiles have nothing below them.
+        asked: what was named; single profiles have nothing below them.
         read: the profiles that were looked at, as they are shown.
         plants: site and name of those that were read.
         named: entries that were said not to be read, as they are shown.

@@ -94,7 +94,7 @@ def questions(results: Iterable[Result]) -> list[Question]:
 
 @cache
 def _row(name: str) -> str | None:
-    """Return under which name something is asked for; None for what nobody can answer at a boiler, as the history."""
+    """Return under which name one asks for something; None for what nobody can answer at a boiler, as the history."""
     row = row_name(name)
     return row if row in SETTINGS or row in FACTS or row in QUESTIONS or row == EMITTERS else None
 

@@ -153,7 +153,7 @@ def _asked(
 def _not_whole(rule: Rule, members: Sequence[Summary], near: Beside) -> Missing | None:
     """Return what a rule about several plants lacks where not all of them were read."""
     if rule.scope == "portfolio":
-        return None if near.whole else Missing("portfolio", "it needs the whole portfolio, and a part was asked for")
+        return None if near.whole else Missing("portfolio", "it needs the whole portfolio, and only a part was checked")
     unread = (near.unread or {}).get(members[0].site)
     return None if unread is None else Missing("site", f"{unread} can't be read")
 

@@ -44,7 +44,7 @@ class _Leaf:
 
     @property
     def assumed(self) -> list[str]:
-        """What the rule asked for of what is assumed."""
+        """What the rule looked up of what is assumed."""
         return [name for name in self.case.positions if name in self.looked.touched]
 
 
@@ -121,7 +121,7 @@ class Trials:
         )
 
     def _compares_with_itself(self, rule: Rule, leaf: _Leaf) -> bool:
-        """Return whether a rule asked for what is assumed and also for that from which it was taken over."""
+        """Return whether a rule looked up what is assumed and also for that from which it was taken over."""
         for name in leaf.assumed:
             made = self.cases.guess(name, _without(leaf.case, name))
             if isinstance(made, Guess) and not made.rests.isdisjoint(leaf.looked.touched):

@@ -1,4 +1,4 @@
-"""The command line: one thin file for each command, no logic. Only the one that is asked for is imported."""
+"""The command line: one thin file for each command, no logic. Only the one that is typed is imported."""
 
 from __future__ import annotations
 

@@ -127,7 +127,7 @@ def say_no_portfolio(folder: Path) -> None:
 
 
 def units_of(folder: Path, given: str | None) -> System | None:
-    """Return the unit system that was asked for, else the one that the portfolio of a folder names, else None."""
+    """Return the unit system that was typed, else the one that the portfolio of a folder names, else None."""
     from settingslint.files.finding import PORTFOLIO_FILE, root_of
     from settingslint.files.names import shown
     from settingslint.model.source import parse, read_bytes

@@ -23,7 +23,7 @@ FACT_KEYS: Final = ("source", "on")
 
 @dataclass(frozen=True, slots=True)
 class SettingChange:
-    """One setting that was asked for differently, or that the control now treats differently. Values are SI."""
+    """One setting that was set to another value, or that the control now treats differently. Values are SI."""
 
     name: str
     old: Entry | None
@@ -33,12 +33,12 @@ class SettingChange:
 
     @property
     def typed(self) -> tuple[Value | None, Value | None]:
-        """What was asked for, before and after."""
+        """What it was set to, before and after."""
         return (self.old.typed if self.old else None, self.new.typed if self.new else None)
 
     @property
     def effective(self) -> tuple[Value | None, Value | None]:
-        """What the boiler obeys, before and after; None where it is unknown or has no effect."""
+        """What the boiler runs at, before and after; None where it is unknown or has no effect."""
         old, new = self.old_effect, self.new_effect
         return (old.effective if old else None, new.effective if new else None)
 

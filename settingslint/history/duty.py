@@ -42,9 +42,15 @@ WATCH: Final = {
 class Proof:
     """One proof that a change asks for; `state` is present, same day, missing or not readable."""
 
-    what: str
+    kind: str
+    of: str
     state: str
     detail: str = ""
+
+    @property
+    def what(self) -> str:
+        """The kind of proof and of what."""
+        return f"{self.kind}: {self.of}"
 
 
 def classes_of(change: SettingChange, new: Plant | None) -> list[str]:
@@ -94,19 +100,19 @@ def proofs_of(changes: Sequence[SettingChange], new: Plant, since: date, visited
     if "firing" in classes:
         for end in ENDS:
             on = new.profile.fact_value(f"combustion.{end}.on")
-            yield _dated(f"combustion after the change: {end} fire", on, since)
+            yield _dated("combustion after the change", f"{end} fire", on, since)
     for change in changes:
         if change.new is not None and change.new.typed is not None:
             yield _read_back(change, new, visited)
     if classes & HOT_WATER:
         valve = new.profile.fact_value("hot_water.mixing_valve_tested")
-        yield _dated("test: mixing valve", valve, since)
+        yield _dated("test", "mixing valve", valve, since)
         tap = told_on(new, TAP) if TAP in new.profile.facts else None
-        yield _dated("measured: temperature at the tap", tap, since)
+        yield _dated("measured", "temperature at the tap", tap, since)
     if "limit" in classes:
-        yield Proof("test: limits", MISSING, ON_SHEET)
+        yield Proof("test", "limits", MISSING, ON_SHEET)
     if "freeze" in classes:
-        yield Proof("test: freeze protection", MISSING, ON_SHEET)
+        yield Proof("test", "freeze protection", MISSING, ON_SHEET)
 
 
 def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, list[str]]:
@@ -120,38 +126,38 @@ def actors_of(changes: Sequence[SettingChange], new: Plant | None) -> dict[str, 
     return found
 
 
-def _dated(what: str, on: object, since: date) -> Proof:
+def _dated(kind: str, of: str, on: object, since: date) -> Proof:
     if not isinstance(on, date):
-        return Proof(what, MISSING, "none recorded")
+        return Proof(kind, of, MISSING, "none recorded")
     if on > since:
-        return Proof(what, "present", f"{on}")
+        return Proof(kind, of, "present", f"{on}")
     if on == since:
-        return Proof(what, "same day", f"{on}: before or after the change?")
-    return Proof(what, MISSING, f"last on {on}")
+        return Proof(kind, of, "same day", f"{on}: before or after the change?")
+    return Proof(kind, of, MISSING, f"last on {on}")
 
 
 def _read_back(change: SettingChange, new: Plant, visited: bool) -> Proof:
     entry, effect, row = change.new, change.new_effect, new.row(change.name)
-    what = f"read back: {title_of(change.name)}"
+    what = "read back", title_of(change.name)
     assert entry is not None
     if entry.read_back is not None:
         if effect is not None and effect.contradicted:
             shown = new.show(change.name, entry.read_back)
-            return Proof(what, "present", f"reads {shown}; the control file does not explain it")
+            return Proof(*what, "present", f"reads {shown}; the control file does not explain it")
         expected = effect.stored if effect is not None and effect.stored is not None else entry.typed
         if same(entry.read_back, expected):
-            return Proof(what, "present", new.show(change.name, entry.read_back))
+            return Proof(*what, "present", new.show(change.name, entry.read_back))
         shown = new.show(change.name, entry.read_back)
-        return Proof(what, "present", f"reads {shown}, expected {new.show(change.name, expected)}")
+        return Proof(*what, "present", f"reads {shown}, expected {new.show(change.name, expected)}")
     if row is not None and row.read_back == "not readable":
-        return Proof(what, "not readable", "this control does not show it")
+        return Proof(*what, "not readable", "this control does not show it")
     if (
         visited
         and new.profile.fact_value("visit.read_back") is True
         and told_on(new, "visit.read_back") == visit_day(new)
     ):
-        return Proof(what, "present", "the visit says so of all settings")
-    return Proof(what, MISSING)
+        return Proof(*what, "present", "the visit says so of all settings")
+    return Proof(*what, MISSING)
 
 
 def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
@@ -162,7 +168,7 @@ def watch_of(changes: Sequence[SettingChange], new: Plant | None) -> list[str]:
         if entry is not None and entry.until is not None and new is not None:
             named = entry.then is not None and not licensed(change.name)
             back = f", then back to {new.show(change.name, entry.then)}" if named else ""
-            who = entry.watched_by or "nobody named"
+            who = entry.watched_by or "not recorded"
             lines.append(f"{title_of(change.name)} is temporary until {entry.until}{back}; watched by: {who}")
     classes = {name for change in changes for name in classes_of(change, new)}
     return lines + [text for name, text in WATCH.items() if name in classes]
@@ -203,7 +209,7 @@ def undo_of(
 
 
 def asked_alike(change: SettingChange) -> bool:
-    """Return whether the same was asked for before and after, so that only the effect changed."""
+    """Return whether it was set to the same before and after, so that only the effect changed."""
     before, after = change.old, change.new
     if before is None or after is None:
         return before is after

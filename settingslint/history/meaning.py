@@ -60,7 +60,7 @@ def _sentence(text: str) -> str:
 
 
 def _with_reason(text: str, change: SettingChange) -> str:
-    """Add the sentence that says why the control does something else than what was asked for."""
+    """Add the sentence that says why the control does something else than what it was set to."""
     effect = change.new_effect
     reasons = (
         effect.reasons if effect is not None and (effect.changed or effect.contradicted or not effect.known) else ()

@@ -29,7 +29,7 @@ def compared(check: Check, report: Report, paths: Sequence[Path], revision: str)
     Args:
         check: what made the report.
         report: of the files as they are.
-        paths: what was asked for: folders or profiles.
+        paths: what was named: folders or profiles.
         revision: anything that names a commit.
 
     Raises:

@@ -27,18 +27,22 @@ TOLERANCE: Final = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a value became another: the step's name and a sentence in the profile's units."""
+    """Why a value became another: the step's name and a sentence in the profile's units.
+
+    `clause` is what the control file says against a value that was read back, without the rest of the sentence.
+    """
 
     kind: str
     text: str
+    clause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Effect:
     """One setting resolved. Values are SI.
 
-    `typed` is what the profile says was asked for; `stored` what the control keeps and, unless it hides that, shows;
-    `effective` what the boiler obeys, None where it is unknown or has no effect; `state` one of the words above;
+    `typed` is what the profile says it was set to; `stored` what the control keeps and, unless it hides that, shows;
+    `effective` what the boiler runs at, None where it is unknown or has no effect; `state` one of the words above;
     `candidates` the values of which it runs at one, where what was read back contradicts the control file and nobody
     knows which of the two is true.
     """
@@ -66,7 +70,7 @@ class Effect:
 
     @property
     def changed(self) -> bool:
-        """Whether the boiler obeys something else than what was typed."""
+        """Whether the boiler runs at something else than what was typed."""
         return self.known and self.typed is not None and not same(self.typed, self.effective)
 
 

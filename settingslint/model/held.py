@@ -144,7 +144,7 @@ def decided(row: Row, back: Value, treated: Effect, held: Effect, why: tuple[str
     """
     show = display.show
     typed = f"Typed {show(treated.typed)}, read back" if treated.typed is not None else "Read back"
-    cant = tuple(Reason(CANT_BE, f"Read back {show(back)}; by the control file {one}.") for one in why)
+    cant = tuple(Reason(CANT_BE, f"Read back {show(back)}; by the control file {one}.", one) for one in why)
     alike = treated.known and held.known and same(treated.effective, held.effective)
     if alike or row.read_back == EXACT or not treated.known or not held.known:
         says = Reason(READ_BACK, f"{typed} {show(back)}. What the boiler shows counts, not the control file.")

@@ -38,7 +38,7 @@ from settingslint.vocabulary.settings import OFF, SETTINGS, Setting
 def _setting_table(scalar: Json) -> Json:
     return record(
         {
-            "value": {**scalar, "description": "what was asked for"},
+            "value": {**scalar, "description": "what it was set to"},
             "left": {"enum": list(LEFT), "description": "where no value was typed; with a value, what was seen"},
             "read_back": {**scalar, "description": "what the control showed after saving"},
             "why": {**TEXT, "description": "the reason"},
@@ -228,7 +228,7 @@ def portfolio_schema() -> Json:
                 "thresholds": {
                     "type": "object",
                     "additionalProperties": {"type": "number"},
-                    "description": "owner's numbers in place of habit, within bounds; `explain` names them",
+                    "description": "owner's numbers instead of rules of thumb, within bounds; `explain` names them",
                 },
                 "severities": {
                     "type": "object",

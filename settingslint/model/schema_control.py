@@ -33,7 +33,7 @@ def _treatment() -> Json:
             "low": {**number, "description": "ignore: begin of the band"},
             "high": {**number, "description": "ignore: end of the band"},
             "becomes": {**number, "description": "ignore: what it runs at instead; left out where unknown"},
-            "amount": {**number, "description": "add: what is added; first firing: the most that is allowed"},
+            "amount": {**number, "description": "add: what is added; first firing: the maximum that is allowed"},
             "equals": {**number, "description": "off when: the value that means off"},
             "by": {"$ref": "#/$defs/setting_name", "description": "cap, floor, off when: the other setting"},
         },
@@ -82,7 +82,7 @@ def _shared_row(row: Setting) -> Json:
     scalar = number_or_word(row.kind, row.words, row.can_be_off)
     properties: Json = {
         "label": {**SHORT, "description": "what the owner's own control shows"},
-        "menu": {**SHORT, "description": "where it stands in the menu"},
+        "menu": {**SHORT, "description": "its place in the menu"},
         "kind": {"const": row.kind.value, "description": "what it measures"},
         "unit": {**SHORT, "description": "fan speeds and per cent: the unit, and per cent of what"},
     }
@@ -90,8 +90,8 @@ def _shared_row(row: Setting) -> Json:
         number = number_or_word(row.kind)
         properties["range"] = record(
             {
-                "low": {**number, "description": "the least that can be typed"},
-                "high": {**number, "description": "the most that can be typed"},
+                "low": {**number, "description": "minimum that can be typed"},
+                "high": {**number, "description": "maximum that can be typed"},
                 "outside": {"enum": list(control_words.OUTSIDE), "description": "what it does with what lies outside"},
             },
             description="what can be typed, and what the control does with what lies outside",

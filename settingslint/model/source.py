@@ -35,7 +35,7 @@ ENDLESS: Final = re.compile(r"[+-]?[0-9][0-9_]{4300,}")
 PLAIN_WORDS: Final = (
     ("Expected newline or end of document",
      "the line should end here (no units; a point, no comma, in decimals; text in quotes)"),
-    ("Invalid value", "no value here (text stands in quotes; yes and no are true and false)"),
+    ("Invalid value", "no value here (put text in quotes; yes and no are true and false)"),
     ("Cannot overwrite a value", "this name has a value already"),
     ("Cannot declare", "this table has been opened already"),
     ("Cannot mutate", "this table is complete already"),

@@ -86,7 +86,7 @@ def _lines(plant: Plant, width: int) -> Iterator[str]:
     year = plant.context.hours
     made = figures(plant)
     for one in made:
-        if NOT_KNOWN not in one.why:
+        if year is not None or not one.yearly:
             text = show_value(one.value, one.kind, system) if one.value is not None else one.why
             yield wrapped(f"{one.title}: {text}{_spread(one, system)}", width, "")
     if rests := dict.fromkeys(one.assumed for one in made if one.assumed):

@@ -40,7 +40,6 @@ ASSUMPTIONS: Final = (
 )
 
 
-NOT_CHECKED: Final = "not checked"
 BEYOND: Final = "can't be calculated from what is recorded"
 
 
@@ -58,6 +57,8 @@ class Figure(NamedTuple):
     low: float | None = None
     high: float | None = None
     assumed: str = ""
+    yearly: bool = False
+    """Whether it needs the hours of a weather file."""
 
 
 def tried(call: Callable[[], T]) -> tuple[T | None, str]:
@@ -66,7 +67,7 @@ def tried(call: Callable[[], T]) -> tuple[T | None, str]:
         made = call()
         return (None, BEYOND) if isinstance(made, float) and not isfinite(made) else (made, "")
     except Missing as lack:
-        return None, f"{NOT_CHECKED}: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
+        return None, f"not checked: needs {lack.name}" + (f" ({lack.why})" if lack.why else "")
     except DoesNotApply as none:
         return None, f"does not apply ({none})" if str(none) else "does not apply"
     except OutOfRange as error:
@@ -79,8 +80,8 @@ def _figure(
     plant: Plant, title: str, kind: Kind, call: Callable[[Plant], float | None], none: str = "nowhere"
 ) -> Figure:
     value, why = tried(lambda: call(plant))
-    if value is not None or not why.startswith(NOT_CHECKED):
-        return Figure(title, value, kind, why or (none if value is None else ""))
+    if value is not None or not why:
+        return Figure(title, value, kind, none if value is None else "")
     near = around(plant, call)
     values = [] if near.plant is plant else [one for one in band(near, call) if one is not None and isfinite(one)]
     if not values:
@@ -154,7 +155,7 @@ def _nowhere(plant: Plant, short: Short | None) -> str:
 def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
     mean = short.kelvin_hours / short.hours if short is not None and short.hours else None
     none = why or "nowhere short"
-    return [
+    made = [
         Figure("hours a year short of the need", short.hours if short is not None else None, Kind.COUNT, why),
         Figure("short in these hours, mean", mean, Kind.DIFFERENCE, none if mean is None else ""),
         Figure("short in these hours, at most", short.worst if short and short.hours else None, Kind.DIFFERENCE,
@@ -162,3 +163,4 @@ def _hours(plant: Plant, short: Short | None, why: str) -> list[Figure]:
         _figure(plant, "hours a year with the return below the flue dew point", Kind.COUNT, hours_condensing),
         _figure(plant, "hours a year with a load below low fire", Kind.COUNT, hours_below_low_fire),
     ]  # fmt: skip
+    return [one._replace(yearly=True) for one in made]

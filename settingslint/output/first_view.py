@@ -52,11 +52,6 @@ class Shown:
 
     @property
     def who(self) -> str:
-        """Who must do it, where the fix does not say so itself."""
-        return "" if self.actor in self.fix else self.actor
-
-    @property
-    def actor(self) -> str:
         """Who must do it: of a setting by its class, of anything else by the cautions."""
         row = SETTINGS.get(self.finding.at)
         return actor_of(self.finding.cautions if row is None else [row.caution])

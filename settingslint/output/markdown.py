@@ -167,7 +167,7 @@ def _to_do(number: int, group: Sequence[Shown]) -> Plain:
     count = f" at {plants} plants" if plants > 1 else ""
     words = escaped(f"{places(group)}: {first.finding.headline}")
     line = f"{number}. **{first.finding.severity.value}**{_certainty(first.finding)}{count}, {words}"
-    fix = "; ".join(filter(None, (first.fix, f"who: {first.who}" if first.who else "")))
+    fix = "; ".join(filter(None, (first.fix, f"who: {first.who}")))
     lines = [f"{line}\\", f"   fix: {escaped(fix)}"] if fix else [line]
     return as_laid_out("\n".join(map(plain, lines)))
 

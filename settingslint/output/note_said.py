@@ -360,12 +360,10 @@ def _together(proofs: Iterable[Proof]) -> Iterator[str]:
     """Yield proofs, of several things with one answer together."""
     same: dict[tuple[str, str, str], list[str]] = {}
     for proof in proofs:
-        what, _, of = proof.what.partition(": ")
-        same.setdefault((proof.state, what, proof.detail), []).append(of)
-    for (state, what, detail), names in same.items():
+        same.setdefault((proof.state, proof.kind, proof.detail), []).append(proof.of)
+    for (state, kind, detail), names in same.items():
         more = "; ".join(part for part in (state if state not in (PROVED, "missing") else "", detail) if part)
-        of = ", ".join(name for name in names if name)
-        yield what + (f": {of}" if of else "") + (f" ({more})" if more else "")
+        yield f"{kind}: {', '.join(names)}" + (f" ({more})" if more else "")
 
 
 def watched(note: Note) -> Iterator[str]:

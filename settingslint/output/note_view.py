@@ -20,7 +20,6 @@ HEAD: Final = ("setting", "was", "found", "set to", "reads back", "runs at", "un
 """Columns of the table; one in which no line has anything is left out."""
 NOTHING: Final = "-"
 FEWER: Final = 3
-STILL_OPEN: Final = "Still open"
 """Lines of findings where room is short."""
 SIGNED: Final = (
     "set by (name, licence, date)", "second person, for danger and damage (name, date)",
@@ -48,6 +47,8 @@ class Section:
     """What stands for the sentences where room is short; the rest is one step away."""
     small: bool = False
     """Long texts that may be set close; on paper they are never shortened."""
+    needless: bool = False
+    """Left out where room is short: the headline counts it, or there is nothing to count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def shortened(view: View) -> View:
         sections=tuple(
             replace(one, items=one.items if one.small else one.brief or one.items)
             for one in view.sections
-            if one.title != STILL_OPEN and one.brief != ("",)  # the headline counts it; there is nothing to count
+            if not one.needless
         ),
     )
 
@@ -113,8 +114,9 @@ def _view(note: Note) -> View:
             "Findings cleared", tuple(said.findings(note, note.cleared)),
             brief=tuple(said.findings(note, note.cleared, FEWER)),
         ),
-        Section(STILL_OPEN, tuple(said.still_open(note))),
-        Section("Besides", tuple(said.besides(note)), brief=(said.besides_briefly(note),)),
+        Section("Still open", tuple(said.still_open(note)), needless=True),
+        Section("Besides", tuple(said.besides(note)), brief=(said.besides_briefly(note),),
+                needless=not note.not_checked),
         Section("Recorded too", (*said.facts(note), *said.recorded(note)), brief=(said.recorded_briefly(note),)),
         Section(
             "Cautions", tuple(said.cautions(note)), strong=True, brief=tuple(said.cautions(note, False)), small=True

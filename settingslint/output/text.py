@@ -151,13 +151,14 @@ def _to_do(number: int, group: list[Shown], look: Look) -> list[Plain]:
     first = group[0]
     finding = first.finding
     certainty = "" if finding.certainty is Certainty.PROVEN else f" ({finding.certainty.value})"
-    also = f"; also at {places(group[1:])}" if len(group) > 1 else ""
+    elsewhere = [one for one in group if one.where != first.where]
+    also = f"; the same kind at {places(elsewhere)}" if elsewhere else ""
     head = together(
         f"{number:>2}. ", painted(finding.severity, look), f"{certainty}: {first.where}: {finding.headline}{also}"
     )
     second = "; ".join(filter(None, (
         f"{finding.case}: {finding.says}" if finding.question else "",
-        f"fix: {first.fix}" if first.fix else "", f"who: {first.who}" if first.who else "",
+        f"fix: {first.fix}" if first.fix else "", f"who: {first.who}",
     )))  # fmt: skip
     return [wrapped(head, look.width, "", INDENT), wrapped(second, look.width, INDENT)]
 

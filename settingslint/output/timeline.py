@@ -36,7 +36,7 @@ def render_timeline(form: str, line: Timeline, setting: str | None, look: Look) 
 
 
 def chosen(line: Timeline, setting: str | None) -> dict[str, tuple[Stretch, ...]]:
-    """Return the settings to show: the one that was asked for, or all that had more than one value."""
+    """Return the settings to show: the named one, or all that had more than one value."""
     return line.changed() if setting is None else {setting: line.settings.get(setting, ())}
 
 
@@ -116,7 +116,7 @@ def _lines(line: Timeline, setting: str | None, width: int) -> Iterator[str]:
 
 
 def render_json(line: Timeline, setting: str | None, look: Look) -> Plain:
-    """Return a timeline as JSON text: all settings, or the one that was asked for."""
+    """Return a timeline as JSON text: all settings, or the named one."""
     profile, system = line.plant.profile, line.plant.system
     settings = line.settings if setting is None else chosen(line, setting)
     data: Json = {

@@ -35,7 +35,7 @@ MEANING: Final = "V visit, C combustion reading, B board or boiler changed, ? no
 
 
 def lanes(line: Timeline, setting: str | None) -> dict[str, tuple[Stretch, ...]]:
-    """Return what has a lane: the setting that was asked for, or all that changed or were meant to."""
+    """Return what has a lane: the named setting, or all that changed or were meant to."""
     if setting is not None:
         return {name: stretches for name, stretches in chosen(line, setting).items() if stretches}
     return {

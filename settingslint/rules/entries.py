@@ -19,7 +19,7 @@ ROOM: Final = 45
 
 
 def safety(name: str) -> bool:
-    """Return whether a setting belongs to a class in which reason and read-back are asked for."""
+    """Return whether a setting belongs to a class that wants a reason and a read-back."""
     return SETTINGS[name].caution in SAFETY_CAUTIONS
 
 

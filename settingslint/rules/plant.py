@@ -363,7 +363,7 @@ class Plant:
         return self.profile.accepted
 
     def typed(self, name: str) -> Value | None:
-        """Return what was asked for, SI, or None."""
+        """Return what it was set to, SI, or None."""
         self.asked.names.add(name)
         entry = self.profile.settings.get(name)
         return entry.typed if entry else None

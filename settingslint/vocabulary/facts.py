@@ -258,5 +258,10 @@ def fact_row(name: str) -> FactRow:
     Raises:
         KeyError: where there is no such fact.
     """
+    return FACTS[of_any(name)]
+
+
+def of_any(name: str) -> str:
+    """Return a name without the place of its emitter: `emitter.kind` for `emitter[1].kind`."""
     head, bracket, rest = name.partition("[")
-    return FACTS[head + rest.partition("]")[2]] if bracket else FACTS[name]
+    return head + rest.partition("]")[2] if bracket else name

@@ -1,9 +1,11 @@
-"""How a missing setting or fact is asked for, and what it costs to know."""
+"""How one asks for a missing setting or fact, and what it costs to know."""
 
 from __future__ import annotations
 
 from enum import StrEnum
 from typing import Final, NamedTuple
+
+from settingslint.vocabulary.facts import of_any
 
 
 class Learned(StrEnum):
@@ -285,9 +287,8 @@ QUESTIONS: Final[dict[str, Question]] = {row.name: row for row in _ROWS}
 
 
 def row_name(name: str) -> str:
-    """Return under which name something is asked for: of one emitter as of any, its kind as emitters."""
-    head, bracket, rest = name.partition("[")
-    plain = head + rest.partition("]")[2] if bracket else name
+    """Return under which name something is asked: of one emitter as of any, its kind as emitters."""
+    plain = of_any(name)
     return "emitter" if plain == "emitter.kind" else plain
 
 

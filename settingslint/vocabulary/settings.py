@@ -134,7 +134,7 @@ _ROWS: Final = (
     Setting("hot_water_boiler_setpoint", "boiler target during hot water", POINT, "hot water", "scald",
             "boiler water temperature during a hot-water call; it is not tap water and reset does not touch it", 80,
             210),
-    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "stored water temperature", 80, 190),
+    Setting("tank_setpoint", "tank set point", POINT, "hot water", "hygiene", "tank temperature", 80, 190),
     Setting("tank_differential", "tank differential", DIFFERENCE, "hot water", "hygiene",
             "how far the tank falls before it is heated again", 1, 40),
     Setting("outlet_setpoint", "tap set point", POINT, "hot water", "scald", "tap water from a plate", 80, 160),
@@ -235,4 +235,4 @@ LICENSED: Final = FIRING | LIMITS
 """Settings that only licensed or qualified persons change; what is said about them never carries a figure to set."""
 
 SAFETY_CAUTIONS: Final = frozenset({"firing", "limit", "scald", "hygiene", "freeze"})
-"""Caution classes in which a reason and a read-back are asked for."""
+"""Caution classes that want a reason and a read-back."""

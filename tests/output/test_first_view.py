@@ -68,8 +68,8 @@ def test_the_same_at_several_plants_is_one_line_with_a_count() -> None:
     assert len(grouped(shown(of))) == 1
     text = render("text", of, Look(80))
     assert (
-        "outage: Site 0, Boiler 0: idle; also at Site 1, Boiler 1; Site 10, Boiler 10; Site 11, Boiler 11 and 76 more"
-        in " ".join(text.split())
+        "outage: Site 0, Boiler 0: idle; the same kind at Site 1, Boiler 1; Site 10, Boiler 10; Site 11, Boiler 11"
+        " and 76 more" in " ".join(text.split())
     )
 
 
@@ -116,7 +116,7 @@ def test_by_rule_site_or_plant_everything_is_told(by: str) -> None:
     of = report(*(result(number, found("pump-exercise-off", "outage", says=f"idle {number}")) for number in range(30)))
     text = render("text", of, Look(200, by=by))
     assert (
-        "; also at " in text and "and 26 more" in text
+        "; the same kind at " in text and "and 26 more" in text
         if by == "rule"
         else all(f"idle {number} [" in text for number in range(30))
     )

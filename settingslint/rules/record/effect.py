@@ -130,17 +130,16 @@ def read_back_contradicts_control_file(plant: Plant) -> Drafts:
         if row is None or row.treatments is None or effect is None:
             yield Missing(name, f"the control file does not say how it treats {title_of(name)}")
             continue
-        why = [reason.text for reason in effect.reasons if reason.kind == CANT_BE]
+        why = [reason.clause for reason in effect.reasons if reason.kind == CANT_BE]
         if not why:
             continue
         remedy = "read it again; correct the control file, or find out who changed it"
         if licensed(name):
             last = "prove" if name in FIRING else "test"
             remedy = f"read it again; correct the file, or have a {person_for(name)} restore and {last} it"
-        clauses = ", and ".join(one.partition("; by the control file ")[2].rstrip(".") for one in why)
         yield found(
             name,
-            f"{title_of(name)} reads back {plant.show(name, entry.read_back)}: {clauses}",
+            f"{title_of(name)} reads back {plant.show(name, entry.read_back)}: {', and '.join(why)}",
             {"read back": Quantity(entry.read_back, SETTINGS[name].kind)} if isinstance(entry.read_back, float) else {},
             remedy,
             severity=severity_of(name),
