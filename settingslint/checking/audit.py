@@ -137,18 +137,13 @@ def audit(
     findings: list[Finding] = []
     not_checked: list[NotChecked] = []
     codes = bytearray(len(rules))
-    usual = plant.context.usual
-    trials = Trials(plant, usual)
-    tools = Trials(plant, {}) if usual else trials
+    trying = _Trying(plant)
     verdicts = {
         rule.name: verdict
         for _, rule in asked.own
-        if assume
-        and outcomes[rule.name].missing
-        and outcomes[rule.name].fault is None
-        and rule.group not in ABOUT_WHAT_IS_RECORDED
-        if (verdict := _tried(rule, outcomes[rule.name], trials, tools)) is not None
+        if assume and (verdict := trying.of(rule, outcomes[rule.name])) is not None
     }
+    before = _Before(asked.own, outcomes, verdicts, assume)
     put = questions_put(verdicts, asked.own)
     for place, rule in asked.own:
         outcome = outcomes[rule.name]
@@ -160,7 +155,7 @@ def audit(
                     continue
                 draft = drafted(tripped, plant.system)
                 if draft.remedy is not None and draft.remedy.set:
-                    draft = replace(draft, remedy=_verified(draft, rule, tripped.plant, asked.own, outcomes))
+                    draft = replace(draft, remedy=_verified(draft, rule, tripped.plant, before))
                 findings.append(_complete(rule, draft, plant, tripped.outcome, severities or {}))
         if unput:
             not_checked.append(NotChecked(rule.name, tuple(dict.fromkeys(unput)), MORE_TO_ASK))
@@ -175,7 +170,7 @@ def audit(
         elif not outcome.missing and outcome.fault is None:
             codes[place] = DOES_NOT_APPLY
         for draft in (_as_bad(one, rule, silenced) for one in outcome.drafts):
-            remedy = _verified(draft, rule, plant, asked.own, outcomes)
+            remedy = _verified(draft, rule, plant, before)
             findings.append(_complete(rule, replace(draft, remedy=remedy), plant, outcome, severities or {}))
     findings.sort(key=lambda f: (f.severity.rank, f.line, f.column, f.rule))
     owner = sorted({name for outcome in outcomes.values() for name in outcome.owner_numbers})
@@ -187,25 +182,52 @@ def audit(
     )  # fmt: skip
 
 
-def _tried(rule: Rule, first: Outcome, trials: Trials, tools: Trials) -> Verdict | None:
-    """Return what trying a rule comes to; where people are in danger, what an owner says is usual takes nothing away.
+class _Trying:
+    """What trying rules that lack something on plausible values of it comes to, for one plant."""
 
-    Args:
-        rule: the rule, which lacks something.
-        first: what it says of the plant as recorded.
-        trials: on what the owner says is usual, and the tool.
-        tools: on what the tool says is plausible, and nobody else.
-    """
-    verdict = trials.of(rule, first)
-    if tools is trials or rule.severity is not Severity.DANGER:
-        return verdict
-    other = tools.of(rule, first)
-    if verdict is None or other is None:
-        return other if verdict is None else verdict if verdict.tripped else None
-    there = {one.draft.at for one in verdict.tripped}
-    more = tuple(one for one in other.tripped if one.draft.at not in there)
-    names = tuple(dict.fromkeys((*verdict.assumed, *other.assumed)))
-    return Verdict((*verdict.tripped, *more), names, verdict.applies or other.applies, (*verdict.partly, *other.partly))
+    def __init__(self, plant: Plant) -> None:
+        usual = plant.context.usual
+        self._trials = Trials(plant, usual)
+        self._tools = Trials(plant, {}) if usual else self._trials
+
+    def of(self, rule: Rule, first: Outcome) -> Verdict | None:
+        """Return what a rule comes to, None where it lacks nothing, or what nobody can assume.
+
+        Where people are in danger, what an owner says is usual takes nothing away.
+
+        Args:
+            rule: the rule.
+            first: what it says of the plant as recorded.
+        """
+        if not first.missing or first.fault is not None or rule.group in ABOUT_WHAT_IS_RECORDED:
+            return None
+        verdict = self._trials.of(rule, first)
+        if self._tools is self._trials or rule.severity is not Severity.DANGER:
+            return verdict
+        other = self._tools.of(rule, first)
+        if verdict is None or other is None:
+            return other if verdict is None else verdict if verdict.tripped else None
+        there = {one.draft.at for one in verdict.tripped}
+        more = tuple(one for one in other.tripped if one.draft.at not in there)
+        names = tuple(dict.fromkeys((*verdict.assumed, *other.assumed)))
+        partly = (*verdict.partly, *other.partly)
+        return Verdict((*verdict.tripped, *more), names, verdict.applies or other.applies, partly)
+
+
+@dataclass(frozen=True, slots=True)
+class _Before:
+    """What the rules say of a plant before a remedy is applied to it."""
+
+    rules: tuple[tuple[int, Rule], ...]
+    outcomes: Mapping[str, Outcome]
+    verdicts: Mapping[str, Verdict]
+    assume: bool
+
+    def places(self, rule: Rule) -> set[str]:
+        """Return where a rule found something, for certain or on what is assumed."""
+        verdict = self.verdicts.get(rule.name)
+        tripped = verdict.tripped if verdict is not None else ()
+        return {*(one.at for one in self.outcomes[rule.name].drafts), *(one.draft.at for one in tripped)}
 
 
 def _silenced(
@@ -313,12 +335,11 @@ def _without_figure(remedy: Remedy | None, at: str) -> Remedy | None:
     return Remedy(RESTORE_FIRING if figures & FIRING else RESTORE_LIMIT)
 
 
-def _verified(
-    draft: Draft, rule: Rule, plant: Plant, rules: Iterable[tuple[int, Rule]], before: Mapping[str, Outcome]
-) -> Remedy | None:
+def _verified(draft: Draft, rule: Rule, plant: Plant, before: _Before) -> Remedy | None:
     """Apply a remedy to a copy of the plant and look again: the finding must be gone, and nothing worse be new.
 
-    An outage, damage or danger in place of another is worse too; waste in place of waste is not.
+    An outage, damage or danger in place of another is worse too; waste in place of waste is not. What is new only on
+    what is assumed, or as a question, counts as what is certain does.
     """
     remedy = _without_figure(draft.remedy, draft.at)
     if remedy is None or not remedy.set:
@@ -326,17 +347,22 @@ def _verified(
     changed = plant.instead(remedy.set)
     moved = {*remedy.set, *(name for name in changed.effects if not _alike(plant, name, changed))}
     severity = draft.severity or rule.severity
-    for _, other in rules:
-        earlier = before[other.name]
-        if other is not rule and not (earlier.touched & moved):
+    trying: _Trying | None = None
+    for _, other in before.rules:
+        if other is not rule and not (before.outcomes[other.name].touched & moved):
             continue
         now = run(other, changed)
         if other is rule:
             if now.missing or any(one.at == draft.at for one in now.drafts):
                 return Remedy(remedy.text, verified=False)
             continue
-        was = {one.at for one in earlier.drafts}
-        for one in now.drafts:
+        drafts = list(now.drafts)
+        if before.assume and now.missing and other.severity.forbids(severity):
+            trying = trying or _Trying(changed)
+            verdict = trying.of(other, now)
+            drafts += [one.draft for one in verdict.tripped] if verdict is not None else []
+        was = before.places(other)
+        for one in drafts:
             doubted = one.at in changed.doubts  # then it is as bad as what that value silences
             if one.at not in was and (doubted or (one.severity or other.severity).forbids(severity)):
                 return Remedy(remedy.text, verified=False)

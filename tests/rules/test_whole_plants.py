@@ -129,3 +129,18 @@ def test_us_and_metric_files_of_a_plant_have_the_same_findings(change: tuple[Sty
         for file in (data, to_metric(data, digits=9))
     ]
     assert {one for one in found[0] ^ found[1] if one[0] not in digits} == set()
+
+
+def test_a_fix_that_raises_a_question_about_damage_is_not_said_to_clear_the_finding() -> None:
+    """Reset, turned on, lets the return of a boiler that may not condense fall; whether a valve holds it is asked."""
+    data = profile_data("one number")
+    put(data, {
+        "boiler.condensing": False, "boiler.efficiency": 0.92, "accessories.bus_module": False, "settings.reset": False,
+    })  # fmt: skip
+    _, result = look(data, "one number")
+    (unused,) = [one for one in result.findings if one.rule == "outdoor-sensor-unused"]
+    assert unused.remedy is not None and unused.remedy.verified is False and not unused.remedy.set
+    data["piping"]["return_protection"] = True
+    _, result = look(data, "one number")
+    (unused,) = [one for one in result.findings if one.rule == "outdoor-sensor-unused"]
+    assert unused.remedy is not None and unused.remedy.verified is True and unused.remedy.set == {"reset": True}
