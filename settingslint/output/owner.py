@@ -16,7 +16,7 @@ TITLE: Final = "What the owner sets and accepts"
 NUMBER: Final = "owner's number"
 USUAL: Final = "assumed where nobody recorded it"
 LOWERED: Final = "severity lowered"
-DANGER: Final = "danger accepted"
+DANGER: Final = "accepted danger"
 ACCEPTED: Final = "accepted"
 
 

@@ -172,7 +172,7 @@ LINES: Final = (
     "owner's number: longest_days 400, the tool has 366",
     "severity lowered: fuel-setting-unlike-gas danger -> waste",
     "severity lowered: low-fire-raised waste -> record",
-    "danger accepted: Mill Lane Hall, Boiler 1: fuel-setting-unlike-gas (fuel_setting) by M. Okoro until 2026-12-20:"
+    "accepted danger: Mill Lane Hall, Boiler 1: fuel-setting-unlike-gas (fuel_setting) by M. Okoro until 2026-12-20:"
     " conversion is booked",
     "accepted: low-fire-raised (record) at 1 plant",
 )
@@ -224,7 +224,7 @@ def _in_csv(text: str) -> list[str]:
     for row in list(csv.DictReader(io.StringIO(text)))[: len(LINES)]:
         name = row["setting"] if row["severity"] == "owner's number" else row["rule"]
         lines.append(f"{row['severity']}: {name}")
-        if row["severity"] == "danger accepted":
+        if row["severity"] == "accepted danger":
             assert all(FULL[key] in row["headline"] for key in ("by", "until", "because"))
             assert (row["site"], row["plant"]) == ("Mill Lane Hall", "Boiler 1")
             assert row["accepted until"] == FULL["until"]
@@ -250,10 +250,10 @@ def test_they_stand_first_in_every_form_whatever_was_there_before(tmp_path: Path
         assert told == [
             *(f"owner's number: {name}" for name in ("tap_maximum", "loop_drop_maximum", "longest_days")),
             "severity lowered: fuel-setting-unlike-gas", "severity lowered: low-fire-raised",
-            "danger accepted: fuel-setting-unlike-gas", "accepted: low-fire-raised",
+            "accepted danger: fuel-setting-unlike-gas", "accepted: low-fire-raised",
         ]  # fmt: skip
     elif form == "markdown":  # of which only the first may have room in front
-        assert told[0].startswith("danger accepted: ") and sorted(told) == sorted(LINES)
+        assert told[0].startswith("accepted danger: ") and sorted(told) == sorted(LINES)
     else:
         assert tuple(told) == LINES
 

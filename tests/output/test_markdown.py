@@ -106,7 +106,7 @@ def test_thirty_lines_are_not_folded() -> None:
     for title in (WEAKER, TITLE, "Unreadable", "Do first", "Ask next"):
         assert f"### {title}\n" in front
     assert front.count("more: below") == 4 and "### Unreadable" in text.partition("<details>")[2]
-    assert "danger accepted" in front.partition(f"### {TITLE}")[2].split("\n")[1], "no danger is accepted unseen"
+    assert "accepted danger" in front.partition(f"### {TITLE}")[2].split("\n")[1], "no danger is accepted unseen"
 
 
 def test_what_to_do_first_has_its_fix_and_the_rest_is_folded() -> None:
